@@ -1,0 +1,1 @@
+//! The classic slips, recognised and said, never silently mended.
