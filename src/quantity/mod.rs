@@ -7,14 +7,19 @@
 //! ever converting.
 
 pub mod blunder;
+pub mod drills;
+pub mod number;
 pub mod parse;
 pub mod show;
+pub mod table;
+pub mod text;
 pub mod typed;
 pub mod types;
 pub mod units;
 
-pub use parse::{Parsed, QuantityError, parse_quantity};
-pub use show::{System, show};
+pub use number::{parse_number, parse_ratio, parse_whole};
+pub use parse::{Parsed, QuantityError, lowest, parse_quantity};
+pub use show::{System, input_unit, show};
 pub use typed::Typed;
 pub use types::*;
 pub use units::{Dimension, Reference, Unit};
