@@ -7,6 +7,8 @@
 //! ever converting.
 
 pub mod blunder;
+pub mod burn_rate;
+pub mod convert;
 pub mod drills;
 pub mod number;
 pub mod parse;
@@ -17,9 +19,12 @@ pub mod typed;
 pub mod types;
 pub mod units;
 
+pub use blunder::{Suspicion, outside, suspect};
+pub use burn_rate::{BurnRate, parse_burn_rate};
+pub use convert::convert;
 pub use number::{parse_number, parse_ratio, parse_whole};
 pub use parse::{Parsed, QuantityError, lowest, parse_quantity};
-pub use show::{System, input_unit, show};
+pub use show::{System, input_unit, show, show_both, show_si};
 pub use typed::Typed;
 pub use types::*;
 pub use units::{Dimension, Reference, Unit};

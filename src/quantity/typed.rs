@@ -9,7 +9,8 @@ use super::types::Quantity;
 /// A quantity as typed: the SI value and, where a person wrote it, their own words.
 ///
 /// In JSON it is `{"pa": 7380000.0, "typed": "7.38 MPa"}`: the unit is the key, so a stored number can
-/// never lose its unit.
+/// never lose its unit. A file a person writes may give the words alone, `"7.38 MPa"`, which are read as
+/// [`Typed::parse`] reads them; a bare number is refused.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Typed<Q> {
     /// The value.
@@ -47,7 +48,10 @@ impl<'de, Q: Quantity> Deserialize<'de> for Typed<Q> {
         impl<'de, Q: Quantity> Visitor<'de> for TypedVisitor<Q> {
             type Value = Typed<Q>;
             fn expecting(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-                write!(formatter, "a map with the key \"{}\" and perhaps \"typed\"", Q::SI_KEY)
+                write!(formatter, "a quantity with its unit, such as \"{}\"", Q::DIMENSION.examples()[0])
+            }
+            fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<Self::Value, E> {
+                Typed::parse(text, None).map_err(E::custom)
             }
             fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Self::Value, A::Error> {
                 let (mut si, mut typed) = (None, None);
@@ -70,6 +74,6 @@ impl<'de, Q: Quantity> Deserialize<'de> for Typed<Q> {
                 }
             }
         }
-        deserializer.deserialize_map(TypedVisitor(std::marker::PhantomData))
+        deserializer.deserialize_any(TypedVisitor(std::marker::PhantomData))
     }
 }

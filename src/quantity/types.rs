@@ -79,7 +79,7 @@ pub const STANDARD_ATMOSPHERE_PA: f64 = 101_325.0;
 impl Length {
     /// From millimetres.
     pub const fn mm(value: f64) -> Self {
-        Self(value * 1e-3)
+        Self(value / 1e3)
     }
     /// From inches, exactly 25.4 mm each.
     pub const fn inches(value: f64) -> Self {
@@ -98,7 +98,7 @@ impl Stress {
     }
     /// From thousands of pounds-force a square inch.
     pub const fn ksi(value: f64) -> Self {
-        Self(value * 6_894_757.293_168)
+        Self(value * (super::table::PSI_PA * 1e3))
     }
     /// In megapascals.
     pub const fn as_mpa(self) -> f64 {
