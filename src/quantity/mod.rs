@@ -2,7 +2,7 @@
 //!
 //! A value inside the program is a newtype over SI: [`Length`] is metres, [`GaugePressure`] and
 //! [`AbsolutePressure`] are pascals and cannot be mixed. [`parse`] reads what people type
-//! ("1 3/4 in", "#7 drill", "5,2 MPa"); [`show`] writes a value for a person; [`blunder`] recognises the
+//! ("1 3/4 in", "#7 drill", "5,2 MPa"); [`mod@show`] writes a value for a person; [`blunder`] recognises the
 //! classic slips (psi typed as bar, millimetres as inches, a radius for a diameter) and warns without
 //! ever converting.
 
@@ -23,7 +23,7 @@ pub use blunder::{Suspicion, outside, suspect};
 pub use burn_rate::{BurnRate, parse_burn_rate};
 pub use convert::convert;
 pub use number::{parse_number, parse_ratio, parse_whole};
-pub use parse::{Parsed, QuantityError, lowest, parse_quantity};
+pub use parse::{Parsed, QuantityError, lowest, parse_field, parse_quantity};
 pub use show::{System, input_unit, show, show_both, show_si};
 pub use typed::Typed;
 pub use types::*;

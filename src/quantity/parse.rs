@@ -78,10 +78,11 @@ pub fn parse_quantity(
 
 impl<Q: Quantity> Typed<Q> {
     /// Read a typed quantity; a pressure said to be absolute where gauge is asked (or the reverse) is
-    /// moved by one standard atmosphere, because the person said so.
+    /// moved by one standard atmosphere, because the person said so. Where the default unit was taken, it is
+    /// added to the words kept.
     ///
     /// # Errors
-    /// As [`parse_quantity`]; also a value below [`lowest`], and gauge or absolute said of a stress.
+    /// As [`parse_field`].
     ///
     /// ```
     /// use proofmark::quantity::{GaugePressure, Typed};
@@ -90,30 +91,59 @@ impl<Q: Quantity> Typed<Q> {
     /// assert_eq!(meop.typed.as_deref(), Some("5.16 MPa abs"));
     /// ```
     pub fn parse(text: &str, default_unit: Option<&str>) -> Result<Self, QuantityError> {
-        let parsed = parse_quantity(text, Q::DIMENSION, default_unit)?;
-        let mut si = match (Q::ABSOLUTE, parsed.reference) {
-            (Some(false), Reference::Absolute) => parsed.si - STANDARD_ATMOSPHERE_PA,
-            (Some(true), Reference::Gauge) => parsed.si + STANDARD_ATMOSPHERE_PA,
-            (None, Reference::Gauge | Reference::Absolute) => {
-                return Err(QuantityError::new(format!(
-                    "{} is a pressure above {}, but a stress or strength is asked for: write it without that word",
-                    quote(text.trim()),
-                    if parsed.reference == Reference::Gauge { "the atmosphere" } else { "vacuum" },
-                )));
-            }
-            _ => parsed.si,
-        };
-        if let Some(least) = lowest(Q::DIMENSION, Q::ABSOLUTE)
-            && si < least
+        let si = parse_field(text, Q::DIMENSION, Q::ABSOLUTE, default_unit)?;
+        let mut typed = text.trim().to_owned();
+        if let Some(unit) = default_unit
+            && parse_quantity(text, Q::DIMENSION, None).is_err()
         {
-            // Absolute zero typed in degrees Fahrenheit may miss by a rounding.
-            if si < least - 1e-9 {
-                return Err(too_low(text, Q::DIMENSION, Q::ABSOLUTE));
-            }
-            si = least;
+            // The book keeps words that can be read again without knowing the field's default.
+            typed = format!("{typed} {unit}");
         }
-        Ok(Self { value: Q::from_si(si), typed: Some(text.trim().to_owned()) })
+        Ok(Self { value: Q::from_si(si), typed: Some(typed) })
     }
+}
+
+/// Read what a field takes, in SI: as [`Typed::parse`] does, for a dimension known only at run time.
+/// `absolute` says what a pressure is measured from: `Some(false)` gauge, `Some(true)` absolute, `None` a stress.
+///
+/// # Errors
+/// As [`parse_quantity`]; also a value below [`lowest`], and gauge or absolute said of a stress.
+///
+/// ```
+/// use proofmark::quantity::{Dimension, parse_field};
+/// assert_eq!(parse_field("0 barg", Dimension::Pressure, Some(true), None).unwrap(), 101_325.0);
+/// assert!(parse_field("-3 mm", Dimension::Length, None, None).is_err());
+/// ```
+pub fn parse_field(
+    text: &str,
+    dimension: Dimension,
+    absolute: Option<bool>,
+    default_unit: Option<&str>,
+) -> Result<f64, QuantityError> {
+    let parsed = parse_quantity(text, dimension, default_unit)?;
+    let mut si = match (absolute, parsed.reference) {
+        (Some(false), Reference::Absolute) => parsed.si - STANDARD_ATMOSPHERE_PA,
+        (Some(true), Reference::Gauge) => parsed.si + STANDARD_ATMOSPHERE_PA,
+        (None, Reference::Gauge | Reference::Absolute) => {
+            return Err(QuantityError::new(format!(
+                "{} is a pressure above {}, but a stress or strength is asked for: write it without that word",
+                quote(text.trim()),
+                if parsed.reference == Reference::Gauge { "the atmosphere" } else { "vacuum" },
+            )));
+        }
+        _ => parsed.si,
+    };
+    if let Some(least) = lowest(dimension, absolute)
+        && si < least
+    {
+        // Absolute zero typed in degrees Fahrenheit may miss by a rounding.
+        let rounding = if dimension == Dimension::Temperature { 1e-9 } else { 0.0 };
+        if si < least - rounding {
+            return Err(too_low(text, dimension, absolute));
+        }
+        si = least;
+    }
+    Ok(si)
 }
 
 /// The least SI value a typed quantity may have, where nature sets one.
@@ -325,5 +355,6 @@ fn combine(text: &str, dimension: Dimension, terms: &[Term]) -> Result<Parsed, Q
     if !si.is_finite() {
         return bad("is too large".to_owned());
     }
-    Ok(Parsed { si, unit: first.unit.symbol.to_owned(), reference: first.reference })
+    // Adding zero turns a minus zero into a plain one, which is what a record should hold.
+    Ok(Parsed { si: si + 0.0, unit: first.unit.symbol.to_owned(), reference: first.reference })
 }

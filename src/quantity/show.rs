@@ -287,3 +287,38 @@ const fn ladder(dimension: Dimension, system: System) -> &'static [Step] {
         _ => const { &[] },
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::types::*;
+    use super::*;
+
+    #[test]
+    fn shown_for_a_person() {
+        use System::{Si, Us};
+        assert_eq!(show(Length::mm(66.68), Si), "66.68 mm");
+        assert_eq!(show(Length::mm(0.1234), Si), "0.123 mm");
+        assert_eq!(show(Length::mm(66.68), Us), "2.6252 in");
+        assert_eq!(show(Length::mm(12_340.0), Si), "12.34 m");
+        assert_eq!(show(Length::mm(0.0), Si), "0.00 mm");
+        assert_eq!(show(GaugePressure::mpa(0.05), Si), "50.0 kPa");
+        assert_eq!(show(GaugePressure::mpa(7.38), Us), "1070 psi");
+        assert_eq!(show(Stress::mpa(240.0), Us), "34.8 ksi");
+        assert_eq!(show(Stress::mpa(68_900.0), Si), "68.9 GPa");
+        assert_eq!(show(AbsolutePressure::mpa(5.8), Si), "5.80 MPa abs");
+        assert_eq!(show(AbsolutePressure::mpa(5.8), Us), "841 psia");
+        assert_eq!(show_both(AbsolutePressure::mpa(5.8), Us), "841 psia (5.80 MPa abs)");
+        assert_eq!(show_both(Force::from_si(1868.25), Si), "1868 N (420 lbf)");
+        assert_eq!(show(Mass::from_si(0.8123), Si), "812.3 g");
+        assert_eq!(show(Mass::from_si(0.8123), Us), "1.791 lb");
+        assert_eq!(show(Impulse::from_si(951.0), Us), "951 N·s");
+        assert_eq!(show(Temperature::celsius(20.0), Us), "68 °F");
+        assert_eq!(show(Temperature::celsius(-0.01), Si), "0 °C");
+        assert_eq!(show(Volume::from_si(8.12e-4), Si), "812.0 mL");
+        assert_eq!(show(Speed::from_si(0.007), Si), "7.00 mm/s");
+        assert_eq!(show(Angle::from_si(12.0_f64.to_radians()), Si), "12°");
+        assert_eq!(show(Length::from_si(f64::NAN), Si), "not a number");
+        assert!(show(Length::from_si(1e300), Si).len() < 20);
+        assert_eq!(show_si(9.999, Dimension::Force, Si), "10.0 N");
+    }
+}

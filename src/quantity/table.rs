@@ -1,10 +1,10 @@
 //! Every unit, with the spellings people use, in canonical form (see [`super::units::canonical`]).
 //!
-//! Factors follow NIST Special Publication 811 (2008), Appendix B: the inch, pound, ounce, foot, gallon, the
-//! pound-force (through the standard gravity 9.80665 m/s²), the standard atmosphere and the calorie-free
-//! rest are exact there; units built from those are computed here, so they keep every digit. The
-//! conventional millimetre of mercury, 133.3224 Pa in NIST's table, is carried as 133.322 387 415 Pa
-//! (13 595.1 kg/m³ at standard gravity, from memory; it agrees with NIST's seven digits).
+//! Factors follow NIST Special Publication 811 (2008), Appendix B. The inch, foot, pound, US gallon, standard
+//! gravity (9.80665 m/s², so the pound-force and kilogram-force) and standard atmosphere are exact there;
+//! units built from those are computed here, so they keep every digit. The conventional millimetre of
+//! mercury, 133.3224 Pa in that table, is carried as 133.322387415 Pa (13 595.1 kg/m³ under standard gravity;
+//! the density from memory, the product agrees with the table's seven digits).
 
 use super::units::Dimension::{self, *};
 use super::units::Unit;
@@ -171,9 +171,9 @@ pub const UNITS: &[Unit] = &[
     u(Frequency, "MHz", 1e6, &[]),
 
     u(Expansion, "1/K", 1.0, &["/K", "K-1", "m/m/K", "m/(m·K)", "1/°C", "1/degC", "/°C", "/degC", "1/C", "/C"]),
-    u(Expansion, "µm/(m·K)", 1e-6, &["um/(m·K)", "um/m/K", "um/m·K", "um/m/°C", "um/m/degC", "um/m·°C", "um/m°C", "um/(m·°C)", "um/(m°C)", "ppm/K", "ppm/°C", "ppm/degC", "ppm/C"]),
+    u(Expansion, "µm/(m·K)", 1e-6, &["um/(m·K)", "um/m/K", "um/m·K", "um/m/°C", "um/m/degC", "um/m°C", "um/(m°C)", "ppm/K", "ppm/°C", "ppm/degC", "ppm/C"]),
     u(Expansion, "1/°F", 1.0 / F_DEGREE, &["/°F", "1/degF", "/degF", "1/F", "/F", "in/in/°F", "in/in/degF", "in/in/F"]),
-    u(Expansion, "µin/(in·°F)", 1e-6 / F_DEGREE, &["uin/(in·°F)", "uin/(in°F)", "uin/in/°F", "uin/in/degF", "uin/in/F", "ppm/°F", "ppm/degF", "ppm/F"]),
+    u(Expansion, "µin/(in·°F)", 1e-6 / F_DEGREE, &["uin/(in°F)", "uin/in/°F", "uin/in/degF", "uin/in/F", "ppm/°F", "ppm/degF", "ppm/F"]),
 
     u(Compressibility, "1/Pa", 1.0, &["/Pa", "Pa-1"]),
     u(Compressibility, "1/kPa", 1e-3, &["/kPa"]),
@@ -210,3 +210,106 @@ pub const UNITS: &[Unit] = &[
     u(PerLength, "tpi", 1.0 / INCH_M, &["TPI", "1/in", "/in", "1/inch", "/inch", "threads/inch", "threads/in"]),
     u(PerLength, "1/ft", 1.0 / FOOT_M, &["/ft"]),
 ];
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::super::show::{System, input_unit};
+    use super::super::units::{Lookup, canonical, find, look_up};
+    use super::super::{Dimension, parse_quantity};
+    use super::UNITS;
+
+    fn same(got: f64, expected: f64, what: &str) {
+        assert!((got - expected).abs() <= 1e-9 * expected.abs(), "{what}: {got}, not {expected}");
+    }
+
+    // Published values: NIST SP 811 (2008), Appendix B.8 and B.9.
+
+    #[test]
+    fn factors_agree_with_nist() {
+        use Dimension as D;
+        // Exact in the guide, or built from its exact factors.
+        for (dimension, unit, factor) in [
+            (D::Length, "in", 0.0254),
+            (D::Length, "ft", 0.3048),
+            (D::Length, "yd", 0.9144),
+            (D::Length, "mil", 2.54e-5),
+            (D::Length, "mi", 1609.344),
+            (D::Area, "in2", 6.4516e-4),
+            (D::Volume, "in3", 1.638_706_4e-5),
+            (D::Volume, "gal", 3.785_411_784e-3),
+            (D::Volume, "fl oz", 2.957_352_956_25e-5),
+            (D::Mass, "lb", 0.453_592_37),
+            (D::Mass, "oz", 0.028_349_523_125),
+            (D::Mass, "grain", 6.479_891e-5),
+            (D::Force, "lbf", 4.448_221_615_260_5),
+            (D::Force, "kgf", 9.806_65),
+            (D::Pressure, "psi", 6_894.757_293_168),
+            (D::Pressure, "atm", 101_325.0),
+            (D::Pressure, "bar", 1e5),
+            (D::Pressure, "kgf/cm2", 98_066.5),
+            (D::Speed, "mph", 0.447_04),
+            (D::Density, "lb/in3", 27_679.904_710_203),
+            (D::Energy, "ft lbf", 1.355_817_948_331_4),
+            (D::MassPerLength, "lb/ft", 1.488_163_943_569_55),
+        ] {
+            same(find(unit, dimension).unwrap().scale, factor, unit);
+        }
+        // Given to seven digits there.
+        for (dimension, unit, factor) in [
+            (D::Density, "lb/ft3", 16.018_46),
+            (D::Pressure, "mmHg", 133.3224),
+            (D::Pressure, "inHg", 3386.389),
+            (D::Pressure, "torr", 133.3224),
+            (D::Pressure, "psf", 47.880_26),
+            (D::Angle, "deg", 1.745_329e-2),
+            (D::SpecificGasConstant, "ft·lbf/(lb·R)", 5.380_320),
+        ] {
+            let scale = find(unit, dimension).unwrap().scale;
+            assert!((scale / factor - 1.0).abs() < 4e-7, "{unit}: {scale}");
+        }
+        for (text, kelvin) in
+            [("32 degF", 273.15), ("212 °F", 373.15), ("-40 F", 233.15), ("491.67 degR", 273.15)]
+        {
+            same(parse_quantity(text, D::Temperature, None).unwrap().si, kelvin, text);
+        }
+    }
+
+    #[test]
+    fn the_table_is_sound() {
+        for unit in UNITS {
+            assert!(unit.scale.is_finite() && unit.scale > 0.0, "{}", unit.symbol);
+            for spelling in std::iter::once(&unit.symbol).chain(unit.also) {
+                assert_eq!(find(spelling, unit.dimension), Some(unit), "{spelling} of {:?}", unit.dimension);
+            }
+            for spelling in unit.also {
+                assert_eq!(&canonical(spelling), spelling, "an alias is kept in canonical form");
+            }
+        }
+        for dimension in Dimension::ALL {
+            for example in dimension.examples() {
+                assert!(parse_quantity(example, *dimension, None).is_ok(), "{example}");
+            }
+            for system in [System::Si, System::Us] {
+                assert!(find(input_unit(*dimension, system), *dimension).is_some(), "{dimension:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn milli_is_never_taken_for_mega() {
+        // Here the letter is no prefix, or the pair is one that nobody could mean otherwise.
+        let harmless = ["m", "m²", "m³", "m/s", "min", "mi", "mph", "mmHg", "mmH2O", "Msi", "mm/min"];
+        for unit in UNITS.iter().filter(|unit| !harmless.contains(&unit.symbol)) {
+            let swapped = match unit.symbol.chars().next() {
+                Some('m') => unit.symbol.replacen('m', "M", 1),
+                Some('M') => unit.symbol.replacen('M', "m", 1),
+                _ => continue,
+            };
+            // Refused, or a unit in its own right, such as mN beside MN.
+            if let Lookup::Found(found, _) = look_up(&swapped, unit.dimension) {
+                assert_ne!(found.symbol, unit.symbol, "{swapped} was taken for it");
+            }
+        }
+    }
+}

@@ -71,6 +71,28 @@ quantities! {
     Angle: Angle, "rad";
     /// An electrical resistance in ohms.
     Resistance: Resistance, "ohm";
+    /// A voltage in volts.
+    Voltage: Voltage, "v";
+    /// A frequency in hertz.
+    Frequency: Frequency, "hz";
+    /// An energy in joules.
+    Energy: Energy, "j";
+    /// A difference of two temperatures in kelvin; 18 degF of it are 10 K.
+    TemperatureDifference: TemperatureDifference, "k";
+    /// A linear thermal expansion per kelvin.
+    Expansion: Expansion, "per_k";
+    /// A compressibility per pascal.
+    Compressibility: Compressibility, "per_pa";
+    /// A molar mass in kilograms a mole.
+    MolarMass: MolarMass, "kg_mol";
+    /// A specific gas constant in joules a kilogram kelvin.
+    SpecificGasConstant: SpecificGasConstant, "j_kg_k";
+    /// A mass flow in kilograms a second.
+    MassFlow: MassFlow, "kg_s";
+    /// A mass per length in kilograms a metre.
+    MassPerLength: MassPerLength, "kg_m";
+    /// A count of threads per metre, typed as threads per inch.
+    ThreadCount: PerLength, "per_m";
 }
 
 /// The standard atmosphere, exactly (ISO 2533:1975; NIST SP 811 Appendix B).

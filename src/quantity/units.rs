@@ -183,12 +183,9 @@ impl Unit {
     /// assert_eq!(inch.to_si(2.0), 0.0508);
     /// ```
     pub fn to_si(&self, value: f64) -> f64 {
-        // Dividing by an exact 1000 rounds once; multiplying by a binary 0.001 rounds twice.
-        let parts = (1.0 / self.scale).round();
-        if self.scale < 1.0 && (parts * self.scale - 1.0).abs() < 1e-15 {
-            value / parts + self.offset
-        } else {
-            value * self.scale + self.offset
+        match self.parts() {
+            Some(parts) => value / parts + self.offset,
+            None => value * self.scale + self.offset,
         }
     }
 
@@ -201,7 +198,17 @@ impl Unit {
     /// ```
     #[allow(clippy::wrong_self_convention)] // "from SI into this unit" reads as it is meant
     pub fn from_si(&self, si: f64) -> f64 {
-        (si - self.offset) / self.scale
+        match self.parts() {
+            Some(parts) => (si - self.offset) * parts,
+            None => (si - self.offset) / self.scale,
+        }
+    }
+
+    /// How many of it make the SI unit, where that is a whole number: dividing by an exact 1000 rounds once,
+    /// multiplying by a binary 0.001 rounds twice.
+    fn parts(&self) -> Option<f64> {
+        let parts = (1.0 / self.scale).round();
+        (self.scale < 1.0 && (parts * self.scale - 1.0).abs() < 1e-15).then_some(parts)
     }
 
     fn spellings(&self) -> impl Iterator<Item = &'static str> {
@@ -298,7 +305,7 @@ fn look_up_key(key: &str, dimension: Dimension) -> Lookup {
     }
     // "mPa" for "MPa", "Mm" for "mm": the rest is spelled with care, so the prefix may be meant.
     let (typed_rest, rest) = (key.get(1..), spelling.get(1..));
-    let prefix_differs = key.chars().next() != spelling.chars().next();
+    let prefix_differs = key.starts_with(['m', 'M']) && key.chars().next() != spelling.chars().next();
     if prefix_differs && typed_rest == rest && rest.is_some_and(|rest| PREFIXED.contains(&rest)) {
         return Lookup::CaseDoubt(unit);
     }
