@@ -4,7 +4,16 @@
 //! casing entry. Every length says whether it is a diameter, a wall or an edge distance; a wall says
 //! whether it is the least one measured.
 
+pub mod bolt;
+pub mod derate;
+pub mod error;
 pub mod material;
+mod metals;
+pub mod problems;
+pub mod wall;
+
+pub use error::InputError;
+pub use problems::Problem;
 
 use serde::{Deserialize, Serialize};
 
@@ -159,6 +168,27 @@ pub struct End {
     /// A flat end plate, where there is one.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub plate: Option<Plate>,
+}
+
+impl End {
+    /// An end of a kind with nothing else said of it.
+    pub const fn bare(kind: EndKind) -> Self {
+        Self {
+            kind,
+            leg: None,
+            count: None,
+            bolt: None,
+            edge: None,
+            bolt_ultimate: None,
+            pitch_diameter: None,
+            engagement: None,
+            relief_diameter: None,
+            groove_depth: None,
+            ring_thickness: None,
+            seal_diameter: None,
+            plate: None,
+        }
+    }
 }
 
 /// What the casing is meant for.

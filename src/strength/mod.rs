@@ -1,1 +1,27 @@
-//! (to come)
+//! Will it hold? Margins by failure mode, proof, growth, fits and fatigue.
+//!
+//! [`margins()`] is the one question the rest of the program asks; the other functions are the shop
+//! calculators behind it. Every function takes typed quantities, returns a record whose field names are
+//! the JSON keys, and refuses what its formula does not hold for with an [`InputError`] that names the
+//! input and says what would be accepted.
+//!
+//! | file | failure modes or calculators |
+//! |---|---|
+//! | [`tube`] | tube wall, tube burst; `yield-pressure`, `burst-pressure` |
+//! | [`weld`] | weld zone wall, weld throat |
+//! | [`cylinder`] | `cylinder`, `cylinder-wall`, `thin-wall` |
+//!
+//! Convention: `yield_pressure_pa` of a mode is the gauge pressure at which that part first yields or
+//! crushes, with no safety factor inside; the factor is against the pressure asked.
+
+mod casing;
+pub mod cylinder;
+pub mod margins;
+pub mod tube;
+pub mod weld;
+
+pub use crate::design::InputError;
+pub use crate::design::InputError as StrengthError;
+pub use margins::{
+    LocalSpot, LocalState, Margins, Mode, ModeMargin, ProofObjection, margins, proof_objection,
+};

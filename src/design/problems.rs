@@ -1,0 +1,280 @@
+//! What is wrong with a design before anything is worked out from it.
+
+use serde::Serialize;
+
+use super::{Design, End, EndKind, bolt::BoltSize, material};
+use crate::quantity::{Quantity, Typed};
+
+/// One fault of a design.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Problem {
+    /// The field, as in the design file: `tube.wall`, `aft.edge`.
+    pub field: String,
+    /// What is wrong and what would be accepted.
+    pub message: String,
+}
+
+struct Finder {
+    found: Vec<Problem>,
+}
+
+impl Finder {
+    fn say(&mut self, field: impl Into<String>, message: impl Into<String>) {
+        self.found.push(Problem { field: field.into(), message: message.into() });
+    }
+
+    /// Checks that a quantity is finite and in the range (both ends allowed).
+    fn range<Q: Quantity>(&mut self, field: &str, value: &Typed<Q>, low: f64, high: f64, accepted: &str) {
+        let si = value.si();
+        if !si.is_finite() || si < low || si > high {
+            let said = value.typed.clone().unwrap_or_else(|| format!("{si} {}", Q::SI_KEY));
+            self.say(field, format!("{said} cannot be right: give {accepted}"));
+        }
+    }
+
+    fn need<Q: Quantity>(&mut self, field: &str, value: Option<&Typed<Q>>, high: f64, accepted: &str) {
+        match value {
+            None => self.say(field, format!("is missing: give {accepted}")),
+            Some(value) => self.range(field, value, f64::MIN_POSITIVE, high, accepted),
+        }
+    }
+}
+
+impl Design {
+    /// Every fault that keeps margins from being worked out, in the order of the design file.
+    ///
+    /// Lengths, strengths and the pressure must be finite and above zero; the walls must leave a bore; an
+    /// end must carry the fields of its kind; a listed metal or the strengths of an unlisted one must be
+    /// there; values no casing of this trade has (an outside diameter above 1 m, a pressure above 200 MPa,
+    /// a wall temperature outside -50 to 400 degC) are refused as slips of unit. An empty list means that
+    /// [`margins`](fn@crate::strength::margins) can work.
+    pub fn problems(&self) -> Vec<Problem> {
+        let mut finder = Finder { found: Vec::new() };
+        let od_m = self.tube.od.si();
+        finder.range("tube.od", &self.tube.od, 3e-3, 1.0, "an outside diameter from 3 mm to 1 m");
+        for (field, wall) in
+            [("tube.wall", Some(&self.tube.wall)), ("tube.wall_min", self.tube.wall_min.as_ref())]
+        {
+            if let Some(wall) = wall {
+                let accepted =
+                    format!("a wall from 0.1 mm to under half the outside diameter ({:.3} mm)", od_m * 500.0);
+                finder.range(field, wall, 1e-4, (od_m * 0.4999).max(1e-4), &accepted);
+            }
+        }
+        if let Some(least) = &self.tube.wall_min
+            && least.si() > self.tube.wall.si() * 1.15
+        {
+            finder.say(
+                "tube.wall_min",
+                "is more than 15 % above the nominal wall: measure again, or correct tube.wall",
+            );
+        }
+        if let Some(length) = &self.tube.length {
+            finder.range("tube.length", length, 5e-3, 10.0, "a cut length from 5 mm to 10 m");
+        }
+        self.metal_problems(&mut finder);
+        let bore_m = od_m - 2.0 * self.tube.wall_min.as_ref().unwrap_or(&self.tube.wall).si();
+        end_problems(&mut finder, "forward", &self.forward, od_m, bore_m);
+        end_problems(&mut finder, "aft", &self.aft, od_m, bore_m);
+        finder.range(
+            "service.meop",
+            &self.service.meop,
+            1e3,
+            2e8,
+            "a gauge pressure above zero and up to 200 MPa, e.g. \"5.7 MPa\"",
+        );
+        if let Some(temperature) = &self.service.wall_temperature {
+            finder.range(
+                "service.wall_temperature",
+                temperature,
+                223.15,
+                673.15,
+                "a wall temperature from -50 to 400 degC",
+            );
+        }
+        finder.found
+    }
+
+    fn metal_problems(&self, finder: &mut Finder) {
+        let tube = &self.tube;
+        for (field, strength) in [
+            ("tube.yield_strength", tube.yield_strength.as_ref()),
+            ("tube.ultimate_strength", tube.ultimate_strength.as_ref()),
+        ] {
+            if let Some(strength) = strength {
+                finder.range(field, strength, 5e6, 4e9, "a strength from 5 MPa to 4000 MPa");
+            }
+        }
+        if let (Some(fy), Some(fu)) = (&tube.yield_strength, &tube.ultimate_strength)
+            && fy.si() > fu.si()
+        {
+            finder.say(
+                "tube.yield_strength",
+                "is above the ultimate strength: give the lower of the two as yield",
+            );
+        }
+        if let Some(modulus) = &tube.modulus {
+            finder.range("tube.modulus", modulus, 1e9, 1e12, "an elastic modulus from 1 to 1000 GPa");
+        }
+        if let Some(poisson) = tube.poisson
+            && !(poisson.is_finite() && (0.0..=0.5).contains(&poisson))
+        {
+            finder.say("tube.poisson", format!("{poisson} cannot be right: give a ratio from 0 to 0.5"));
+        }
+        match material::find(&tube.material) {
+            Some(metal) => {
+                if metal.minimum(tube.form).is_none() {
+                    finder.say(
+                        "tube.form",
+                        format!("{} has no published minimum in this form: give {}", metal.name, metal.form_words()),
+                    );
+                }
+            }
+            None if tube.yield_strength.is_none() || tube.ultimate_strength.is_none() => finder.say(
+                "tube.material",
+                format!(
+                    "\"{}\" is not listed: give one of {}, or its own yield and ultimate strength (shown as assumed everywhere)",
+                    tube.material,
+                    material::names()
+                ),
+            ),
+            None => {}
+        }
+    }
+}
+
+fn end_problems(finder: &mut Finder, name: &str, end: &End, od_m: f64, bore_m: f64) {
+    let field = |part: &str| format!("{name}.{part}");
+    match end.kind {
+        EndKind::WeldedPlug => {
+            finder.need(
+                &field("leg"),
+                end.leg.as_ref(),
+                od_m / 2.0,
+                "the leg of the fillet, e.g. \"2.8 mm\"",
+            );
+        }
+        EndKind::RadialBolts => {
+            match end.count {
+                None => finder.say(field("count"), "is missing: give how many bolts, 2 to 200"),
+                Some(2..=200) => {}
+                Some(count) => {
+                    finder.say(field("count"), format!("{count} cannot be right: give 2 to 200 bolts"))
+                }
+            }
+            finder.need(&field("edge"), end.edge.as_ref(), 0.5, "the distance from hole centre to tube end");
+            match end.bolt.as_deref().map(BoltSize::from_text) {
+                None => finder.say(
+                    field("bolt"),
+                    "is missing: give a size such as \"10-32\", \"1/4-28\" or \"M5x0.8\"",
+                ),
+                Some(Err(error)) => finder.say(field("bolt"), error.to_string()),
+                Some(Ok(bolt)) => {
+                    let d_m = bolt.diameter_m.si();
+                    if let Some(edge) = &end.edge
+                        && edge.si() > 0.0
+                        && edge.si() <= d_m / 2.0
+                    {
+                        finder.say(
+                            field("edge"),
+                            format!("leaves no metal beyond the hole: give more than half the bolt diameter ({:.3} mm), at least twice the diameter by common practice", d_m * 500.0),
+                        );
+                    }
+                    let round_m = std::f64::consts::PI * bore_m;
+                    if let Some(count) = end.count
+                        && bore_m > 0.0
+                        && f64::from(count) * d_m >= round_m
+                    {
+                        finder.say(
+                            field("count"),
+                            format!(
+                                "{count} holes leave no metal between them: give fewer than {:.0}",
+                                round_m / d_m
+                            ),
+                        );
+                    }
+                }
+            }
+            if let Some(strength) = &end.bolt_ultimate {
+                finder.range(
+                    &field("bolt_ultimate"),
+                    strength,
+                    1e8,
+                    3e9,
+                    "an ultimate strength from 100 to 3000 MPa",
+                );
+            }
+        }
+        EndKind::ThreadedCap => {
+            let accepted = format!(
+                "a pitch diameter between half the bore and the outside diameter ({:.3} mm)",
+                od_m * 1e3
+            );
+            finder.need(&field("pitch_diameter"), end.pitch_diameter.as_ref(), od_m * 1.2, &accepted);
+            finder.need(
+                &field("engagement"),
+                end.engagement.as_ref(),
+                0.5,
+                "the engaged length of full threads",
+            );
+            let accepted = format!(
+                "the bore diameter at the relief, from the bore ({:.3} mm) to under the outside diameter ({:.3} mm)",
+                bore_m * 1e3,
+                od_m * 1e3
+            );
+            match &end.relief_diameter {
+                None => finder.say(field("relief_diameter"), format!("is missing: give {accepted}")),
+                Some(relief) => {
+                    finder.range(
+                        &field("relief_diameter"),
+                        relief,
+                        bore_m * 0.9,
+                        od_m * (1.0 - 1e-6),
+                        &accepted,
+                    );
+                }
+            }
+        }
+        EndKind::RetainingRing => {
+            let wall_m = (od_m - bore_m) / 2.0;
+            let accepted = format!("a radial groove depth below the wall ({:.3} mm)", wall_m * 1e3);
+            finder.need(&field("groove_depth"), end.groove_depth.as_ref(), wall_m * (1.0 - 1e-6), &accepted);
+            finder.need(
+                &field("ring_thickness"),
+                end.ring_thickness.as_ref(),
+                0.05,
+                "the thickness of the ring",
+            );
+            finder.need(&field("edge"), end.edge.as_ref(), 0.5, "the distance from groove to tube end");
+        }
+    }
+    if let Some(seal) = &end.seal_diameter {
+        finder.range(
+            &field("seal_diameter"),
+            seal,
+            bore_m * 0.2,
+            od_m,
+            "a seal diameter up to the outside diameter of the tube",
+        );
+    }
+    if let Some(plate) = &end.plate {
+        finder.range(
+            &field("plate.thickness"),
+            &plate.thickness,
+            1e-4,
+            0.5,
+            "a plate thickness from 0.1 to 500 mm",
+        );
+        if let Some(name_given) = &plate.material
+            && material::find(name_given).is_none()
+        {
+            finder.say(
+                field("plate.material"),
+                format!(
+                    "\"{name_given}\" is not listed: give one of {}, or leave it out for the tube's",
+                    material::names()
+                ),
+            );
+        }
+    }
+}

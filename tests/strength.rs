@@ -1,0 +1,5 @@
+//! Strength and design against published values and the demo club's casings.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+#[path = "strength/demo.rs"]
+mod demo;
