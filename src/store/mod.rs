@@ -1,1 +1,20 @@
-//! (to come)
+//! Where is it kept, and can it be trusted? One SQLite file, opened with care, written in whole transactions.
+//!
+//! A foreign or newer file is refused before a byte of it is touched. Reading opens it read-only. Every write
+//! is one `BEGIN IMMEDIATE` transaction that holds the entry, its typed rows, its seal and the standing of every
+//! casing it changes, synced to disk before it is acknowledged.
+
+mod append;
+mod draft;
+mod error;
+mod open;
+mod project;
+mod read;
+mod verify;
+
+pub use append::{RawFile, Written};
+pub use error::StoreError;
+pub use open::{APPLICATION_ID, Book, Creation, SCHEMA_VERSION};
+pub use project::{Cell, Row, project};
+pub use read::{EntryLine, Filter, RackRow};
+pub use verify::Fault;

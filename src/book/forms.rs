@@ -1,0 +1,369 @@
+//! Every form, field by field. This table is what `log KIND --help`, the TOML keys, the terminal's forms and
+//! the paper forms are made from.
+
+use super::form::{Ask, Field, Form, may, must, only};
+use super::reading::Phase;
+use super::words::{
+    Decision, Event, FiringMode, FitAction, Kind, Landing, Medium, Outcome, PeakFrom, Position, ProofMethod,
+};
+use crate::design::{EndKind, PlateEdge, ProductForm};
+use crate::quantity::Dimension::{Density, Force, Impulse, Length, Mass, Pressure, Speed, Temperature, Time, Volume};
+
+/// The fields every form begins with.
+pub const HEAD: &[Field] = &[
+    may("on", "Happened on", Ask::Date, "the day it happened, 2026-10-03; today when left out"),
+    may("date_approximate", "Date is a guess", Ask::YesNo, "yes for an old notebook's rough date"),
+    must("by", "Written by", Ask::Text, "who writes this entry (or --by, or PROOFMARK_BY)"),
+    may("second", "Second person", Ask::Text, "the independent second person who looked"),
+];
+
+/// The form of a kind, where a person may write one.
+pub fn form(kind: Kind) -> Option<&'static Form> {
+    FORMS.iter().find(|form| form.kind == kind)
+}
+
+macro_rules! end_fields {
+    ($end:literal, $label:literal) => {
+        [
+            must(concat!($end, ".kind"), concat!($label, " end"), Ask::Word(EndKind::WORDS), "how it is closed"),
+            only((concat!($end, ".kind"), &["welded plug"]), concat!($end, ".leg"), concat!($label, " weld leg"),
+                Ask::Quantity(Length), "leg of the fillet weld, 2.8 mm"),
+            only((concat!($end, ".kind"), &["radial bolts"]), concat!($end, ".count"), concat!($label, " bolts"),
+                Ask::Whole, "how many radial bolts"),
+            only((concat!($end, ".kind"), &["radial bolts"]), concat!($end, ".bolt"), concat!($label, " bolt size"),
+                Ask::Text, "10-32, 1/4-28, M5x0.8"),
+            only((concat!($end, ".kind"), &["radial bolts", "retaining ring"]), concat!($end, ".edge"),
+                concat!($label, " edge distance"), Ask::Quantity(Length), "hole centre, or groove, to the tube end, 10 mm"),
+            only((concat!($end, ".kind"), &["radial bolts"]), concat!($end, ".bolt_ultimate"),
+                concat!($label, " bolt strength"), Ask::Quantity(Pressure), "least ultimate strength of the bolt, 150 ksi"),
+            only((concat!($end, ".kind"), &["threaded cap"]), concat!($end, ".pitch_diameter"),
+                concat!($label, " pitch diameter"), Ask::Quantity(Length), "pitch DIAMETER of the thread"),
+            only((concat!($end, ".kind"), &["threaded cap"]), concat!($end, ".engagement"),
+                concat!($label, " engagement"), Ask::Quantity(Length), "engaged length of thread"),
+            only((concat!($end, ".kind"), &["threaded cap"]), concat!($end, ".relief_diameter"),
+                concat!($label, " relief diameter"), Ask::Quantity(Length), "bore DIAMETER at the thread relief"),
+            only((concat!($end, ".kind"), &["retaining ring"]), concat!($end, ".groove_depth"),
+                concat!($label, " groove depth"), Ask::Quantity(Length), "radial depth of the groove, 1.2 mm"),
+            only((concat!($end, ".kind"), &["retaining ring"]), concat!($end, ".ring_thickness"),
+                concat!($label, " ring thickness"), Ask::Quantity(Length), "thickness of the ring"),
+            may(concat!($end, ".seal_diameter"), concat!($label, " seal diameter"), Ask::Quantity(Length),
+                "DIAMETER the pressure acts on; the bore when left out"),
+            may(concat!($end, ".plate.thickness"), concat!($label, " plate thickness"), Ask::Quantity(Length),
+                "thickness of a flat end plate, where there is one"),
+            may(concat!($end, ".plate.edge"), concat!($label, " plate rim"), Ask::Word(PlateEdge::WORDS),
+                "how its rim is held"),
+            may(concat!($end, ".plate.material"), concat!($label, " plate metal"), Ask::Text, "the tube's when left out"),
+        ]
+    };
+}
+
+const FORWARD: [Field; 15] = end_fields!("forward", "Forward");
+const AFT: [Field; 15] = end_fields!("aft", "Aft");
+
+const TUBE: [Field; 9] = [
+    must("tube.material", "Tube metal", Ask::Text, "alloy and temper, 6061-T6; an unlisted metal needs its strengths below"),
+    may("tube.form", "Product form", Ask::Word(ProductForm::WORDS), "decides the published minimum"),
+    must("tube.od", "Outside diameter", Ask::Quantity(Length), "outside DIAMETER, 2.000 in"),
+    must("tube.wall", "Wall", Ask::Quantity(Length), "nominal wall, 0.065 in"),
+    may("tube.wall_min", "Least wall measured", Ask::Quantity(Length),
+        "least of at least eight readings; without it the mill tolerance comes off"),
+    may("tube.length", "Tube length", Ask::Quantity(Length), "cut length, 16 in"),
+    may("tube.yield", "Least yield", Ask::Quantity(Pressure), "only for an unlisted metal; shown as assumed everywhere"),
+    may("tube.ultimate", "Least ultimate", Ask::Quantity(Pressure), "only for an unlisted metal"),
+    may("tube.modulus", "Modulus", Ask::Quantity(Pressure), "only for an unlisted metal"),
+];
+
+const fn join<const A: usize, const B: usize, const C: usize>(a: [Field; A], b: [Field; B]) -> [Field; C] {
+    assert!(A + B == C, "the joined table must be as long as its parts");
+    let mut all = [may("", "", Ask::Text, ""); C];
+    let mut i = 0;
+    while i < A {
+        all[i] = a[i];
+        i += 1;
+    }
+    while i < C {
+        all[i] = b[i - A];
+        i += 1;
+    }
+    all
+}
+
+const POISSON: [Field; 1] = [may("tube.poisson", "Poisson's ratio", Ask::Number, "only for an unlisted metal, 0.33")];
+const SERVICE: [Field; 2] = [
+    must("service.meop", "MEOP", Ask::GaugePressure, "highest pressure the owner says a load may reach, above the atmosphere, 5.7 MPa"),
+    may("service.wall_temperature", "Wall temperature", Ask::Quantity(Temperature), "hottest the wall gets under pressure, 20 degC"),
+];
+
+const TUBE_ALL: [Field; 10] = join(TUBE, POISSON);
+const ENDS: [Field; 30] = join(FORWARD, AFT);
+const TUBE_ENDS: [Field; 40] = join(TUBE_ALL, ENDS);
+const DESIGN_TABLE: [Field; 42] = join(TUBE_ENDS, SERVICE);
+
+/// The fields of a design file (`margins --design`), which a casing entry also has.
+pub const DESIGN: &[Field] = &DESIGN_TABLE;
+
+const CASING_OWN: [Field; 9] = [
+    must("serial", "Serial", Ask::NewName, "its permanent mark, MF-48-10"),
+    may("name", "Name", Ask::Text, "what people call it"),
+    may("revision", "Revision", Ask::Text, "A when left out; a changed dimension is a new revision"),
+    may("machinist", "Machinist", Ask::Text, "who turned it"),
+    may("welder", "Welder", Ask::Text, "who welded it"),
+    may("tube_lot", "Tube lot", Ask::Text, "heat or lot of the tube, or unknown"),
+    may("drawing", "Drawing", Ask::Text, "drawing and revision"),
+    may("od", "Birth diameters", Ask::Readings, "outside DIAMETERS at stations, one a row: 12 mm @ 0: 50.80 mm"),
+    may("remark", "Remark", Ask::LongText, "anything else"),
+];
+const CASING: [Field; 51] = join(CASING_OWN, DESIGN_TABLE);
+
+const LOAD_NUMBERS: [Field; 5] = [
+    may("propellant.density", "Density", Ask::Quantity(Density), "1680 kg/m3"),
+    may("propellant.characteristic_velocity", "Characteristic velocity", Ask::Quantity(Speed), "1370 m/s"),
+    may("propellant.burn_rate", "Burn rate", Ask::BurnRate, "at an absolute pressure: 7.0 mm/s at 5 MPa"),
+    may("propellant.exponent", "Pressure exponent", Ask::Number, "0.36"),
+    may("propellant.ratio_of_heats", "Ratio of heats", Ask::Number, "1.2"),
+];
+
+const ITEM: Ask = Ask::Word(Outcome::WORDS);
+
+/// Every form a person may fill in.
+pub const FORMS: &[Form] = &[
+    Form { kind: Kind::Casing, does: "Register a casing, or a new revision of one", fields: &CASING },
+    Form {
+        kind: Kind::Part,
+        does: "Register a part with a life of its own",
+        fields: &[
+            must("serial", "Serial", Ask::NewName, "its permanent mark, N-02"),
+            must("what", "What it is", Ask::Word(Position::WORDS), "what kind of part"),
+            may("material", "Metal", Ask::Text, "alloy and temper"),
+            may("maker", "Maker", Ask::Text, "who made or welded it"),
+            may("lot", "Lot", Ask::Text, "heat, lot or order"),
+            may("life_firings", "Life", Ask::Whole, "firings it may see in all, 12"),
+            may("firings_before", "Firings before", Ask::Whole, "firings it saw before this book began"),
+            may("throat", "Throat", Ask::Quantity(Length), "throat DIAMETER of a nozzle part: U drill"),
+            may("remark", "Remark", Ask::LongText, "anything else"),
+        ],
+    },
+    Form {
+        kind: Kind::Fit,
+        does: "Put a part into a casing, or take it out",
+        fields: &[
+            must("casing", "Casing", Ask::Casing, "serial on record"),
+            must("part", "Part", Ask::Part, "serial on record"),
+            may("position", "Position", Ask::Word(Position::WORDS), "where it sits; what the part is when left out"),
+            may("action", "Action", Ask::Word(FitAction::WORDS), "fitted when left out"),
+            may("throat", "Throat as fitted", Ask::Quantity(Length), "throat DIAMETER, where it was reamed"),
+            may("remark", "Remark", Ask::LongText, "what was looked at, why it moved"),
+        ],
+    },
+    Form {
+        kind: Kind::Proof,
+        does: "Record a hydrostatic test (water, never gas)",
+        fields: &[
+            must("casing", "Casing", Ask::Casing, "serial on record"),
+            must("pressure", "Pressure", Ask::GaugePressure, "highest reached, above the atmosphere, 8.85 MPa"),
+            must("medium", "Medium", Ask::Word(Medium::WORDS), "water; gas is refused"),
+            must("bled", "Bled of air", Ask::YesNo, "bled until solid"),
+            may("hold", "Hold", Ask::Quantity(Time), "how long it was held, 5 min"),
+            must("method", "Method", Ask::Word(ProofMethod::WORDS), "how growth was measured"),
+            may("total_expansion", "Total expansion", Ask::Quantity(Volume), "water compression taken off, 2.91 cc"),
+            may("permanent_expansion", "Permanent expansion", Ask::Quantity(Volume), "0.03 cc"),
+            may("od_before", "Diameters before", Ask::Readings, "one a row: 120 mm @ 0: 50.80 mm"),
+            may("od_under", "Diameters under pressure", Ask::Readings, "at the same stations; by a gauge left in place"),
+            may("od_after", "Diameters after", Ask::Readings, "at the same stations, ten minutes after"),
+            must("leak", "Leak", Ask::YesNo, "any leak through wall, weld, thread or seal"),
+            must("pressure_drop", "Pressure drop", Ask::YesNo, "a drop without a wet joint"),
+            may("gauge", "Gauge", Ask::Text, "its mark, G-03"),
+            may("water_temperature", "Water temperature", Ask::Quantity(Temperature), "18 degC"),
+            may("remark", "Remark", Ask::LongText, "anything else"),
+        ],
+    },
+    Form {
+        kind: Kind::Load,
+        does: "Record a load: grain, throat and what it is planned to do (never a recipe)",
+        fields: &[
+            must("name", "Name", Ask::NewName, "48A"),
+            may("revision", "Revision", Ask::Text, "A when left out"),
+            must("peak_pressure", "Planned peak", Ask::AbsolutePressure, "above vacuum unless you say gauge: 5.16 MPa, or 734 psig"),
+            may("peak_thrust", "Planned peak thrust", Ask::Quantity(Force), "523 N"),
+            may("impulse", "Planned impulse", Ask::Quantity(Impulse), "951 Ns"),
+            may("burn_time", "Planned burn time", Ask::Quantity(Time), "1.95 s"),
+            may("propellant_mass", "Propellant mass", Ask::Quantity(Mass), "473 g"),
+            may("peak_scatter", "Scatter of the peak", Ask::Percent, "one sigma; the club's when left out"),
+            may("grain.count", "Segments", Ask::Whole, "how many, 3"),
+            may("grain.outside_diameter", "Grain diameter", Ask::Quantity(Length), "outside DIAMETER, 43 mm"),
+            may("grain.core", "Core", Ask::Quantity(Length), "core DIAMETER, 16 mm"),
+            may("grain.length", "Segment length", Ask::Quantity(Length), "75 mm"),
+            may("grain.inhibited_ends", "Inhibited end faces", Ask::Whole, "of the whole stack, 0 when left out"),
+            LOAD_NUMBERS[0], LOAD_NUMBERS[1], LOAD_NUMBERS[2], LOAD_NUMBERS[3], LOAD_NUMBERS[4],
+            may("nozzle.throat", "Throat", Ask::Quantity(Length), "throat DIAMETER: U drill, 27/64 in, 9.35 mm"),
+            may("nozzle.area_ratio", "Area ratio", Ask::Number, "exit over throat, 8"),
+            may("nozzle.exit", "Exit", Ask::Quantity(Length), "exit DIAMETER, instead of the ratio"),
+            may("nozzle.half_angle", "Half angle", Ask::Number, "degrees, 12"),
+            may("nozzle.efficiency", "Nozzle efficiency", Ask::Number, "0.95"),
+            may("planned_by", "How planned", Ask::Text, "calculation, earlier firings"),
+            may("remark", "Remark", Ask::LongText, "anything else; never a recipe"),
+        ],
+    },
+    Form {
+        kind: Kind::Batch,
+        does: "Record a batch by its numbers (never a recipe)",
+        fields: &[
+            must("name", "Name", Ask::NewName, "P26-1"),
+            LOAD_NUMBERS[0], LOAD_NUMBERS[1], LOAD_NUMBERS[2], LOAD_NUMBERS[3], LOAD_NUMBERS[4],
+            may("burn_rate_factor", "Burn-rate factor", Ask::Number, "against the club's nominal, 0.98"),
+            may("at_temperature", "At grain temperature", Ask::Quantity(Temperature), "20 degC"),
+            may("from", "Where from", Ask::Text, "which motors or strands the numbers came from"),
+            may("remark", "Remark", Ask::LongText, "anything else; never a recipe"),
+        ],
+    },
+    Form {
+        kind: Kind::Firing,
+        does: "Record a firing that happened",
+        fields: &[
+            must("casing", "Casing", Ask::Casing, "serial on record"),
+            must("mode", "Mode", Ask::Word(FiringMode::WORDS), "static or flight"),
+            must("load", "Load", Ask::Load, "load on record"),
+            may("batch", "Batch", Ask::Batch, "batch on record"),
+            may("place", "Place", Ask::Text, "where"),
+            may("conductor", "Test conductor", Ask::Text, "who ran it"),
+            may("peak_pressure", "Peak pressure", Ask::AbsolutePressure, "above vacuum unless you say gauge: 5.11 MPa, or 726 psig"),
+            may("peak_from", "Peak taken from", Ask::Word(PeakFrom::WORDS), "how that pressure is known"),
+            may("peak_thrust", "Peak thrust", Ask::Quantity(Force), "517 N"),
+            may("impulse", "Impulse", Ask::Quantity(Impulse), "950 Ns"),
+            may("burn_time", "Burn time", Ask::Quantity(Time), "1.97 s"),
+            may("grain_temperature", "Grain temperature", Ask::Quantity(Temperature), "17 degC"),
+            may("ignition_delay", "Ignition delay", Ask::Quantity(Time), "0.2 s"),
+            may("throat_before", "Throat before", Ask::Quantity(Length), "throat DIAMETER before"),
+            may("throat_after", "Throat after", Ask::Quantity(Length), "throat DIAMETER after"),
+            only(("mode", &["flight"]), "landing", "Landing", Ask::Word(Landing::WORDS), "soft, hard or lost"),
+            may("trace", "Trace file", Ask::File, "CSV of the test stand; kept with its hash"),
+            may("breach_reason", "Why it was fired anyway", Ask::LongText, "only where the record forbade it: who decided, and why"),
+            may("remark", "Remark", Ask::LongText, "flame, noise, leaks, ejecta"),
+        ],
+    },
+    Form {
+        kind: Kind::Strip,
+        does: "Record a strip-down inspection, in its order",
+        fields: &[
+            must("casing", "Casing", Ask::Casing, "serial on record"),
+            may("firing", "Firing", Ask::Entry, "entry number of the firing; the last one when left out"),
+            may("as_found", "1 As found", ITEM, "photographed before anything was touched"),
+            may("heat", "2 Heat check", ITEM, "hand, labels, colour, char of the wall"),
+            may("label_temperature", "2 Hottest label", Ask::Quantity(Temperature), "the hottest label that turned, 110 degC"),
+            may("straight_edge", "3 Straight-edge", ITEM, "along the outside, before taking apart"),
+            may("effort", "4 Effort", ITEM, "a stuck closure is a finding"),
+            may("seals", "5 Seals", ITEM, "both faces, in order"),
+            may("liner", "6 Liner", ITEM, "cut open: char, thinnest point"),
+            may("throat", "7 Throat", ITEM, "pin or drill at four angles, slag"),
+            may("throats", "7 Throat readings", Ask::Readings, "one a row: 0 mm @ 90: 9.40 mm"),
+            may("cleaned", "8 Cleaned", ITEM, "after measuring, not before"),
+            may("bore", "9 Bore", ITEM, "threads, grooves and holes too"),
+            may("diameters", "10 Diameters", ITEM, "good when readings are given below"),
+            may("od", "10 Outside diameters", Ask::Readings, "one a row: 250 mm @ 90: 66.68 mm"),
+            may("id", "10 Inside diameters", Ask::Readings, "one a row: 250 mm @ 90: 60.33 mm"),
+            may("hardness", "11 Hardness", ITEM, "at the reference and any suspect point"),
+            may("hb", "11 Hardness readings", Ask::Hardness, "one a row: 250 mm @ 90: 74"),
+            may("penetrant", "12 Penetrant", ITEM, "at welds and grooves, when due"),
+            may("ring", "13 Ring", ITEM, "tap: clear is good"),
+            may("remark", "Remark", Ask::LongText, "what was seen, before what was concluded"),
+        ],
+    },
+    Form {
+        kind: Kind::Finding,
+        does: "Record damage, with place, size and evidence",
+        fields: &[
+            may("casing", "Casing", Ask::Casing, "serial on record; or a part below"),
+            may("part", "Part", Ask::Part, "serial on record"),
+            must("damage", "Damage", Ask::Word(super::damage::Damage::WORDS), "what kind"),
+            may("percent", "Per cent", Ask::Percent, "the share it is measured by: growth, depth over wall, hardness lost"),
+            may("depth", "Depth or size", Ask::Quantity(Length), "depth, length or size"),
+            may("temperature", "Temperature reached", Ask::Quantity(Temperature), "190 degC"),
+            may("count", "How many", Ask::Whole, "threads damaged"),
+            may("hardness", "Hardness there", Ask::Number, "HB at the place; gives its local strength"),
+            may("wall_left", "Wall left", Ask::Quantity(Length), "least wall at the place"),
+            may("station", "Station", Ask::Quantity(Length), "from the forward seal face"),
+            may("clock", "Clock angle", Ask::Number, "degrees, 0 to 360"),
+            may("found_by", "Found by", Ask::Text, "straight-edge, penetrant, light"),
+            must("evidence", "Evidence", Ask::LongText, "what was seen, before what was concluded"),
+        ],
+    },
+    Form {
+        kind: Kind::Disposition,
+        does: "Decide: keep, watch, restrict, repair, hold or retire",
+        fields: &[
+            may("casing", "Casing", Ask::Casing, "serial on record; or a part below"),
+            may("part", "Part", Ask::Part, "serial on record"),
+            must("decision", "Decision", Ask::Word(Decision::WORDS), "keep watch restrict repair hold retire"),
+            must("reason", "Reason", Ask::LongText, "why, and what argued for and against"),
+            only(("decision", &["restrict"]), "meop", "Lower MEOP", Ask::GaugePressure, "above the atmosphere, 4.0 MPa"),
+            only(("decision", &["restrict"]), "loads", "Only these loads", Ask::Names, "60R, 48V"),
+            only(("decision", &["restrict", "watch"]), "proof_every", "Proof every", Ask::Whole, "firings between proofs, 3"),
+            only(("decision", &["restrict", "watch"]), "expires", "Ends on", Ask::Date, "the day a new decision is due"),
+            only(("decision", &["restrict"]), "standoff_multiplier", "Distance times", Ask::Number, "times the table distance, 2"),
+            only(("decision", &["restrict", "watch"]), "extra_checks", "Extra checks", Ask::LongText, "what else is looked at, every firing"),
+            only(("decision", &["keep", "watch"]), "lifts_restriction", "Lifts the restriction", Ask::YesNo, "yes lifts the restriction in force; takes two names"),
+            only(("decision", &["repair"]), "repair", "Repair", Ask::LongText, "what is to be done"),
+            only(("decision", &["retire"]), "made_unusable", "Made unusable", Ask::Text, "holed, sawn, crushed; by whom"),
+        ],
+    },
+    Form {
+        kind: Kind::Note,
+        does: "Write down anything else, or an event that counts",
+        fields: &[
+            may("casing", "Casing", Ask::Casing, "serial on record; or a part below"),
+            may("part", "Part", Ask::Part, "serial on record"),
+            may("event", "Event", Ask::Word(Event::WORDS), "only where one happened: it asks for a new proof"),
+            must("text", "Note", Ask::LongText, "the note"),
+        ],
+    },
+    Form {
+        kind: Kind::Photo,
+        does: "Keep a photograph by reference: path, hash, caption",
+        fields: &[
+            must("casing", "Casing", Ask::Casing, "serial on record"),
+            must("path", "File", Ask::File, "the picture's path"),
+            must("caption", "Caption", Ask::Text, "what it shows"),
+            may("station", "Station", Ask::Quantity(Length), "from the forward seal face"),
+            may("clock", "Clock angle", Ask::Number, "degrees, 0 to 360"),
+        ],
+    },
+    Form {
+        kind: Kind::Strike,
+        does: "Cross out an entry, and leave it readable",
+        fields: &[
+            must("entry", "Entry", Ask::Entry, "its number, or the start of its id"),
+            must("reason", "Reason", Ask::LongText, "why it is wrong"),
+        ],
+    },
+    Form {
+        kind: Kind::Prefire,
+        does: "Record a pre-fire checklist as it was run",
+        fields: &[
+            must("casing", "Casing", Ask::Casing, "serial on record"),
+            must("load", "Load", Ask::Load, "load on record"),
+            must("mode", "Mode", Ask::Word(FiringMode::WORDS), "static or flight"),
+            may("yes", "Attested", Ask::Names, "ids of the items a person has seen in order, or all"),
+            may("no", "Not in order", Ask::Names, "ids of the items that are not"),
+            may("remark", "Remark", Ask::LongText, "anything else"),
+        ],
+    },
+    Form {
+        kind: Kind::Rule,
+        does: "Change a club limit",
+        fields: &[
+            must("rule", "Rule", Ask::Text, "its id: proofmark rules lists them"),
+            must("value", "New value", Ask::Number, "in the rule's unit"),
+            must("reason", "Reason", Ask::LongText, "why the club changes it"),
+        ],
+    },
+];
+
+/// The phase a readings field of a form stands for.
+pub fn phase_of(kind: Kind, field: &str) -> Phase {
+    match (kind, field) {
+        (Kind::Casing, _) => Phase::Birth,
+        (_, "od_before") => Phase::Before,
+        (_, "od_under") => Phase::Under,
+        _ => Phase::After,
+    }
+}

@@ -1,0 +1,423 @@
+//! From text to a record: reads a form's answers field by field, collects every problem at once, and warns
+//! where a number looks like a classic slip. Nothing is converted in silence and nothing typed is thrown away.
+
+use chrono::NaiveDate;
+
+use super::answers::Answers;
+use super::details::Details;
+use super::form::{Ask, Field, Form, Problem, nearest};
+use super::forms;
+use super::reading::{Reading, What, shorten};
+use super::words::{Kind, SubjectOf};
+use super::EntryId;
+use crate::design::Design;
+use crate::quantity::{self, Quantity, System, Typed};
+
+/// What the reader needs to know of the book: whether a name is on record, and what to expect of it.
+pub trait OnRecord {
+    /// Whether a subject is on record.
+    fn knows(&self, of: SubjectOf, name: &str) -> bool;
+    /// The name on record nearest to a mistyped one.
+    fn nearest(&self, of: SubjectOf, name: &str) -> Option<String>;
+    /// The entry a person means by a number or the start of an id.
+    ///
+    /// # Errors
+    /// No entry, or more than one, answers to it.
+    fn entry(&self, text: &str) -> Result<EntryId, String>;
+    /// A casing on paper, for the guard against slips.
+    fn design(&self, casing: &str) -> Option<Design>;
+}
+
+/// What the reader takes from its surroundings.
+pub struct Desk<'a> {
+    /// The day it is.
+    pub today: NaiveDate,
+    /// The units a bare number is taken in; `None` refuses a bare number.
+    pub bare_numbers: Option<System>,
+    /// What is on record.
+    pub on_record: &'a dyn OnRecord,
+}
+
+/// The head of an entry as typed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Head {
+    /// The day it happened.
+    pub happened_on: NaiveDate,
+    /// Whether that day is a guess.
+    pub date_approximate: bool,
+    /// Who writes it.
+    pub by: String,
+    /// The second person.
+    pub second: Option<String>,
+}
+
+/// An entry as read, with what looked odd about it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Read {
+    /// The head.
+    pub head: Head,
+    /// The record; the desk fills in what only the book knows.
+    pub details: Details,
+    /// What looks like a slip. The value stands as typed.
+    pub warnings: Vec<Problem>,
+}
+
+/// Read a form.
+///
+/// # Errors
+/// Every problem of every field, each naming the field, the reason and what would be accepted.
+pub fn read(kind: Kind, answers: &Answers, desk: &Desk<'_>) -> Result<Read, Vec<Problem>> {
+    let Some(form) = forms::form(kind) else {
+        return Err(vec![Problem::new("kind", format!("a {kind} entry is not written by hand"))]);
+    };
+    let mut reader = Reader::new(form.fields, answers, desk);
+    reader.refuse_unknown_fields(form);
+    let head = reader.head();
+    let details = super::details::read(kind, &mut reader);
+    match (reader.problems.is_empty(), head, details) {
+        (true, Some(head), Some(details)) => Ok(Read { head, details, warnings: reader.warnings }),
+        _ => Err(reader.problems),
+    }
+}
+
+/// Reads one form's fields and collects what is wrong with them.
+pub struct Reader<'a> {
+    fields: &'static [Field],
+    answers: &'a Answers,
+    desk: &'a Desk<'a>,
+    /// What is wrong.
+    pub problems: Vec<Problem>,
+    /// What looks odd.
+    pub warnings: Vec<Problem>,
+}
+
+impl<'a> Reader<'a> {
+    /// A reader over a table of fields.
+    pub fn new(fields: &'static [Field], answers: &'a Answers, desk: &'a Desk<'a>) -> Self {
+        Self { fields, answers, desk, problems: Vec::new(), warnings: Vec::new() }
+    }
+
+    /// What is on record.
+    pub fn on_record(&self) -> &'a dyn OnRecord {
+        self.desk.on_record
+    }
+
+    fn refuse_unknown_fields(&mut self, form: &Form) {
+        for field in self.answers.fields() {
+            if form.field(field).is_none() && !forms::HEAD.iter().any(|head| head.name == field) {
+                let known = form.fields.iter().chain(forms::HEAD).map(|field| field.name);
+                let hint = nearest(field, known)
+                    .map_or_else(|| format!("see proofmark log {} --help", form.kind), |near| format!("did you mean {near}?"));
+                self.problems.push(Problem::new(&shorten(field), format!("a {} has no such field; {hint}", form.kind)));
+            }
+        }
+    }
+
+    fn head(&mut self) -> Option<Head> {
+        let happened_on = match self.answers.text("on") {
+            None => Some(self.desk.today),
+            Some(text) => match read_date(text, self.desk.today) {
+                Ok(date) if date > self.desk.today => {
+                    self.wrong("on", format!("{date} has not come yet (today is {}); an entry records what happened", self.desk.today));
+                    None
+                }
+                Ok(date) => Some(date),
+                Err(message) => {
+                    self.wrong("on", message);
+                    None
+                }
+            },
+        };
+        let date_approximate = self.yes_no_of("date_approximate").unwrap_or(false);
+        let by = self.answers.text("by").map(str::to_owned);
+        if by.is_none() {
+            self.wrong("by", "every entry has a writer: give --by NAME, or set PROOFMARK_BY".to_owned());
+        }
+        let second = self.answers.text("second").map(str::to_owned);
+        if let (Some(by), Some(second)) = (&by, &second)
+            && by.to_lowercase() == second.to_lowercase()
+        {
+            self.wrong("second", format!("{second} is also the writer; the second person must be another"));
+        }
+        Some(Head { happened_on: happened_on?, date_approximate, by: by?, second })
+    }
+
+    /// Note a problem.
+    pub fn wrong(&mut self, field: &str, message: String) {
+        self.problems.push(Problem::new(field, message));
+    }
+
+    /// Note something odd.
+    pub fn odd(&mut self, field: &str, message: String) {
+        self.warnings.push(Problem::new(field, message));
+    }
+
+    fn spec(&self, name: &str) -> Option<&'static Field> {
+        self.fields.iter().find(|field| field.name == name)
+    }
+
+    /// Whether a field has an answer.
+    pub fn has(&self, name: &str) -> bool {
+        self.answers.text(name).is_some()
+    }
+
+    /// Whether any field under a prefix has an answer.
+    pub fn has_any(&self, prefix: &str) -> bool {
+        self.answers.fields().any(|field| field.starts_with(prefix) && self.answers.text(field).is_some())
+    }
+
+    /// The text of a field; missing is a problem where the field is required.
+    fn raw(&mut self, name: &str) -> Option<&'a str> {
+        let text = self.answers.text(name);
+        if text.is_none() && self.spec(name).is_some_and(|field| field.required) {
+            let help = self.spec(name).map_or("", |field| field.help);
+            let accepted = match self.spec(name).map(|field| field.ask) {
+                Some(Ask::Word(words)) => format!("one of: {}", words.join(", ")),
+                Some(Ask::YesNo) => "yes or no".to_owned(),
+                _ => help.to_owned(),
+            };
+            self.wrong(name, format!("missing; it takes {accepted}"));
+        }
+        text
+    }
+
+    /// A line or lines of text, with control characters other than line ends taken out.
+    pub fn text(&mut self, name: &str) -> Option<String> {
+        let text = self.raw(name)?;
+        if text.chars().count() > 20_000 {
+            self.wrong(name, "longer than 20,000 characters; put the rest in a file and add it as a photo or trace".to_owned());
+            return None;
+        }
+        Some(text.chars().filter(|c| !c.is_control() || *c == '\n').collect())
+    }
+
+    /// A new serial or name: short, printable, no spaces at the ends.
+    pub fn new_name(&mut self, name: &str) -> Option<String> {
+        let text = self.raw(name)?;
+        let fits = text.chars().count() <= 40
+            && text.chars().all(|c| c.is_alphanumeric() || matches!(c, '-' | '_' | '.' | '/' | '+' | ' '));
+        if !fits {
+            self.wrong(
+                name,
+                format!("\"{}\" is no serial or name: up to 40 letters, digits, spaces and - _ . / +", shorten(text)),
+            );
+            return None;
+        }
+        Some(text.to_owned())
+    }
+
+    /// A name that must be on record.
+    pub fn known(&mut self, name: &str, of: SubjectOf) -> Option<String> {
+        let text = self.raw(name)?;
+        if self.desk.on_record.knows(of, text) {
+            return Some(text.to_owned());
+        }
+        let hint = self.desk.on_record.nearest(of, text).map_or_else(
+            || format!("register it first: proofmark log {of}"),
+            |near| format!("did you mean {near}?"),
+        );
+        self.wrong(name, format!("no {of} \"{}\" is on record; {hint}", shorten(text)));
+        None
+    }
+
+    /// An entry that must be on record.
+    pub fn entry(&mut self, name: &str) -> Option<EntryId> {
+        let text = self.raw(name)?;
+        self.desk.on_record.entry(text).map_err(|message| self.wrong(name, message)).ok()
+    }
+
+    /// One word of a closed list.
+    pub fn word<W: Copy + 'static>(&mut self, name: &str, from_word: fn(&str) -> Option<W>) -> Option<W> {
+        let text = self.raw(name)?;
+        let found = from_word(text);
+        if found.is_none() {
+            let words: &[&str] = match self.spec(name).map(|field| field.ask) {
+                Some(Ask::Word(words)) => words,
+                _ => &[],
+            };
+            let hint = nearest(text, words.iter().copied()).map_or_else(String::new, |near| format!("; did you mean {near}?"));
+            self.wrong(name, format!("\"{}\" is not one of: {}{hint}", shorten(text), words.join(", ")));
+        }
+        found
+    }
+
+    /// A quantity with its unit.
+    pub fn quantity<Q: Quantity>(&mut self, name: &str) -> Option<Typed<Q>> {
+        let text = self.raw(name)?;
+        let bare = self.desk.bare_numbers.map(|system| quantity::show::input_unit(Q::DIMENSION, system));
+        Typed::<Q>::parse(text, bare).map_err(|error| self.wrong(name, error.to_string())).ok()
+    }
+
+    /// A quantity that must be more than nothing.
+    pub fn positive<Q: Quantity>(&mut self, name: &str) -> Option<Typed<Q>> {
+        let typed = self.quantity::<Q>(name)?;
+        if typed.si() > 0.0 {
+            return Some(typed);
+        }
+        self.wrong(name, format!("\"{}\" must be more than nothing", shorten(typed.typed.as_deref().unwrap_or(""))));
+        None
+    }
+
+    /// A burn rate at a stated pressure.
+    pub fn burn_rate(&mut self, name: &str) -> Option<quantity::BurnRate> {
+        let text = self.raw(name)?;
+        quantity::parse_burn_rate(text).map_err(|error| self.wrong(name, error.to_string())).ok()
+    }
+
+    /// A plain number within a range.
+    pub fn number(&mut self, name: &str, range: std::ops::RangeInclusive<f64>) -> Option<f64> {
+        let text = self.raw(name)?;
+        match quantity::parse_number(text) {
+            Ok(number) if range.contains(&number) => Some(number),
+            Ok(number) => {
+                self.wrong(name, format!("{number} is outside {} to {}", range.start(), range.end()));
+                None
+            }
+            Err(error) => {
+                self.wrong(name, error.to_string());
+                None
+            }
+        }
+    }
+
+    /// A percentage: "0.9 %" and "0.9" are the same.
+    pub fn percent(&mut self, name: &str, range: std::ops::RangeInclusive<f64>) -> Option<f64> {
+        let text = self.raw(name)?;
+        let bare = text.trim_end_matches('%').trim();
+        match quantity::parse_number(bare) {
+            Ok(number) if range.contains(&number) => Some(number),
+            Ok(number) => {
+                self.wrong(name, format!("{number} % is outside {} to {} %", range.start(), range.end()));
+                None
+            }
+            Err(_) => {
+                self.wrong(name, format!("\"{}\" is not a percentage; write 0.9 %", shorten(text)));
+                None
+            }
+        }
+    }
+
+    /// A whole number within a range.
+    pub fn whole(&mut self, name: &str, range: std::ops::RangeInclusive<u32>) -> Option<u32> {
+        let text = self.raw(name)?;
+        match text.parse::<u32>() {
+            Ok(number) if range.contains(&number) => Some(number),
+            _ => {
+                self.wrong(
+                    name,
+                    format!("\"{}\" is not a whole number from {} to {}", shorten(text), range.start(), range.end()),
+                );
+                None
+            }
+        }
+    }
+
+    /// Yes or no.
+    pub fn yes_no(&mut self, name: &str) -> Option<bool> {
+        self.raw(name)?;
+        self.yes_no_of(name)
+    }
+
+    fn yes_no_of(&mut self, name: &str) -> Option<bool> {
+        let text = self.answers.text(name)?;
+        match text.to_lowercase().as_str() {
+            "yes" | "y" | "true" => Some(true),
+            "no" | "n" | "false" => Some(false),
+            _ => {
+                self.wrong(name, format!("\"{}\" is neither yes nor no", shorten(text)));
+                None
+            }
+        }
+    }
+
+    /// A date.
+    pub fn date(&mut self, name: &str) -> Option<NaiveDate> {
+        let text = self.raw(name)?;
+        read_date(text, self.desk.today).map_err(|message| self.wrong(name, message)).ok()
+    }
+
+    /// Names separated by commas or line ends.
+    pub fn names(&mut self, name: &str) -> Vec<String> {
+        self.answers
+            .rows(name)
+            .iter()
+            .flat_map(|row| row.split(','))
+            .map(str::trim)
+            .filter(|part| !part.is_empty())
+            .map(str::to_owned)
+            .collect()
+    }
+
+    /// Rows of readings.
+    pub fn readings(&mut self, kind: Kind, name: &str, what: What) -> Vec<Reading> {
+        let bare = self
+            .desk
+            .bare_numbers
+            .map(|system| quantity::show::input_unit(quantity::Dimension::Length, system));
+        let phase = forms::phase_of(kind, name);
+        let mut readings: Vec<Reading> = Vec::new();
+        for row in self.answers.rows(name) {
+            match Reading::parse(row, what, phase, bare) {
+                Ok(reading) => {
+                    let twice = readings
+                        .iter()
+                        .any(|it| it.station.value == reading.station.value && it.clock_deg == reading.clock_deg);
+                    if twice {
+                        self.wrong(name, format!("\"{}\": this station and clock angle is already given above", shorten(row)));
+                    }
+                    readings.push(reading);
+                }
+                Err(message) => self.wrong(name, message),
+            }
+        }
+        readings
+    }
+
+    /// Warn where a value is far from what the record leads one to expect, naming the slip it looks like.
+    pub fn expect<Q: Quantity>(&mut self, name: &str, typed: &Typed<Q>, expected_si: f64) {
+        if let Some(message) = slip(Q::DIMENSION, typed.typed.as_deref(), typed.si(), expected_si) {
+            self.odd(name, message);
+        }
+    }
+
+    /// Warn where a value is outside what anybody builds.
+    pub fn plausible<Q: Quantity>(&mut self, name: &str, typed: &Typed<Q>, low_si: f64, high_si: f64) {
+        let suspicion = match &typed.typed {
+            Some(text) => quantity::blunder::outside_typed(text, Q::DIMENSION, typed.si(), low_si, high_si),
+            None => quantity::outside(Q::DIMENSION, typed.si(), low_si, high_si),
+        };
+        if let Some(suspicion) = suspicion {
+            self.odd(name, suspicion.message);
+        }
+    }
+}
+
+/// The sentence for a classic slip, where a value looks like one.
+pub fn slip(dimension: quantity::Dimension, typed: Option<&str>, typed_si: f64, expected_si: f64) -> Option<String> {
+    match typed {
+        Some(text) => quantity::blunder::suspect_typed(text, dimension, typed_si, expected_si),
+        None => quantity::suspect(dimension, typed_si, expected_si),
+    }
+    .map(|suspicion| suspicion.message)
+}
+
+/// Read a date as people write it: 2026-10-03, 3 Oct 2026, 3 October 2026, today, yesterday.
+///
+/// # Errors
+/// The text is not such a date; a date whose day and month could be swapped is refused, not guessed.
+pub fn read_date(text: &str, today: NaiveDate) -> Result<NaiveDate, String> {
+    let bare = text.trim();
+    match bare.to_lowercase().as_str() {
+        "today" => return Ok(today),
+        "yesterday" => return Ok(today.pred_opt().unwrap_or(today)),
+        _ => {}
+    }
+    let date = ["%Y-%m-%d", "%d %b %Y", "%d %B %Y", "%Y%m%d"]
+        .iter()
+        .find_map(|pattern| NaiveDate::parse_from_str(bare, pattern).ok());
+    match date {
+        Some(date) if (1900..2200).contains(&chrono::Datelike::year(&date)) => Ok(date),
+        Some(date) => Err(format!("the year of {date} is not from 1900 to 2199")),
+        None => Err(format!("\"{}\" is not a date; write 2026-10-03 or 3 Oct 2026", shorten(text))),
+    }
+}

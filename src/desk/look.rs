@@ -1,0 +1,131 @@
+//! Look things up: the rack, a casing, a checklist. Nothing here writes.
+
+use chrono::NaiveDate;
+
+use super::Desk;
+use super::record::Refusal;
+use super::view::{CasingPage, Rack, RackLine};
+use crate::book::{FiringMode, Problem, SubjectOf};
+use crate::standing::prefire::Plan;
+use crate::standing::{self, Assessment, Checklist, History};
+use crate::store::{Filter, RackRow, StoreError};
+
+impl Desk {
+    /// What the book says of a casing, by what had happened on a day.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn assess(&self, casing: &str, day: NaiveDate) -> Result<Assessment, StoreError> {
+        let entries = self.book().history(casing)?;
+        let rules = self.book().rules_on(day)?;
+        Ok(standing::assess(History { serial: casing, entries: &entries, rules: &rules }, day))
+    }
+
+    /// Whether a day is on or after everything on record, so that the kept standings answer for it.
+    fn kept_answers_for(&self, day: NaiveDate) -> Result<bool, StoreError> {
+        Ok(self.book().last_day()?.is_none_or(|last| day >= last))
+    }
+
+    /// The rows of the rack on the day asked, without reasons: quick for any number of casings.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn rack_rows(&self) -> Result<Vec<RackRow>, StoreError> {
+        let day = self.day();
+        if self.kept_answers_for(day)? {
+            return self.book().rack(day);
+        }
+        let mut rows = Vec::new();
+        for serial in self.book().names(SubjectOf::Casing)? {
+            let assessed = self.assess(&serial, day)?;
+            if assessed.design.is_some() {
+                rows.push(row_of(&assessed, day));
+            }
+        }
+        Ok(rows)
+    }
+
+    /// The reasons and dues of one casing of the rack.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn rack_line(&self, row: RackRow) -> Result<RackLine, StoreError> {
+        let day = self.day();
+        let assessed = match self.book().kept_assessment(&row.serial)? {
+            Some(kept) if self.kept_answers_for(day)? => kept,
+            _ => self.assess(&row.serial, day)?,
+        };
+        let reasons = assessed.reasons_on(day).into_iter().cloned().collect();
+        Ok(RackLine { row, reasons, due: assessed.due })
+    }
+
+    /// The whole rack with reasons.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn rack(&self) -> Result<Rack, StoreError> {
+        let casings =
+            self.rack_rows()?.into_iter().map(|row| self.rack_line(row)).collect::<Result<Vec<_>, _>>()?;
+        Ok(Rack { day: self.day(), fixed: self.book().fixed_day().is_some(), casings })
+    }
+
+    /// One casing in full.
+    ///
+    /// # Errors
+    /// The casing is not on record, or the book cannot be read.
+    pub fn casing(&self, serial: &str) -> Result<CasingPage, Refusal> {
+        self.must_know(SubjectOf::Casing, "serial", serial)?;
+        let day = self.day();
+        let assessed = self.assess(serial, day)?;
+        let ledger = self.book().lines(&Filter::CasingAndParts(serial.to_owned()), day)?;
+        Ok(CasingPage {
+            day,
+            fixed: self.book().fixed_day().is_some(),
+            standing: assessed.standing(day),
+            assessed,
+            ledger,
+        })
+    }
+
+    /// The checklist of a casing, a load and a day, as far as the record decides it.
+    ///
+    /// # Errors
+    /// The casing or load is not on record, or the book cannot be read.
+    pub fn checklist(&self, casing: &str, load: &str, mode: FiringMode, day: NaiveDate) -> Result<Checklist, Refusal> {
+        self.must_know(SubjectOf::Casing, "casing", casing)?;
+        self.must_know(SubjectOf::Load, "load", load)?;
+        let Some((record, entry)) = self.book().load(load, day)? else {
+            return Err(Refusal::Form(vec![Problem::new("load", format!("load {load} was not on record yet on {day}"))]));
+        };
+        let assessed = self.assess(casing, day)?;
+        let rules = self.book().rules_on(day)?;
+        Ok(standing::prefire(&assessed, &Plan { load: &record, load_entry: entry, mode, on: day }, &rules))
+    }
+
+    fn must_know(&self, of: SubjectOf, field: &str, name: &str) -> Result<(), Refusal> {
+        use crate::book::reader::OnRecord;
+        if self.book().knows(of, name)? {
+            return Ok(());
+        }
+        let hint = self.book().nearest(of, name).map_or_else(
+            || format!("proofmark log {of} registers one"),
+            |near| format!("did you mean {near}?"),
+        );
+        let shown = crate::book::reading::shorten(name);
+        Err(Refusal::Form(vec![Problem::new(field, format!("no {of} \"{shown}\" is on record; {hint}"))]))
+    }
+}
+
+fn row_of(assessed: &Assessment, day: NaiveDate) -> RackRow {
+    RackRow {
+        serial: assessed.serial.clone(),
+        name: assessed.name.clone(),
+        standing: assessed.standing(day),
+        firings: assessed.firings,
+        weakest: assessed.weakest.as_ref().map(|(mode, _)| mode.clone()),
+        factor: assessed.factor(),
+        due_on: assessed.next_due_on(),
+        firings_left: assessed.firings_left(),
+        last_fired: None,
+    }
+}

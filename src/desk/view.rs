@@ -1,0 +1,165 @@
+//! What the faces show: finished views, without a connection behind them.
+
+use chrono::NaiveDate;
+
+use crate::book::details::LoadRecord;
+use crate::book::{Details, Standing};
+use crate::quantity::{System, Typed, show};
+use crate::standing::{Assessment, Due, Reason};
+use crate::store::{EntryLine, RackRow};
+
+/// The rack: every casing at a glance.
+#[derive(Clone, Debug)]
+pub struct Rack {
+    /// The day it is asked for.
+    pub day: NaiveDate,
+    /// Whether the book always is on that day (a demonstration).
+    pub fixed: bool,
+    /// The casings, by serial.
+    pub casings: Vec<RackLine>,
+}
+
+/// One casing of the rack.
+#[derive(Clone, Debug)]
+pub struct RackLine {
+    /// What is listed.
+    pub row: RackRow,
+    /// Why it stands so, worst first.
+    pub reasons: Vec<Reason>,
+    /// What is due next.
+    pub due: Vec<Due>,
+}
+
+/// One casing in full.
+#[derive(Clone, Debug)]
+pub struct CasingPage {
+    /// The day it is asked for.
+    pub day: NaiveDate,
+    /// Whether the book always is on that day.
+    pub fixed: bool,
+    /// What the book says of it.
+    pub assessed: Assessment,
+    /// Its standing on that day.
+    pub standing: Standing,
+    /// Every entry about it and its parts.
+    pub ledger: Vec<EntryLine>,
+}
+
+/// A load with what it is planned to do.
+#[derive(Clone, Debug)]
+pub struct LoadLine {
+    /// The load.
+    pub load: LoadRecord,
+}
+
+/// One sentence that says what an entry says.
+pub fn sentence(details: &Details, system: System) -> String {
+    fn opt<Q: crate::quantity::Quantity>(value: &Option<Typed<Q>>, system: System, label: &str) -> Option<String> {
+        value.as_ref().map(|value| format!("{label} {}", show(value.value, system)))
+    }
+    let join = |parts: Vec<Option<String>>| parts.into_iter().flatten().collect::<Vec<_>>().join(", ");
+    match details {
+        Details::Casing(record) => format!(
+            "registered revision {}: {} {} x {}, {} forward, {} aft, MEOP {}",
+            record.revision,
+            record.design.tube.material,
+            show(record.design.tube.od.value, system),
+            show(record.design.tube.wall.value, system),
+            record.design.forward.kind,
+            record.design.aft.kind,
+            show(record.design.service.meop.value, system),
+        ),
+        Details::Part(record) => join(vec![
+            Some(format!("{} {} registered", record.what, record.serial)),
+            record.life_firings.map(|life| format!("life {life} firings")),
+            opt(&record.throat, system, "throat"),
+            record.remark.clone(),
+        ]),
+        Details::Fit(record) => join(vec![
+            Some(format!("{} {} {} {} {}", record.position, record.part, record.action, if record.action == crate::book::FitAction::Fitted { "in" } else { "from" }, record.casing)),
+            opt(&record.throat, system, "throat"),
+            record.remark.clone(),
+        ]),
+        Details::Proof(record) => join(vec![
+            Some(format!("proof at {} with {}", show(record.pressure.value, system), record.medium)),
+            record
+                .total_expansion
+                .as_ref()
+                .zip(record.permanent_expansion.as_ref())
+                .map(|(total, permanent)| format!("permanent set {:.1} %", 100.0 * permanent.si() / total.si())),
+            (record.leak == Some(true)).then(|| "it leaked".to_owned()),
+            record.remark.clone(),
+        ]),
+        Details::Load(record) => join(vec![
+            Some(format!("load {} revision {}", record.name, record.revision)),
+            Some(format!("planned peak {}", show(record.peak_pressure.value, system))),
+            opt(&record.impulse, system, "impulse"),
+        ]),
+        Details::Batch(record) => join(vec![
+            Some(format!("batch {}", record.name)),
+            record.burn_rate_factor.map(|factor| format!("burn-rate factor {factor}")),
+            record.from.clone(),
+        ]),
+        Details::Firing(record) => join(vec![
+            Some(format!(
+                "{} firing{}{}",
+                record.mode,
+                record.load.as_ref().map_or_else(String::new, |load| format!(" with {load}")),
+                record.batch.as_ref().map_or_else(String::new, |batch| format!(" of {batch}"))
+            )),
+            opt(&record.peak_pressure, system, "peak"),
+            opt(&record.peak_thrust, system, ""),
+            opt(&record.impulse, system, ""),
+            record.landing.map(|landing| format!("{landing} landing")),
+            record.breach.as_ref().map(|breach| format!("BREACH: {}", breach.reason)),
+            record.remark.clone(),
+        ]),
+        Details::Trace(record) => {
+            let class = record.reduction.get("designation").and_then(|it| it.as_str()).unwrap_or("no class");
+            format!("trace {} kept ({} bytes), reduced to {class}", record.file, record.bytes)
+        }
+        Details::Strip(record) => {
+            let open = record.items.iter().filter(|it| it.outcome == crate::book::Outcome::NotMeasured).count();
+            let found: Vec<&str> = record
+                .items
+                .iter()
+                .filter(|it| it.outcome == crate::book::Outcome::Finding)
+                .map(|it| it.item.as_str())
+                .collect();
+            join(vec![
+                Some(format!("strip: {} readings, {open} items not measured", record.readings.len())),
+                (!found.is_empty()).then(|| format!("findings at {}", found.join(", "))),
+                record.remark.clone(),
+            ])
+        }
+        Details::Finding(record) => join(vec![
+            Some(format!("finding: {}", record.damage)),
+            record.percent.map(|percent| format!("{percent} %")),
+            opt(&record.depth, system, ""),
+            record.count.map(|count| count.to_string()),
+            opt(&record.station, system, "at station"),
+            Some(record.evidence.clone()),
+        ]),
+        Details::Disposition(record) => join(vec![
+            Some(format!("decided: {}", record.decision)),
+            opt(&record.meop, system, "MEOP"),
+            (!record.loads.is_empty()).then(|| format!("only {}", record.loads.join(", "))),
+            Some(record.reason.clone()),
+            record.made_unusable.clone(),
+        ]),
+        Details::Note(record) => join(vec![record.event.map(|event| format!("event: {event}")), Some(record.text.clone())]),
+        Details::Photo(record) => format!("photo {}: {}", record.path, record.caption),
+        Details::Strike(record) => format!(
+            "struck an entry: {}{}",
+            record.reason,
+            if record.lifts_retirement { " (it lifted a retirement)" } else { "" }
+        ),
+        Details::Prefire(record) => format!(
+            "pre-fire for {} {}, planned for {}: released {}",
+            record.mode, record.load, record.planned_for, record.released
+        ),
+        Details::Rule(record) => format!("rule {} is now {}: {}", record.rule, record.value, record.reason),
+    }
+    .trim()
+    .replace(" ,", ",")
+}

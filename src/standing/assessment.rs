@@ -1,0 +1,438 @@
+//! What the book says of a casing on a day.
+
+use std::collections::BTreeSet;
+
+use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
+
+use super::growth::Growth;
+use super::reason::{EntryRef, Reason, standing_on};
+use super::rules::RuleSet;
+use super::timeline::Timeline;
+use super::exceeds;
+use crate::book::details::DispositionRecord;
+use crate::book::{Details, Entry, EntryId, Position, Standing};
+use crate::design::Design;
+use crate::quantity::{GaugePressure, Quantity, System, show};
+
+/// Everything on record that can bear on one casing: its own entries, those of every part it ever had, and the
+/// firings and proofs those parts saw elsewhere. In any order.
+#[derive(Clone, Copy, Debug)]
+pub struct History<'a> {
+    /// The casing.
+    pub serial: &'a str,
+    /// The entries.
+    pub entries: &'a [Entry],
+    /// The rules in force.
+    pub rules: &'a RuleSet,
+}
+
+/// A firing that the record forbade.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Breach {
+    /// The firing.
+    pub firing: EntryRef,
+    /// Which firing of this casing it was.
+    pub number: u32,
+    /// The reason written down for it.
+    pub reason: Option<String>,
+    /// What forbade it, as the whole record now stands.
+    pub forbidden_by: Vec<Reason>,
+}
+
+/// A fitted part and its life.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PartLife {
+    /// Where it sits.
+    pub position: Position,
+    /// Its serial.
+    pub part: String,
+    /// Firings in all, in every casing.
+    pub firings: u32,
+    /// Proofs in all.
+    pub proofs: u32,
+    /// Firings it may see.
+    pub life_firings: Option<u32>,
+    /// Its throat DIAMETER in metres, where it has one.
+    pub throat_m: Option<f64>,
+}
+
+impl PartLife {
+    /// Firings left of its life.
+    pub fn left(&self) -> Option<u32> {
+        self.life_firings.map(|life| life.saturating_sub(self.firings))
+    }
+}
+
+/// What is due next.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Due {
+    /// What: a proof, or a part's end of life.
+    pub what: String,
+    /// The last day it is good for, where a date sets it.
+    pub on: Option<NaiveDate>,
+    /// Firings left, where a count sets it.
+    pub firings_left: Option<u32>,
+}
+
+/// What the book says of a casing. Everything in it but [`Assessment::standing`] is the same on every later
+/// day, until another entry comes.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Assessment {
+    /// The casing.
+    pub serial: String,
+    /// What people call it.
+    pub name: Option<String>,
+    /// The casing on paper.
+    pub design: Option<Design>,
+    /// Firings.
+    pub firings: u32,
+    /// Proofs, passed or not.
+    pub proofs: u32,
+    /// Every reason, worst first; those of a later day carry it.
+    pub reasons: Vec<Reason>,
+    /// The weakest mode on paper and its yield pressure in pascals.
+    pub weakest: Option<(String, f64)>,
+    /// MEOP in force, pascals above the atmosphere.
+    pub meop_pa: Option<f64>,
+    /// The last passing proof: entry, pascals above the atmosphere, firings since.
+    pub proof: Option<(EntryRef, f64, u32)>,
+    /// What is due next.
+    pub due: Vec<Due>,
+    /// The restriction in force.
+    pub restriction: Option<DispositionRecord>,
+    /// The parts fitted now.
+    pub parts: Vec<PartLife>,
+    /// The highest peak, pascals above the atmosphere, and its firing.
+    pub highest_peak: Option<(f64, EntryRef)>,
+    /// Firings that the record forbade.
+    pub breaches: Vec<Breach>,
+    /// The last reading at every station against birth.
+    pub growth: Vec<Growth>,
+    /// Whether there is a birth record to hold readings against.
+    pub has_baseline: bool,
+    /// Things every later page must say.
+    pub flags: Vec<String>,
+}
+
+impl Assessment {
+    /// The standing on a day.
+    pub fn standing(&self, day: NaiveDate) -> Standing {
+        standing_on(&self.reasons, day)
+    }
+
+    /// The reasons that count on a day, worst first.
+    pub fn reasons_on(&self, day: NaiveDate) -> Vec<&Reason> {
+        let mut reasons: Vec<&Reason> = self.reasons.iter().filter(|it| it.counts_on(day)).collect();
+        reasons.sort_by_key(|it| it.standing);
+        reasons
+    }
+
+    /// The factor of the weakest mode on the MEOP in force.
+    pub fn factor(&self) -> Option<f64> {
+        match (&self.weakest, self.meop_pa) {
+            (Some((_, yields)), Some(meop)) if meop > 0.0 => Some(yields / meop),
+            _ => None,
+        }
+    }
+
+    /// The first of what is due by date, if any.
+    pub fn next_due_on(&self) -> Option<NaiveDate> {
+        self.due.iter().filter_map(|due| due.on).min()
+    }
+
+    /// The fewest firings left of what is due by count, if any.
+    pub fn firings_left(&self) -> Option<u32> {
+        self.due.iter().filter_map(|due| due.firings_left).min()
+    }
+}
+
+/// Walk a casing's history up to a day and say what the book says of it.
+///
+/// Entries that happened after `as_of` are left out, so asking about an earlier day gives what was known to
+/// have happened by then. Struck entries are left out; the strikes themselves are kept for what they flag.
+pub fn assess(history: History<'_>, as_of: NaiveDate) -> Assessment {
+    let struck = struck(history.entries, as_of);
+    let mut order: Vec<&Entry> = history
+        .entries
+        .iter()
+        .filter(|entry| entry.entry.happened_on <= as_of && !struck.contains(&entry.id))
+        .collect();
+    order.sort_by_key(|entry| entry.timeline_key());
+    let mut timeline = Timeline::new(history.serial, history.rules);
+    for entry in order {
+        timeline.take(entry);
+    }
+    finish(&timeline, history.serial)
+}
+
+/// The entries crossed out by a strike on or before a day.
+pub fn struck(entries: &[Entry], as_of: NaiveDate) -> BTreeSet<EntryId> {
+    entries
+        .iter()
+        .filter(|entry| entry.entry.happened_on <= as_of)
+        .filter_map(|entry| match &entry.entry.details {
+            Details::Strike(strike) => Some(strike.strikes),
+            _ => None,
+        })
+        .collect()
+}
+
+fn finish(timeline: &Timeline<'_>, serial: &str) -> Assessment {
+    let parts = part_lives(timeline);
+    let mut due = Vec::new();
+    if let (Some(proof), Some(until)) = (&timeline.proof, timeline.proof_until()) {
+        let (good_for, _) = timeline.proof_firings();
+        due.push(Due {
+            what: "proof".to_owned(),
+            on: Some(until),
+            firings_left: Some(good_for.saturating_sub(proof.firings_since)),
+        });
+    }
+    for life in &parts {
+        if let Some(left) = life.left() {
+            due.push(Due { what: format!("{} {}", life.position, life.part), on: None, firings_left: Some(left) });
+        }
+    }
+    Assessment {
+        serial: serial.to_owned(),
+        name: timeline.casing.as_ref().and_then(|(casing, _)| casing.name.clone()),
+        design: timeline.casing.as_ref().map(|(casing, _)| casing.design.clone()),
+        firings: timeline.firings,
+        proofs: timeline.proofs,
+        reasons: timeline.reasons(),
+        weakest: timeline.weakest.clone(),
+        meop_pa: timeline.meop_pa(),
+        proof: timeline.proof.as_ref().map(|proof| (proof.entry, proof.pressure_pa, proof.firings_since)),
+        due,
+        restriction: timeline.restriction.as_ref().map(|restriction| restriction.record.clone()),
+        parts,
+        highest_peak: timeline.highest_peak,
+        breaches: timeline.breaches.clone(),
+        growth: timeline.growth.clone(),
+        has_baseline: timeline.has_baseline(),
+        flags: timeline.flags.clone(),
+    }
+}
+
+fn part_lives(timeline: &Timeline<'_>) -> Vec<PartLife> {
+    timeline
+        .fitted
+        .iter()
+        .map(|(position, (part, _))| {
+            let state = timeline.parts.get(part).cloned().unwrap_or_default();
+            PartLife {
+                position: *position,
+                part: part.clone(),
+                firings: state.firings,
+                proofs: state.proofs,
+                life_firings: state.record.as_ref().and_then(|record| record.life_firings),
+                throat_m: state.throat_m,
+            }
+        })
+        .collect()
+}
+
+/// Every reason as a timeline stands, worst first.
+pub(super) fn reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
+    let mut reasons = timeline.decided();
+    reasons.extend(timeline.waiting());
+    reasons.extend(
+        timeline
+            .matters
+            .iter()
+            .filter(|matter| !matter.settled())
+            .filter(|matter| matter.part.as_ref().is_none_or(|part| timeline.fitted.values().any(|(fitted, _)| fitted == part)))
+            .map(|matter| matter.reason_now()),
+    );
+    reasons.extend(part_reasons(timeline));
+    reasons.extend(proof_reasons(timeline));
+    reasons.extend(margin_reasons(timeline));
+    reasons.sort_by_key(|reason| reason.standing);
+    reasons
+}
+
+fn reason(timeline: &Timeline<'_>, standing: Standing, rule: &str, text: String, value: String, next: &str) -> Reason {
+    let rules = timeline.rules();
+    Reason {
+        standing,
+        rule: rule.to_owned(),
+        text,
+        value,
+        limit: rules.says(rule),
+        source: rules.source(rule),
+        entry: None,
+        from: None,
+        next: next.to_owned(),
+    }
+}
+
+fn part_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
+    let mut reasons = Vec::new();
+    for (position, (part, fit)) in &timeline.fitted {
+        let Some(state) = timeline.parts.get(part) else { continue };
+        if let Some(retired) = state.retired {
+            reasons.push(Reason {
+                entry: Some(retired),
+                ..reason(
+                    timeline,
+                    Standing::Hold,
+                    "retirement",
+                    format!("{position} {part} is retired and still fitted"),
+                    "retired part".to_owned(),
+                    "take it out and fit another",
+                )
+            });
+        }
+        let Some(life) = state.record.as_ref().and_then(|record| record.life_firings) else { continue };
+        let left = life.saturating_sub(state.firings);
+        let (standing, next) = if left == 0 {
+            (Standing::Overdue, "take it out and fit another")
+        } else if left <= 1 {
+            (Standing::Watch, "have another ready")
+        } else {
+            (Standing::InService, "")
+        };
+        reasons.push(Reason {
+            entry: Some(*fit),
+            limit: format!("{life} firings, on its record"),
+            ..reason(
+                timeline,
+                standing,
+                "part-life",
+                format!("{position} {part} has {} of {life} firings: {left} left", state.firings),
+                format!("{} firings", state.firings),
+                next,
+            )
+        });
+    }
+    reasons
+}
+
+fn proof_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
+    let rules = timeline.rules();
+    let mut reasons = Vec::new();
+    let registered = timeline.casing.as_ref().map(|(_, entry)| *entry);
+    let Some(proof) = &timeline.proof else {
+        reasons.push(Reason {
+            entry: registered,
+            ..reason(
+                timeline,
+                Standing::Unproved,
+                "proof-of-build",
+                "no proof of this casing has passed".to_owned(),
+                "no passing proof".to_owned(),
+                "proof it (water, never gas)",
+            )
+        });
+        return reasons;
+    };
+    if let Some((entry, why)) = &timeline.build_changed {
+        reasons.push(Reason {
+            entry: Some(*entry),
+            ..reason(
+                timeline,
+                Standing::Unproved,
+                "rebuild-proof",
+                format!("no proof of this build has passed: {why}"),
+                "no passing proof since".to_owned(),
+                "proof it as it is now (water, never gas)",
+            )
+        });
+    }
+    let shown = |pascals: f64| show(GaugePressure::from_si(pascals), System::Si);
+    if let Some(meop) = timeline.meop_pa()
+        && exceeds(meop * rules.value("proof-factor-least"), proof.pressure_pa)
+    {
+        reasons.push(Reason {
+            entry: Some(proof.entry),
+            ..reason(
+                timeline,
+                Standing::Unproved,
+                "proof-factor-least",
+                format!("the proof reached only {:.3} times MEOP", proof.pressure_pa / meop),
+                format!("{}; MEOP {}", shown(proof.pressure_pa), shown(meop)),
+                "proof it higher, or restrict it to a lower MEOP",
+            )
+        });
+    }
+    if let Some(until) = timeline.proof_until() {
+        reasons.push(Reason {
+            entry: Some(proof.entry),
+            from: until.succ_opt(),
+            ..reason(
+                timeline,
+                Standing::Overdue,
+                "proof-months",
+                format!("the proof of {} ran out on {until}", proof.entry.on),
+                format!("due {until}"),
+                "proof it (water, never gas); nothing else stands against it by date",
+            )
+        });
+    }
+    let (good_for, rule) = timeline.proof_firings();
+    if proof.firings_since >= good_for {
+        reasons.push(Reason {
+            entry: Some(proof.entry),
+            limit: format!("{good_for} firings"),
+            ..reason(
+                timeline,
+                Standing::Overdue,
+                rule,
+                format!("{} firings since the proof of {}", proof.firings_since, proof.entry.on),
+                format!("{} firings", proof.firings_since),
+                "proof it (water, never gas)",
+            )
+        });
+    }
+    reasons.push(Reason {
+        entry: Some(proof.entry),
+        limit: format!(
+            "{} and {good_for} firings",
+            timeline.proof_until().map_or_else(String::new, |until| format!("until {until}"))
+        ),
+        ..reason(
+            timeline,
+            Standing::InService,
+            rule,
+            format!("proved on {} at {}", proof.entry.on, shown(proof.pressure_pa)),
+            format!("{} of {good_for} firings used", proof.firings_since),
+            "",
+        )
+    });
+    reasons
+}
+
+fn margin_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
+    let rules = timeline.rules();
+    let Some((_, registered)) = &timeline.casing else {
+        return Vec::new();
+    };
+    let shown = |pascals: f64| show(GaugePressure::from_si(pascals), System::Si);
+    let (Some((mode, yields)), Some(meop)) = (&timeline.weakest, timeline.meop_pa()) else {
+        return vec![Reason {
+            entry: Some(*registered),
+            ..reason(
+                timeline,
+                Standing::Hold,
+                "registered",
+                "no margin can be worked out from this drawing".to_owned(),
+                "unknown strength".to_owned(),
+                "register a revision with a listed metal, or its least strengths",
+            )
+        }];
+    };
+    let factor = yields / meop;
+    let too_thin = factor < rules.value("margin-least") * (1.0 - 1e-9);
+    vec![Reason {
+        entry: Some(*registered),
+        ..reason(
+            timeline,
+            if too_thin { Standing::Hold } else { Standing::InService },
+            "margin-least",
+            format!("thinnest margin: {mode} yields at {}, {factor:.2} times MEOP", shown(*yields)),
+            format!("{factor:.3} x MEOP"),
+            if too_thin { "restrict it to a lower MEOP, or build the next one with a thicker joint" } else { "" },
+        )
+    }]
+}

@@ -1,0 +1,223 @@
+//! What each kind of damage asks for, by its measured size and the club's limits. What was not measured is
+//! held, never let pass.
+
+use super::matter::Matter;
+use super::reason::{EntryRef, Reason};
+use super::rules::RuleSet;
+use super::{exceeds, reaches};
+use crate::book::damage::Damage;
+use crate::book::details::FindingRecord;
+use crate::book::{Decision, Standing};
+
+/// What the metal of the casing is, as far as damage limits need it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MetalFamily {
+    /// Aluminium alloys.
+    Aluminium,
+    /// Steels and anything else.
+    Steel,
+}
+
+impl MetalFamily {
+    /// From a metal's name on a drawing.
+    pub fn of(material: &str) -> Self {
+        match crate::design::material::find(material) {
+            Some(metal) if metal.family == crate::design::material::Family::Aluminium => Self::Aluminium,
+            Some(_) => Self::Steel,
+            None => {
+                let lower = material.to_lowercase();
+                if lower.contains("alum") || lower.starts_with(['2', '5', '6', '7']) { Self::Aluminium } else { Self::Steel }
+            }
+        }
+    }
+}
+
+enum Ruling {
+    Watch(&'static str),
+    Restrict(&'static str),
+    Hold(&'static str),
+    HoldAndProof(&'static str),
+    Retire(&'static str),
+}
+
+/// What a finding asks for.
+pub fn judge(finding: &FindingRecord, metal: MetalFamily, rules: &RuleSet, entry: EntryRef) -> Matter {
+    let percent = finding.percent;
+    let depth_mm = finding.depth.as_ref().map(|depth| depth.value.as_mm());
+    let limit = |id: &str| rules.value(id);
+    let place = place_of(finding);
+    let over_heat = finding.temperature.as_ref().map(|temperature| {
+        let rule = match metal {
+            MetalFamily::Aluminium => "heat-aluminium",
+            MetalFamily::Steel => "heat-steel",
+        };
+        (temperature.value.as_celsius(), rule)
+    });
+    // None: the size the rule needs was not measured.
+    let ruling = match finding.damage {
+        Damage::Bulge => percent.map(|it| {
+            if reaches(it, limit("bulge-yield")) {
+                Ruling::Retire("bulge-yield")
+            } else if reaches(it, limit("bulge-hold")) {
+                Ruling::HoldAndProof("bulge-hold")
+            } else {
+                Ruling::Watch("bulge-hold")
+            }
+        }),
+        Damage::Growth => percent.map(|it| {
+            if exceeds(it, limit("permanent-set")) {
+                Ruling::Retire("permanent-set")
+            } else if exceeds(it, limit("permanent-set-second-reader")) {
+                Ruling::Hold("permanent-set-second-reader")
+            } else {
+                Ruling::Watch("permanent-set-second-reader")
+            }
+        }),
+        Damage::Crack => Some(Ruling::Retire("crack")),
+        Damage::Thread => finding.count.map(|it| {
+            if exceeds(f64::from(it), limit("thread-damage")) {
+                Ruling::HoldAndProof("thread-damage")
+            } else {
+                Ruling::Hold("thread-damage")
+            }
+        }),
+        Damage::Seal => Some(Ruling::Hold("seal-damage")),
+        Damage::Throat => percent.map(|it| {
+            if exceeds(it, limit("throat-growth")) { Ruling::Hold("throat-growth") } else { Ruling::Watch("throat-growth") }
+        }),
+        Damage::OverHeat | Damage::LinerBreach => match (over_heat, percent) {
+            (Some((celsius, rule)), _) if reaches(celsius, limit(rule)) => Some(Ruling::Retire(rule)),
+            (_, Some(lost)) if exceeds(lost, limit("hardness-restrict")) => Some(Ruling::Retire("hardness-restrict")),
+            (_, Some(lost)) if exceeds(lost, limit("hardness-watch")) => Some(Ruling::Restrict("hardness-restrict")),
+            (_, Some(_)) => Some(Ruling::HoldAndProof("heat-proof")),
+            (Some(_), None) => Some(Ruling::HoldAndProof("heat-proof")),
+            (None, None) => None,
+        },
+        Damage::Pit => percent.map(|it| {
+            if exceeds(it, limit("pit-retire")) {
+                Ruling::Retire("pit-retire")
+            } else if exceeds(it, limit("pit-restrict")) {
+                Ruling::Restrict("pit-restrict")
+            } else {
+                Ruling::Watch("pit-restrict")
+            }
+        }),
+        Damage::Dent => percent.map(|it| {
+            if exceeds(it, limit("dent")) { Ruling::Retire("dent") } else { Ruling::HoldAndProof("dent") }
+        }),
+        Damage::Gouge => percent.map(|it| {
+            if exceeds(it, limit("gouge-retire")) {
+                Ruling::Retire("gouge-retire")
+            } else if exceeds(it, limit("gouge-restrict")) {
+                Ruling::Restrict("gouge-restrict")
+            } else {
+                Ruling::Watch("gouge-restrict")
+            }
+        }),
+        Damage::Ovality => percent.map(|it| {
+            if exceeds(it, limit("ovality-retire")) {
+                Ruling::Retire("ovality-retire")
+            } else if exceeds(it, limit("ovality-hold")) {
+                Ruling::HoldAndProof("ovality-hold")
+            } else if exceeds(it, limit("ovality-watch")) {
+                Ruling::HoldAndProof("ovality-watch")
+            } else {
+                Ruling::Watch("ovality-watch")
+            }
+        }),
+        Damage::Groove => depth_mm.map(|it| over(it, limit("groove-lip"), "groove-lip")),
+        Damage::Hole => depth_mm.map(|it| over(it, limit("hole-elongation"), "hole-elongation")),
+        Damage::Bent => depth_mm.map(|it| over(it, limit("bend"), "bend")),
+        Damage::MassChange => percent.map(|it| over(it, limit("mass-change"), "mass-change")),
+        Damage::BoreScore | Damage::DullRing => Some(Ruling::Hold("screening")),
+        Damage::Fire if metal == MetalFamily::Aluminium => Some(Ruling::Retire("fire")),
+        Damage::Fire => Some(Ruling::HoldAndProof("fire")),
+        Damage::Burst => Some(Ruling::Retire("burst")),
+    };
+    let value = size_of(finding);
+    let make = |rule: &str, standing: Standing, text: String, next: &str| Reason {
+        standing,
+        rule: rule.to_owned(),
+        text,
+        value: value.clone(),
+        limit: rules.says(rule),
+        source: rules.source(rule),
+        entry: Some(entry),
+        from: None,
+        next: next.to_owned(),
+    };
+    let damage = finding.damage;
+    let matter = match ruling {
+        None => Matter::decision(
+            make(
+                "decision-after-finding",
+                Standing::Hold,
+                format!("{damage}{place}: its size was not measured"),
+                "measure it, write the finding again with its size, and decide",
+            ),
+            Decision::Restrict,
+        ),
+        Some(Ruling::Watch(rule)) => Matter::decision(
+            make(rule, Standing::Hold, format!("{damage}{place}: {value}, and nobody has decided yet"), "decide: keep or watch"),
+            Decision::Keep,
+        ),
+        Some(Ruling::Restrict(rule)) => Matter::decision(
+            make(
+                rule,
+                Standing::Hold,
+                format!("{damage}{place}: {value} asks for a restriction"),
+                "restrict it to what its local strength bears, with two names, and proof it again",
+            ),
+            Decision::Restrict,
+        )
+        .and_proof()
+        .two_names(),
+        Some(Ruling::Hold(rule)) => Matter::decision(
+            make(rule, Standing::Hold, format!("{damage}{place}: {value}"), "find out why, and decide with two names"),
+            Decision::Keep,
+        )
+        .two_names(),
+        Some(Ruling::HoldAndProof(rule)) => Matter::decision(
+            make(rule, Standing::Hold, format!("{damage}{place}: {value}"), "decide, and proof it again (water, never gas)"),
+            Decision::Keep,
+        )
+        .and_proof(),
+        Some(Ruling::Retire(rule)) => Matter::decision(
+            make(rule, Standing::Hold, format!("{damage}{place}: {value}: the rule retires it"), "retire it, and make it unusable"),
+            Decision::Retire,
+        ),
+    };
+    matter.of_part(finding.part.clone())
+}
+
+fn over(value: f64, limit: f64, rule: &'static str) -> Ruling {
+    if exceeds(value, limit) { Ruling::Hold(rule) } else { Ruling::Watch(rule) }
+}
+
+fn place_of(finding: &FindingRecord) -> String {
+    let station = finding.station.as_ref().map(|station| format!(" at station {:.0} mm", station.value.as_mm()));
+    let clock = finding.clock_deg.map(|clock| format!(" / {clock:.0} deg"));
+    let part = finding.part.as_ref().map(|part| format!(" on {part}"));
+    [part, station, clock].into_iter().flatten().collect()
+}
+
+fn size_of(finding: &FindingRecord) -> String {
+    let of = finding.damage.sheet().of;
+    let mut sizes = Vec::new();
+    if let Some(percent) = finding.percent {
+        sizes.push(format!("{percent} % ({of})"));
+    }
+    if let Some(depth) = &finding.depth {
+        sizes.push(format!("{:.2} mm", depth.value.as_mm()));
+    }
+    if let Some(temperature) = &finding.temperature {
+        sizes.push(format!("{:.0} degC", temperature.value.as_celsius()));
+    }
+    if let Some(count) = finding.count {
+        sizes.push(format!("{count} ({of})"));
+    }
+    if let Some(hardness) = finding.hardness {
+        sizes.push(format!("HB {hardness:.0}"));
+    }
+    if sizes.is_empty() { "not measured".to_owned() } else { sizes.join(", ") }
+}

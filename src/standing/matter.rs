@@ -1,0 +1,109 @@
+//! A matter: something on record that is not yet settled, and what settles it.
+
+use super::reason::{EntryRef, Reason};
+use crate::book::{Decision, Standing};
+
+/// Something that is not yet settled.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Matter {
+    /// Why, as it would be shown.
+    pub reason: Reason,
+    /// Settled only by a passing proof after it.
+    pub needs_proof: bool,
+    /// Settled only by a decision with two names.
+    pub needs_second: bool,
+    /// Settled only by a decision at least this strong; `None`: no decision is asked for.
+    pub needs_decision: Option<Decision>,
+    /// Whether that decision has been made.
+    pub decided: bool,
+    /// Whether that proof has passed.
+    pub proved: bool,
+    /// The part it belongs to; it counts only while the part is fitted.
+    pub part: Option<String>,
+    /// Growth it accepts when settled: station in millimetres, clock angle, percentage.
+    pub growth: Option<(f64, Option<f64>, f64)>,
+}
+
+impl Matter {
+    /// A matter that only a decision settles.
+    pub fn decision(reason: Reason, at_least: Decision) -> Self {
+        Self {
+            reason,
+            needs_proof: false,
+            needs_second: false,
+            needs_decision: Some(at_least),
+            decided: false,
+            proved: false,
+            part: None,
+            growth: None,
+        }
+    }
+
+    /// A matter that only a proof settles.
+    pub fn proof(reason: Reason) -> Self {
+        Self { needs_proof: true, needs_decision: None, ..Self::decision(reason, Decision::Keep) }
+    }
+
+    /// Also needs a proof.
+    pub fn and_proof(mut self) -> Self {
+        self.needs_proof = true;
+        self
+    }
+
+    /// The decision needs two names.
+    pub fn two_names(mut self) -> Self {
+        self.needs_second = true;
+        self
+    }
+
+    /// Belongs to a part.
+    pub fn of_part(mut self, part: Option<String>) -> Self {
+        self.part = part;
+        self
+    }
+
+    /// Only retirement, a strike, or taking the part out settles it.
+    pub fn is_final(&self) -> bool {
+        self.needs_decision == Some(Decision::Retire)
+    }
+
+    /// A passing proof came after it.
+    pub fn prove(&mut self) {
+        self.proved = true;
+    }
+
+    /// A decision came after it.
+    pub fn decide(&mut self, decision: Decision, second: bool) {
+        let strong_enough = self.needs_decision.is_some_and(|least| decision >= least) && decision != Decision::Hold;
+        if strong_enough && (second || !self.needs_second) {
+            self.decided = true;
+        }
+    }
+
+    /// Whether everything it asks for has come.
+    pub fn settled(&self) -> bool {
+        (!self.needs_proof || self.proved) && (self.needs_decision.is_none() || self.decided)
+    }
+
+    /// The reason as it stands now: once decided, what is left is a proof that is due.
+    pub fn reason_now(&self) -> Reason {
+        let mut reason = self.reason.clone();
+        let only_proof_left = self.needs_proof && !self.proved && (self.needs_decision.is_none() || self.decided);
+        if only_proof_left && reason.standing == Standing::Hold {
+            reason.standing = Standing::Overdue;
+            reason.next = "proof it again (water, never gas)".to_owned();
+        }
+        reason
+    }
+}
+
+/// The last day and entry of a passing proof.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PassingProof {
+    /// The entry.
+    pub entry: EntryRef,
+    /// The pressure it reached, pascals above the atmosphere.
+    pub pressure_pa: f64,
+    /// Firings since.
+    pub firings_since: u32,
+}

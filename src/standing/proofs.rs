@@ -1,0 +1,154 @@
+//! Did the proof pass? Judged before rounding, by every rule at once, and never on a missing reading.
+
+use super::exceeds;
+use super::rules::RuleSet;
+use crate::book::details::ProofRecord;
+use crate::book::{Phase, What};
+use crate::design::Design;
+use crate::design::material;
+use crate::quantity::Quantity;
+
+/// One line of a proof's judgement.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ProofLine {
+    /// The rule.
+    pub rule: &'static str,
+    /// Whether it is met.
+    pub met: bool,
+    /// Only retirement follows from not meeting it.
+    pub condemns: bool,
+    /// One sentence.
+    pub text: String,
+    /// What was measured.
+    pub value: String,
+}
+
+/// Judge a proof. It passes when every line is met.
+pub fn judge(proof: &ProofRecord, second: bool, design: &Design, rules: &RuleSet) -> Vec<ProofLine> {
+    let mut lines = Vec::new();
+    let mut line = |rule, met, condemns, text: String, value: String| {
+        lines.push(ProofLine { rule, met, condemns, text, value });
+    };
+    if proof.leak != Some(false) {
+        let value = if proof.leak == Some(true) { "it leaked" } else { "not said" };
+        line("proof-of-build", false, false, "a proof passes only without a leak".to_owned(), value.to_owned());
+    }
+    if proof.pressure_drop != Some(false) {
+        let value = if proof.pressure_drop == Some(true) { "the pressure dropped" } else { "not said" };
+        line("proof-of-build", false, false, "a drop without a wet joint is temperature or yield".to_owned(), value.to_owned());
+    }
+    if proof.bled != Some(true) {
+        line(
+            "proof-of-build",
+            false,
+            false,
+            "not bled of air: trapped air makes it a gas test, and hides growth".to_owned(),
+            "not bled".to_owned(),
+        );
+    }
+    let mut measured = false;
+    if let (Some(total), Some(permanent)) = (&proof.total_expansion, &proof.permanent_expansion) {
+        measured = true;
+        let percent = 100.0 * permanent.si() / total.si();
+        let value = format!("{percent:.2} % permanent over total");
+        let limit = rules.value("permanent-set");
+        let second_limit = rules.value("permanent-set-second-reader");
+        if exceeds(percent, limit) {
+            line("permanent-set", false, true, format!("permanent set is {percent:.1} % of the total expansion"), value);
+        } else if exceeds(percent, second_limit) && !second {
+            line(
+                "permanent-set-second-reader",
+                false,
+                false,
+                format!("permanent set is {percent:.1} %: a second reader must read it"),
+                value,
+            );
+        } else {
+            line("permanent-set", true, false, format!("permanent set is {percent:.1} %"), value);
+        }
+    }
+    measured |= judge_stations(proof, design, rules, &mut line);
+    if !measured {
+        line(
+            "proof-growth-after",
+            false,
+            false,
+            "no growth was measured: neither expansion, nor diameters before and after at one station".to_owned(),
+            "not measured".to_owned(),
+        );
+    }
+    lines
+}
+
+fn judge_stations(
+    proof: &ProofRecord,
+    design: &Design,
+    rules: &RuleSet,
+    line: &mut impl FnMut(&'static str, bool, bool, String, String),
+) -> bool {
+    let at = |phase: Phase, station_mm: f64, clock: Option<f64>| {
+        proof
+            .readings
+            .iter()
+            .find(|it| {
+                it.what == What::OutsideDiameter
+                    && it.phase == phase
+                    && (it.station.value.as_mm() - station_mm).abs() <= 0.5
+                    && it.clock_deg == clock
+            })
+            .and_then(|it| it.value.as_ref())
+            .map(|value| value.value.as_mm())
+    };
+    let predicted_mm = predicted_growth_mm(design, proof.pressure.si());
+    let noise_mm = rules.value("growth-noise");
+    let mut measured = false;
+    for before in proof.readings.iter().filter(|it| it.what == What::OutsideDiameter && it.phase == Phase::Before) {
+        let station = before.station.value.as_mm();
+        let Some(before_mm) = before.value.as_ref().map(|value| value.value.as_mm()) else { continue };
+        let under = at(Phase::Under, station, before.clock_deg).map(|it| it - before_mm);
+        let after = at(Phase::After, station, before.clock_deg).map(|it| it - before_mm);
+        if let Some(after) = after {
+            measured = true;
+            let allowed = rules
+                .value("proof-growth-after")
+                .max(under.unwrap_or(0.0) * rules.value("proof-growth-share") / 100.0);
+            let met = !exceeds(after, allowed);
+            line(
+                "proof-growth-after",
+                met,
+                false,
+                format!("station {station:.0} mm kept {after:.3} mm of {allowed:.3} mm allowed"),
+                format!("{after:.3} mm"),
+            );
+        }
+        if let (Some(under), Some(predicted)) = (under, predicted_mm) {
+            // A disagreement smaller than a hundredth of a millimetre is the instrument's, not the wall's.
+            let share = rules.value("proof-elastic-agreement") / 100.0;
+            let allowed = (share * predicted).max(0.010_f64.min(noise_mm));
+            let met = !exceeds((under - predicted).abs(), allowed);
+            if !met {
+                line(
+                    "proof-elastic-agreement",
+                    false,
+                    false,
+                    format!(
+                        "station {station:.0} mm grew {under:.3} mm under pressure where {predicted:.3} mm was predicted: wrong wall, wrong gauge or a soft band"
+                    ),
+                    format!("{under:.3} mm"),
+                );
+            }
+        }
+    }
+    measured
+}
+
+/// Elastic growth of the outside diameter, in millimetres: Do P Di^2 (2 - nu) / (E (Do^2 - Di^2)), closed ends,
+/// Lame (standard text result). The nominal wall is used: it is what the tube most likely has.
+fn predicted_growth_mm(design: &Design, pressure_pa: f64) -> Option<f64> {
+    let metal = material::tube_metal(&design.tube).ok()?;
+    let od_m = design.tube.od.si();
+    let id_m = od_m - 2.0 * design.tube.wall.si();
+    let growth_m = od_m * pressure_pa * id_m.powi(2) * (2.0 - metal.poisson?)
+        / (metal.modulus?.si() * (od_m.powi(2) - id_m.powi(2)));
+    growth_m.is_finite().then_some(growth_m * 1e3)
+}

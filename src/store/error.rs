@@ -1,0 +1,98 @@
+//! What can go wrong with a book: what, why, and what to do next.
+
+use std::path::PathBuf;
+
+/// Why a book cannot be opened, read or written. Nothing was changed.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    /// There is no file.
+    #[error("there is no book at {0}. Start one with: proofmark log casing --help")]
+    Missing(PathBuf),
+    /// The file is not a book.
+    #[error("{path} is not a proofmark book ({why}). It was left as it is; name another file with --book")]
+    Foreign {
+        /// The file.
+        path: PathBuf,
+        /// How it is known.
+        why: String,
+    },
+    /// The book was written by a newer program.
+    #[error(
+        "{path} was written by a newer proofmark (schema {found}; this one knows {known}). It was left as it is; update the program"
+    )]
+    Newer {
+        /// The file.
+        path: PathBuf,
+        /// The schema of the file.
+        found: u32,
+        /// The schema of this program.
+        known: u32,
+    },
+    /// The book needs a migration, which reading does not do.
+    #[error("{path} has the older schema {found}; any writing command brings it to {known}, after a verified copy")]
+    Older {
+        /// The file.
+        path: PathBuf,
+        /// The schema of the file.
+        found: u32,
+        /// The schema of this program.
+        known: u32,
+    },
+    /// Another program holds the book.
+    #[error("the book {0} is held by another program and stayed so for five seconds. Nothing was written; close the other one and try again")]
+    Locked(PathBuf),
+    /// The file or its folder cannot be written.
+    #[error("the book {0} cannot be written: the file or its folder is read-only. It can be read; to write, copy it to a folder you may write in")]
+    ReadOnly(PathBuf),
+    /// The disk is full.
+    #[error("the disk is full: nothing was written to {0}. Make room and try again")]
+    Full(PathBuf),
+    /// The file is damaged.
+    #[error("the book {path} is damaged: {why}. Nothing was written; restore a backup, or run: proofmark verify")]
+    Damaged {
+        /// The file.
+        path: PathBuf,
+        /// What was seen.
+        why: String,
+    },
+    /// The operating system said no.
+    #[error("{path}: {source}. Nothing was written")]
+    Io {
+        /// The file.
+        path: PathBuf,
+        /// What it said.
+        source: std::io::Error,
+    },
+    /// Anything else SQLite said.
+    #[error("{path}: {source}. Nothing was written")]
+    Sql {
+        /// The file.
+        path: PathBuf,
+        /// What it said.
+        source: rusqlite::Error,
+    },
+}
+
+impl StoreError {
+    /// Sort an SQLite error into what a person can do about it.
+    pub fn from_sql(path: &std::path::Path, error: rusqlite::Error) -> Self {
+        use rusqlite::ErrorCode;
+        let path = path.to_path_buf();
+        match error.sqlite_error_code() {
+            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Locked(path),
+            Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => Self::ReadOnly(path),
+            Some(ErrorCode::DiskFull) => Self::Full(path),
+            Some(ErrorCode::DatabaseCorrupt) => Self::Damaged { path, why: error.to_string() },
+            Some(ErrorCode::NotADatabase) => Self::Foreign { path, why: "not an SQLite file".to_owned() },
+            _ => Self::Sql { path, source: error },
+        }
+    }
+
+    /// The exit code the command line gives for it.
+    pub const fn exit_code(&self) -> u8 {
+        match self {
+            Self::Missing(_) | Self::Io { .. } | Self::ReadOnly(_) | Self::Full(_) => 1,
+            _ => 3,
+        }
+    }
+}

@@ -1,0 +1,429 @@
+//! Reading the book: histories, lists, one entry.
+
+use std::collections::BTreeSet;
+use std::io::Read;
+use std::path::Path;
+
+use chrono::{DateTime, NaiveDate, Utc};
+use flate2::read::ZlibDecoder;
+use rusqlite::{Connection, OptionalExtension, Row, params};
+use uuid::Uuid;
+
+use super::{Book, StoreError};
+use crate::book::details::LoadRecord;
+use crate::book::{Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf};
+use crate::standing::{Assessment, EntryRef, RuleSet, rules::RuleChange};
+
+const COLUMNS: &str = "number, id, origin, sequence, kind, subject_of, subject, happened_on, date_approximate,
+                       recorded_at, recorded_by, second, body, seal";
+
+/// One line of the rack, from the kept standing.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RackRow {
+    /// The casing.
+    pub serial: String,
+    /// What people call it.
+    pub name: Option<String>,
+    /// Its standing on the day asked.
+    pub standing: Standing,
+    /// Firings.
+    pub firings: u32,
+    /// The weakest mode on paper.
+    pub weakest: Option<String>,
+    /// Its factor on the MEOP in force.
+    pub factor: Option<f64>,
+    /// The last day the proof is good for.
+    pub due_on: Option<NaiveDate>,
+    /// Firings left before something is due.
+    pub firings_left: Option<u32>,
+    /// The last firing.
+    pub last_fired: Option<NaiveDate>,
+}
+
+/// An entry as a list shows it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct EntryLine {
+    /// The entry.
+    pub entry: Entry,
+    /// The entry that crossed it out, where one did.
+    pub struck_by: Option<i64>,
+}
+
+/// Which entries to list.
+#[derive(Clone, Debug)]
+pub enum Filter {
+    /// Everything about a subject.
+    About(Subject),
+    /// A casing and every part it has had.
+    CasingAndParts(String),
+    /// One kind.
+    OfKind(Kind),
+}
+
+fn entry_from(row: &Row<'_>, path: &Path) -> Result<Entry, StoreError> {
+    let sql = |error| StoreError::from_sql(path, error);
+    let number: i64 = row.get(0).map_err(sql)?;
+    let damaged = |why: String| StoreError::Damaged { path: path.to_path_buf(), why: format!("entry {number}: {why}") };
+    let text = |at: usize| -> Result<String, StoreError> { row.get(at).map_err(sql) };
+    let uuid = |at: usize| -> Result<Uuid, StoreError> {
+        Uuid::parse_str(&text(at)?).map_err(|error| damaged(error.to_string()))
+    };
+    let kind = Kind::from_word(&text(4)?).ok_or_else(|| damaged("unknown kind".to_owned()))?;
+    let subject_of = SubjectOf::from_word(&text(5)?).ok_or_else(|| damaged("unknown subject".to_owned()))?;
+    let happened_on = text(7)?.parse::<NaiveDate>().map_err(|error| damaged(error.to_string()))?;
+    let recorded_at = DateTime::parse_from_rfc3339(&text(9)?).map_err(|error| damaged(error.to_string()))?;
+    let details = Details::from_json(kind, &text(12)?).map_err(|error| damaged(error.to_string()))?;
+    Ok(Entry {
+        number,
+        id: EntryId(uuid(1)?),
+        origin: uuid(2)?,
+        sequence: row.get(3).map_err(sql)?,
+        recorded_at: recorded_at.with_timezone(&Utc),
+        entry: NewEntry {
+            subject: Subject { of: subject_of, name: text(6)? },
+            happened_on,
+            date_approximate: row.get(8).map_err(sql)?,
+            recorded_by: text(10)?,
+            second: row.get(11).map_err(sql)?,
+            details,
+        },
+        seal: text(13)?,
+    })
+}
+
+fn entries(
+    connection: &Connection,
+    path: &Path,
+    query: &str,
+    with: impl rusqlite::Params,
+) -> Result<Vec<Entry>, StoreError> {
+    let sql = |error| StoreError::from_sql(path, error);
+    let mut statement = connection.prepare_cached(query).map_err(sql)?;
+    let mut rows = statement.query(with).map_err(sql)?;
+    let mut found = Vec::new();
+    while let Some(row) = rows.next().map_err(sql)? {
+        found.push(entry_from(row, path)?);
+    }
+    Ok(found)
+}
+
+/// Every entry that can bear on a casing, as [`crate::standing::History`] asks for them.
+pub(super) fn history(connection: &Connection, casing: &str, path: &Path) -> Result<Vec<Entry>, StoreError> {
+    let query = format!(
+        "WITH had(part) AS (SELECT DISTINCT part FROM fit_entry WHERE casing = ?1),
+              wanted(number) AS (
+                  SELECT number FROM entry WHERE subject_of = 'casing' AND subject = ?1
+                  UNION SELECT e.number FROM had JOIN entry e ON e.subject_of = 'part' AND e.subject = had.part
+                  UNION SELECT p.entry FROM had JOIN entry_part p ON p.part = had.part)
+         SELECT {COLUMNS} FROM entry WHERE number IN (SELECT number FROM wanted)
+            OR strikes IN (SELECT id FROM entry WHERE number IN (SELECT number FROM wanted))
+         ORDER BY number"
+    );
+    entries(connection, path, &query, [casing])
+}
+
+/// The rules in force on a day.
+pub(super) fn rules_on(connection: &Connection, day: NaiveDate, path: &Path) -> Result<RuleSet, StoreError> {
+    let query = format!(
+        "SELECT {COLUMNS} FROM entry WHERE subject_of = 'rule' AND happened_on <= ?1 AND kind = 'rule'
+           AND id NOT IN (SELECT strikes FROM entry WHERE strikes IS NOT NULL)
+         ORDER BY happened_on, number"
+    );
+    // A day far in the future is written with a sign that would sort before every year.
+    let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day));
+    let mut rules = RuleSet::new();
+    for entry in entries(connection, path, &query, [day.to_string()])? {
+        let at = EntryRef::from(&entry);
+        if let Details::Rule(change) = &entry.entry.details {
+            rules.change(
+                &change.rule,
+                RuleChange {
+                    value: change.value,
+                    reason: change.reason.clone(),
+                    by: entry.entry.recorded_by.clone(),
+                    entry: at,
+                },
+            );
+        }
+    }
+    Ok(rules)
+}
+
+impl Book {
+    fn sql(&self, error: rusqlite::Error) -> StoreError {
+        StoreError::from_sql(&self.path, error)
+    }
+
+    /// Every entry that can bear on a casing.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn history(&self, casing: &str) -> Result<Vec<Entry>, StoreError> {
+        history(&self.connection, casing, &self.path)
+    }
+
+    /// The rules in force on a day.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn rules_on(&self, day: NaiveDate) -> Result<RuleSet, StoreError> {
+        rules_on(&self.connection, day, &self.path)
+    }
+
+    /// The last day anything on record happened.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn last_day(&self) -> Result<Option<NaiveDate>, StoreError> {
+        let day: Option<String> = self
+            .connection
+            .query_row("SELECT max(happened_on) FROM entry", [], |row| row.get(0))
+            .map_err(|error| self.sql(error))?;
+        Ok(day.and_then(|day| day.parse().ok()))
+    }
+
+    /// The number of the last entry and how many there are.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn size(&self) -> Result<(i64, i64), StoreError> {
+        self.connection
+            .query_row("SELECT ifnull(max(number), 0), count(*) FROM entry", [], |row| Ok((row.get(0)?, row.get(1)?)))
+            .map_err(|error| self.sql(error))
+    }
+
+    /// The seal of the last entry this book wrote.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn head_seal(&self) -> Result<Option<String>, StoreError> {
+        self.connection
+            .query_row(
+                "SELECT seal FROM entry WHERE origin = ?1 ORDER BY sequence DESC LIMIT 1",
+                [self.origin.to_string()],
+                |row| row.get(0),
+            )
+            .optional()
+            .map_err(|error| self.sql(error))
+    }
+
+    /// The rack on a day that is not before anything on record, from the kept standings.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn rack(&self, day: NaiveDate) -> Result<Vec<RackRow>, StoreError> {
+        let mut statement = self
+            .connection
+            .prepare_cached(
+                "SELECT casing, name, worst, later, firings, weakest, factor, due_on, firings_left, last_fired
+                 FROM standing ORDER BY casing",
+            )
+            .map_err(|error| self.sql(error))?;
+        let rows = statement
+            .query_map([], |row| {
+                let worst: String = row.get(2)?;
+                let later: String = row.get(3)?;
+                let date = |text: Option<String>| text.and_then(|text| text.parse().ok());
+                Ok(RackRow {
+                    serial: row.get(0)?,
+                    name: row.get(1)?,
+                    standing: standing_at(&worst, &later, day),
+                    firings: row.get(4)?,
+                    weakest: row.get(5)?,
+                    factor: row.get(6)?,
+                    due_on: date(row.get(7)?),
+                    firings_left: row.get(8)?,
+                    last_fired: date(row.get(9)?),
+                })
+            })
+            .map_err(|error| self.sql(error))?;
+        rows.collect::<rusqlite::Result<Vec<_>>>().map_err(|error| self.sql(error))
+    }
+
+    /// The kept assessment of a casing.
+    ///
+    /// # Errors
+    /// The book cannot be read, or what it keeps is not readable.
+    pub fn kept_assessment(&self, casing: &str) -> Result<Option<Assessment>, StoreError> {
+        let text: Option<String> = self
+            .connection
+            .query_row("SELECT assessment FROM standing WHERE casing = ?1", [casing], |row| row.get(0))
+            .optional()
+            .map_err(|error| self.sql(error))?;
+        text.map(|text| serde_json::from_str(&text))
+            .transpose()
+            .map_err(|error| StoreError::Damaged { path: self.path.clone(), why: format!("the kept standing of {casing}: {error}") })
+    }
+
+    /// Serials or names on record of a kind, in order.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn names(&self, of: SubjectOf) -> Result<Vec<String>, StoreError> {
+        let kind = match of {
+            SubjectOf::Casing => "casing",
+            SubjectOf::Part => "part",
+            SubjectOf::Load => "load",
+            SubjectOf::Batch => "batch",
+            SubjectOf::Rule | SubjectOf::Book => return Ok(Vec::new()),
+        };
+        let mut statement = self
+            .connection
+            .prepare_cached(
+                "SELECT DISTINCT subject FROM entry WHERE subject_of = ?1 AND kind = ?1
+                   AND id NOT IN (SELECT strikes FROM entry WHERE strikes IS NOT NULL) ORDER BY subject",
+            )
+            .map_err(|error| self.sql(error))?;
+        let names = statement
+            .query_map([kind], |row| row.get(0))
+            .and_then(Iterator::collect)
+            .map_err(|error| self.sql(error))?;
+        Ok(names)
+    }
+
+    /// Whether a serial or name is on record and not struck.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn knows(&self, of: SubjectOf, name: &str) -> Result<bool, StoreError> {
+        self.connection
+            .prepare_cached(
+                "SELECT EXISTS (SELECT 1 FROM entry e WHERE e.subject_of = ?1 AND e.subject = ?2 AND e.kind = ?1
+                   AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id))",
+            )
+            .and_then(|mut statement| statement.query_row([of.word(), name], |row| row.get(0)))
+            .map_err(|error| self.sql(error))
+    }
+
+    /// The last record of a kind about a subject that is not struck, on or before a day.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn last_of(&self, kind: Kind, subject: &Subject, day: NaiveDate) -> Result<Option<Entry>, StoreError> {
+        let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day));
+        let query = format!(
+            "SELECT {COLUMNS} FROM entry e WHERE subject_of = ?1 AND subject = ?2 AND kind = ?3 AND happened_on <= ?4
+               AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id)
+             ORDER BY happened_on DESC, number DESC LIMIT 1"
+        );
+        let found = entries(
+            &self.connection,
+            &self.path,
+            &query,
+            params![subject.of.word(), subject.name, kind.word(), day.to_string()],
+        )?;
+        Ok(found.into_iter().next())
+    }
+
+    /// A load in force on a day.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn load(&self, name: &str, day: NaiveDate) -> Result<Option<(LoadRecord, EntryRef)>, StoreError> {
+        let subject = Subject { of: SubjectOf::Load, name: name.to_owned() };
+        Ok(self.last_of(Kind::Load, &subject, day)?.and_then(|entry| match &entry.entry.details {
+            Details::Load(load) => Some(((**load).clone(), EntryRef::from(&entry))),
+            _ => None,
+        }))
+    }
+
+    /// One entry by its id.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn entry(&self, id: EntryId) -> Result<Option<Entry>, StoreError> {
+        let query = format!("SELECT {COLUMNS} FROM entry WHERE id = ?1");
+        Ok(entries(&self.connection, &self.path, &query, [id.to_string()])?.into_iter().next())
+    }
+
+    /// The entry a person means by a number or the start of an id.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn find_entry(&self, text: &str) -> Result<Result<EntryId, String>, StoreError> {
+        let text = text.trim().trim_start_matches('#');
+        let shown = crate::book::reading::shorten(text);
+        let by_number = text.parse::<i64>().ok();
+        let prefix: String = text.to_lowercase();
+        let looks_like_id = prefix.len() >= 6 && prefix.chars().all(|c| c.is_ascii_hexdigit() || c == '-');
+        let query = "SELECT id FROM entry WHERE number = ?1 OR (?2 AND id >= ?3 AND id < ?3 || 'g') LIMIT 3";
+        let mut statement = self.connection.prepare_cached(query).map_err(|error| self.sql(error))?;
+        let ids: Vec<String> = statement
+            .query_map(params![by_number, looks_like_id && by_number.is_none(), prefix], |row| row.get(0))
+            .and_then(Iterator::collect)
+            .map_err(|error| self.sql(error))?;
+        Ok(match ids.as_slice() {
+            [id] => Uuid::parse_str(id).map(EntryId).map_err(|error| error.to_string()),
+            [] => Err(format!("no entry \"{shown}\" is on record; give its number or the start of its id (proofmark show lists them)")),
+            _ => Err(format!("more than one entry begins with \"{shown}\"; give more of its id")),
+        })
+    }
+
+    /// Entries for a list, in the order they happened, with what crossed them out.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn lines(&self, filter: &Filter, day: NaiveDate) -> Result<Vec<EntryLine>, StoreError> {
+        let found = match filter {
+            Filter::About(subject) => {
+                let query = format!("SELECT {COLUMNS} FROM entry WHERE subject_of = ?1 AND subject = ?2");
+                let mut about = entries(&self.connection, &self.path, &query, params![subject.of.word(), subject.name])?;
+                if subject.of == SubjectOf::Part {
+                    let query = format!(
+                        "SELECT {COLUMNS} FROM entry WHERE number IN (SELECT entry FROM entry_part WHERE part = ?1)"
+                    );
+                    about.extend(entries(&self.connection, &self.path, &query, [subject.name.as_str()])?);
+                }
+                about
+            }
+            Filter::CasingAndParts(casing) => self.history(casing)?,
+            Filter::OfKind(kind) => {
+                let query = format!("SELECT {COLUMNS} FROM entry WHERE kind = ?1");
+                entries(&self.connection, &self.path, &query, [kind.word()])?
+            }
+        };
+        let mut seen = BTreeSet::new();
+        let mut lines = Vec::new();
+        let mut strike = self
+            .connection
+            .prepare_cached("SELECT number FROM entry WHERE strikes = ?1 AND happened_on <= ?2 LIMIT 1")
+            .map_err(|error| self.sql(error))?;
+        let day_text = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day)).to_string();
+        for entry in found.into_iter().filter(|entry| entry.entry.happened_on <= day) {
+            if seen.insert(entry.id) {
+                let struck_by = strike
+                    .query_row([entry.id.to_string(), day_text.clone()], |row| row.get(0))
+                    .optional()
+                    .map_err(|error| self.sql(error))?;
+                lines.push(EntryLine { entry, struck_by });
+            }
+        }
+        lines.sort_by_key(|line| line.entry.timeline_key());
+        Ok(lines)
+    }
+
+    /// The raw bytes kept under a hash.
+    ///
+    /// # Errors
+    /// The book cannot be read or the kept bytes do not unpack.
+    pub fn raw_file(&self, sha256: &str) -> Result<Option<Vec<u8>>, StoreError> {
+        let packed: Option<Vec<u8>> = self
+            .connection
+            .query_row("SELECT compressed FROM raw_file WHERE sha256 = ?1", [sha256], |row| row.get(0))
+            .optional()
+            .map_err(|error| self.sql(error))?;
+        packed
+            .map(|packed| {
+                let mut bytes = Vec::new();
+                ZlibDecoder::new(packed.as_slice()).read_to_end(&mut bytes).map(|_| bytes)
+            })
+            .transpose()
+            .map_err(|error| StoreError::Damaged { path: self.path.clone(), why: format!("raw file {sha256}: {error}") })
+    }
+}
+
+fn standing_at(worst: &str, later: &str, day: NaiveDate) -> Standing {
+    let worst = Standing::from_word(worst).unwrap_or(Standing::Hold);
+    let later: Vec<(NaiveDate, Standing)> = serde_json::from_str(later).unwrap_or_default();
+    later.into_iter().filter(|(from, _)| day >= *from).map(|(_, standing)| standing).min().map_or(worst, |it| it.min(worst))
+}
