@@ -1,1 +1,50 @@
-//! (to come)
+//! What did it do? A logger's file read, tared, reduced to the numbers a class is judged by, parted into
+//! phases, and looked over for the patterns that ask for a second look at the hardware.
+//!
+//! | module | the question it answers |
+//! |---|---|
+//! | [`unit`] | what does a column count in? |
+//! | [`layout`] | how is this file laid out? |
+//! | [`columns`] | which column is which? |
+//! | [`mod@read`] | what are the numbers? |
+//! | [`spike`] | which readings could no stand have made? |
+//! | [`region`] | where is the burn? |
+//! | [`tare`] | what is zero? |
+//! | [`burn`] | how long, how much? |
+//! | [`channel`] | one channel, from readings to numbers |
+//! | [`clip`] | did the sensor reach its end? |
+//! | [`phases`] | where does the burn change? |
+//! | [`findings`] | what asks for a second look? |
+//! | [`class`] | which letter? |
+//! | [`mod@reduce`] | all of it |
+
+pub mod burn;
+pub mod channel;
+pub mod class;
+pub mod clip;
+pub mod columns;
+pub mod error;
+pub mod findings;
+mod json;
+pub mod layout;
+mod number;
+pub mod phases;
+pub mod read;
+pub mod reduce;
+pub mod region;
+mod rows;
+pub mod source;
+pub mod spike;
+mod stats;
+pub mod tare;
+pub mod unit;
+
+pub use channel::ChannelReduction;
+pub use class::{ImpulseClass, impulse_class};
+pub use columns::{Calibration, ColumnChoice};
+pub use error::TraceError;
+pub use findings::Finding;
+pub use phases::Phase;
+pub use read::{Channel, ChannelUnit, ReadOptions, Record, Rejected, read, read_with};
+pub use reduce::{Gap, ReduceOptions, Reduction, reduce};
+pub use source::{Progress, Source};

@@ -1,0 +1,316 @@
+//! One channel of a record, from raw readings to its numbers.
+
+use std::borrow::Cow;
+use std::ops::Range;
+
+use super::burn::{Burn, Crossings, moving_average};
+use super::error::TraceError;
+use super::read::{Channel, ChannelUnit, Rejected};
+use super::region::{Coarse, held_extremes, main_run};
+use super::spike::{Excursion, FEWEST, excursions, longest};
+use super::stats::{chosen, differences, median, noise, quantile};
+use super::tare::{Tare, take};
+
+/// What a channel says.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChannelReduction {
+    /// What the numbers are in.
+    pub unit: ChannelUnit,
+    /// The column it came from.
+    pub column: String,
+    /// Its zero line.
+    pub tare: Tare,
+    /// Largest reading in the burn, spikes put aside, not filtered.
+    pub peak: f64,
+    /// When.
+    pub peak_at_s: f64,
+    /// Largest reading of the filtered channel.
+    pub peak_filtered: f64,
+    /// When.
+    pub peak_filtered_at_s: f64,
+    /// Width of the filter; zero where nothing was filtered.
+    pub filter_s: f64,
+    /// Largest reading in the whole file, spikes and all.
+    pub largest_reading: f64,
+    /// The readings hold (a display on video): the true peak is this or more.
+    pub peak_is_lower_bound: bool,
+    /// Integral from the first measurable reading to the last.
+    pub integral: f64,
+    /// First measurable reading.
+    pub integral_from_s: f64,
+    /// Last measurable reading.
+    pub integral_to_s: f64,
+    /// At the threshold asked for.
+    pub burn: Crossings,
+    /// At 5 % of the peak.
+    pub at_5_percent: Crossings,
+    /// At 10 % of the peak.
+    pub at_10_percent: Crossings,
+    /// Readings put aside.
+    pub rejected: Vec<Rejected>,
+    /// Standard uncertainty of the integral from noise and zero line; the calibration is not in it.
+    pub integral_uncertainty: f64,
+    /// Standard uncertainty of the peak from noise and zero line.
+    pub peak_uncertainty: f64,
+    /// Standard uncertainty of the burn time.
+    pub burn_time_uncertainty_s: f64,
+}
+
+/// A channel measured, with what phases and findings need beside the numbers.
+pub struct Measured {
+    /// The numbers.
+    pub reduction: ChannelReduction,
+    /// Seconds of the boiled-down channel.
+    pub t: Vec<f64>,
+    /// The boiled-down channel, tared, spikes put aside.
+    pub y: Vec<f64>,
+    /// Cells from the first measurable reading to the last.
+    pub cells: Range<usize>,
+    /// Noise of a cell.
+    pub noise: f64,
+    /// The readings are drawn or held: exact, with no noise to judge by.
+    pub drawn: bool,
+    /// Samples put aside and the reading there, for the findings.
+    pub clipped: Option<super::clip::FlatTop>,
+}
+
+/// Reduces one channel.
+pub fn measure(
+    time_s: &[f64],
+    channel: &Channel,
+    holds: bool,
+    threshold: f64,
+    role: &'static str,
+) -> Result<Measured, TraceError> {
+    let unit = channel.unit;
+    let (t, y) = present(time_s, channel);
+    let interval_s = median_interval(&t);
+    let (t, y) = if holds { steps(&t, &y) } else { (t, y) };
+    let drawn = holds || y.len() < FEWEST;
+    let largest_reading = y.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let scale = Scale::of(&y, drawn, interval_s);
+    scale.check(&y, role, unit)?;
+    let found = if drawn || scale.trust_single_samples {
+        Vec::new()
+    } else {
+        excursions(&y, scale.rise(), scale.noise, longest(interval_s))
+    };
+    let rejected = put_aside(&found);
+    let (t, y) = without(t, y, &found);
+
+    let mut coarse = Coarse::new(&t, &y);
+    let rise = scale.rise();
+    let no_burn = || TraceError::NoBurn { role, rise, noise: scale.noise, unit: unit.symbol() };
+    let seed = main_run(&coarse.t, &coarse.y, scale.low, scale.low + 0.2 * rise, scale.high, None)
+        .ok_or_else(no_burn)?;
+    let skirt = scale.low + 0.05 * rise + 4.0 * scale.noise / (coarse.width as f64).sqrt();
+    let rough =
+        main_run(&coarse.t, &coarse.y, scale.low, skirt.min(scale.low + 0.2 * rise), scale.high, Some(&seed))
+            .unwrap_or_else(|| seed.clone());
+    let tare = take(&t, &y, &coarse.samples(rough, t.len()), rise);
+    for (t, y) in coarse.t.iter().zip(&mut coarse.y) {
+        *y -= tare.at(*t);
+    }
+    let burn = Burn { t: &t, y: &y, tare: &tare, coarse, seed };
+    let guess = scale.high - tare.at_ignition;
+    let cells = burn.cells_above(0.05 * guess, guess).ok_or_else(no_burn)?;
+    let (peak, peak_at) = burn.peak(burn.coarse.samples(cells, t.len()));
+    if !(peak > 0.0 && peak.is_finite()) {
+        return Err(no_burn());
+    }
+    let at = |threshold: f64| burn.crossings(threshold, peak).ok_or_else(no_burn);
+    let (at_5_percent, at_10_percent, at_asked) = (at(0.05)?, at(0.10)?, at(threshold)?);
+    let cells = burn.cells_above(0.05 * peak, peak).ok_or_else(no_burn)?;
+    let samples = burn.measurable(&cells);
+    let integral = burn.integral(samples.clone());
+    let (from_s, to_s) = (t[samples.start], t[samples.end - 1]);
+    let filter = Filter::of(&burn, drawn, at_asked.time_s());
+    let (peak_filtered, peak_filtered_at_s) = filter.peak(&burn, &cells).unwrap_or((peak, t[peak_at]));
+    let span = to_s - from_s;
+    let edge = if holds { interval_s } else { 0.0 };
+    let width = burn.coarse.width;
+    let reduction = ChannelReduction {
+        unit,
+        column: channel.column.clone(),
+        peak,
+        peak_at_s: t[peak_at],
+        peak_filtered,
+        peak_filtered_at_s,
+        filter_s: filter.width_s,
+        largest_reading,
+        peak_is_lower_bound: holds,
+        integral,
+        integral_from_s: from_s,
+        integral_to_s: to_s,
+        burn: at_asked,
+        at_5_percent,
+        at_10_percent,
+        rejected,
+        integral_uncertainty: (tare.noise * (span * interval_s).max(0.0).sqrt())
+            .hypot(tare.uncertainty * span),
+        peak_uncertainty: tare.noise.hypot(tare.uncertainty),
+        burn_time_uncertainty_s: (interval_s / 6f64.sqrt()).hypot(edge),
+        tare: tare.clone(),
+    };
+    let clipped =
+        if drawn { None } else { super::clip::flat_top(&t, &y, samples.clone(), scale.noise, rise) };
+    let cells = samples.start / width..samples.end.div_ceil(width);
+    let noise = tare.noise / (width as f64).sqrt();
+    let Coarse { t: coarse_t, y: coarse_y, .. } = burn.coarse;
+    Ok(Measured { reduction, t: coarse_t, y: coarse_y, cells, noise, drawn, clipped })
+}
+
+/// Readings of the rows that have one.
+fn present<'a>(time_s: &'a [f64], channel: &'a Channel) -> (Cow<'a, [f64]>, Cow<'a, [f64]>) {
+    if channel.missing == 0 {
+        return (Cow::Borrowed(time_s), Cow::Borrowed(&channel.values));
+    }
+    let (t, y): (Vec<f64>, Vec<f64>) =
+        time_s.iter().zip(&channel.values).filter(|(_, y)| y.is_finite()).map(|(t, y)| (*t, *y)).unzip();
+    (Cow::Owned(t), Cow::Owned(y))
+}
+
+/// Held readings as a line with vertical edges: each value until the stamp of the next.
+fn steps<'a>(t: &[f64], y: &[f64]) -> (Cow<'a, [f64]>, Cow<'a, [f64]>) {
+    let (mut st, mut sy) = (Vec::with_capacity(2 * t.len()), Vec::with_capacity(2 * t.len()));
+    for i in 0..t.len() {
+        if i > 0 {
+            st.push(t[i]);
+            sy.push(y[i - 1]);
+        }
+        st.push(t[i]);
+        sy.push(y[i]);
+    }
+    (Cow::Owned(st), Cow::Owned(sy))
+}
+
+/// Median interval between stamps; where most stamps repeat, the mean one.
+pub fn median_interval(t: &[f64]) -> f64 {
+    let middle = median(&mut differences(t)).unwrap_or(0.0);
+    match (middle > 0.0, t.first(), t.last()) {
+        (false, Some(first), Some(last)) => (last - first) / (t.len().max(2) - 1) as f64,
+        _ => middle,
+    }
+}
+
+/// How high, how low, how noisy.
+struct Scale {
+    low: f64,
+    high: f64,
+    noise: f64,
+    trust_single_samples: bool,
+}
+
+impl Scale {
+    fn of(y: &[f64], drawn: bool, interval_s: f64) -> Self {
+        let most = y.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let least = y.iter().copied().fold(f64::INFINITY, f64::min);
+        if drawn {
+            return Self { low: least, high: most, noise: 0.0, trust_single_samples: true };
+        }
+        let (high, held_low) = held_extremes(y, longest(interval_s) + 1);
+        let low = if y.len() < 64 { held_low } else { quantile(&mut chosen(y), 0.05).unwrap_or(held_low) };
+        let noise = if y.len() < 64 { 0.0 } else { noise(y) };
+        // A burn of a handful of samples holds no level at all: then its single samples must be believed.
+        let fleeting = high - low <= 6.0 * noise || (y.len() < 200 && high - low < 0.3 * (most - low));
+        if fleeting && y.len() < 2000 && most - low > 12.0 * noise {
+            return Self { low, high: most, noise, trust_single_samples: true };
+        }
+        Self { low, high, noise, trust_single_samples: false }
+    }
+
+    fn rise(&self) -> f64 {
+        self.high - self.low
+    }
+
+    fn check(&self, y: &[f64], role: &'static str, unit: ChannelUnit) -> Result<(), TraceError> {
+        let rise = self.rise();
+        if !(rise > 6.0 * self.noise && rise > 0.0) {
+            return Err(TraceError::NoBurn {
+                role,
+                rise: rise.max(0.0),
+                noise: self.noise,
+                unit: unit.symbol(),
+            });
+        }
+        let few = (y.len() / 50).clamp(1, 500);
+        let first = median(&mut y[..few].to_vec()).unwrap_or(0.0);
+        let last = median(&mut y[y.len() - few..].to_vec()).unwrap_or(0.0);
+        let rest = first.min(last);
+        if rest > self.low + 0.8 * rise && self.low < 0.0 && -self.low > 0.5 * rise {
+            return Err(TraceError::Inverted {
+                role,
+                fall: rest - self.low,
+                rise: (self.high - rest).max(0.0),
+                unit: unit.symbol(),
+            });
+        }
+        Ok(())
+    }
+}
+
+fn put_aside(found: &[(Range<usize>, Excursion)]) -> Vec<Rejected> {
+    [
+        (
+            Excursion::Spike,
+            "electrical spike: up and back within a few samples, faster than a stand can move",
+        ),
+        (Excursion::DropOut, "drop-out: down and back within a few samples, faster than a stand can move"),
+    ]
+    .into_iter()
+    .filter_map(|(kind, reason)| {
+        let count = found.iter().filter(|(_, k)| *k == kind).map(|(range, _)| range.len()).sum();
+        (count > 0).then(|| Rejected { reason: reason.to_owned(), count })
+    })
+    .collect()
+}
+
+/// The samples that were not put aside.
+fn without<'a>(
+    t: Cow<'a, [f64]>,
+    y: Cow<'a, [f64]>,
+    found: &[(Range<usize>, Excursion)],
+) -> (Cow<'a, [f64]>, Cow<'a, [f64]>) {
+    if found.is_empty() {
+        return (t, y);
+    }
+    let keep = |values: &[f64]| {
+        let mut kept = Vec::with_capacity(values.len());
+        let mut from = 0;
+        for (range, _) in found {
+            kept.extend_from_slice(&values[from..range.start]);
+            from = range.end;
+        }
+        kept.extend_from_slice(&values[from..]);
+        kept
+    };
+    (Cow::Owned(keep(&t)), Cow::Owned(keep(&y)))
+}
+
+/// The moving average behind the filtered peak.
+struct Filter {
+    half: usize,
+    width_s: f64,
+}
+
+impl Filter {
+    /// Twenty milliseconds or a hundredth of the burn, whichever is less; nothing for drawn records.
+    fn of(burn: &Burn<'_>, drawn: bool, burn_s: f64) -> Self {
+        let cell_s = median_interval(&burn.coarse.t);
+        let wanted = (0.01 * burn_s).min(0.02) / cell_s.max(f64::MIN_POSITIVE);
+        if drawn || wanted < 3.0 || !wanted.is_finite() {
+            return Self { half: 0, width_s: 0.0 };
+        }
+        let half = (wanted / 2.0) as usize;
+        Self { half, width_s: (2 * half + 1) as f64 * cell_s }
+    }
+
+    fn peak(&self, burn: &Burn<'_>, cells: &Range<usize>) -> Option<(f64, f64)> {
+        if self.half == 0 {
+            return None;
+        }
+        let smooth = moving_average(&burn.coarse.y, self.half);
+        let at = cells.clone().max_by(|&a, &b| smooth[a].total_cmp(&smooth[b]))?;
+        Some((smooth[at], burn.coarse.t[at]))
+    }
+}

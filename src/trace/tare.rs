@@ -1,0 +1,197 @@
+//! The zero of a channel: from the quiet stretch before ignition, with drift taken off.
+
+use std::ops::Range;
+
+use serde::Serialize;
+
+use super::stats::{Line, line, noise};
+
+/// The zero line of a channel: the level before ignition, a straight line through the burn to the level
+/// after it, and that level on.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Tare {
+    /// Level at ignition.
+    pub at_ignition: f64,
+    /// Level after the burn less the level before; zero where it is not distinguishable from noise.
+    pub drift: f64,
+    /// Where it was taken from, in words.
+    pub basis: String,
+    /// Spread of quiet readings (one standard deviation).
+    pub noise: f64,
+    /// Standard error of the zero line in the burn.
+    pub uncertainty: f64,
+    #[serde(skip)]
+    from_s: f64,
+    #[serde(skip)]
+    to_s: f64,
+    #[serde(skip)]
+    slope_before: f64,
+}
+
+impl Tare {
+    /// The zero at a time.
+    pub fn at(&self, t: f64) -> f64 {
+        if t <= self.from_s {
+            self.at_ignition + self.slope_before * (t - self.from_s)
+        } else if self.to_s > self.from_s {
+            self.at_ignition + self.drift * ((t - self.from_s) / (self.to_s - self.from_s)).min(1.0)
+        } else {
+            self.at_ignition + self.drift
+        }
+    }
+}
+
+/// A level read off a quiet stretch.
+struct Quiet {
+    line: Line,
+    noise: f64,
+    from_s: f64,
+    to_s: f64,
+}
+
+impl Quiet {
+    /// Standard error of the level.
+    fn error(&self) -> f64 {
+        self.line.spread / (self.line.points.max(1) as f64).sqrt()
+    }
+}
+
+/// Takes the zero. `burn` is a rough idea of the samples of the burn, `rise` of its height.
+///
+/// * Before: at most the last second (or two burn lengths) ahead of ignition. Eight samples, or fewer that
+///   agree within half a per cent of the burn. A slope is believed when it is four times its own error.
+/// * After: the last third of three burn lengths behind the burn, so that a tail-off is over.
+/// * No quiet stretch ahead of the burn: the zero is zero, and the basis says so; unless a quiet level after
+///   the burn shows that the channel has an offset, which is then taken off.
+pub fn take(t: &[f64], y: &[f64], burn: &Range<usize>, rise: f64) -> Tare {
+    let start_s = t.get(burn.start).copied().unwrap_or(0.0);
+    let end_s = t.get(burn.end.saturating_sub(1)).copied().unwrap_or(start_s);
+    let length = end_s - start_s;
+    let before = before(t, y, burn.start, length, rise);
+    let after = after(t, y, burn.end, length, rise);
+    let rough = if y.len() >= 64 { noise(y) } else { 0.0 };
+    match (before, after) {
+        (Some(before), after) => {
+            let span = before.to_s - before.from_s;
+            let believed = before.line.slope.abs() > 4.0 * before.line.slope_error
+                && span >= 0.5 * length
+                && before.line.points >= 16;
+            // The drift in the quiet stretch itself, small beside the burn or it is no zero line at all.
+            let slope = if believed && (before.line.slope * span).abs() < 0.1 * rise {
+                before.line.slope
+            } else {
+                0.0
+            };
+            let gap = start_s - before.to_s;
+            let level =
+                if slope == 0.0 { before.line.level } else { before.line.at(before.to_s) + slope * gap };
+            let mut tare = Tare {
+                at_ignition: level,
+                drift: 0.0,
+                basis: format!(
+                    "mean of {} quiet readings over {:.3} s before ignition",
+                    before.line.points, span
+                ),
+                noise: before.noise,
+                uncertainty: before.error(),
+                from_s: start_s,
+                to_s: end_s,
+                slope_before: slope,
+            };
+            match after {
+                Some(after) => {
+                    let level_after = after.line.level;
+                    let error = before.error().hypot(after.error());
+                    let drift = level_after - level;
+                    if drift.abs() > 4.0 * error {
+                        tare.drift = drift;
+                        tare.to_s = f64::midpoint(after.from_s, after.to_s);
+                        tare.basis
+                            .push_str(", drift to the level after the burn taken off along a straight line");
+                    }
+                    tare.uncertainty =
+                        error.max(drift.abs() * length / (tare.to_s - start_s).max(length) / 12f64.sqrt());
+                }
+                None if slope != 0.0 => {
+                    tare.drift = slope * length;
+                    tare.basis.push_str(", its drift carried on through the burn");
+                }
+                None => tare.basis.push_str("; no quiet stretch after the burn to judge drift by"),
+            }
+            tare
+        }
+        (None, after) => {
+            let mut tare = Tare {
+                at_ignition: 0.0,
+                drift: 0.0,
+                basis: "zero: the record has no quiet stretch before ignition".to_owned(),
+                noise: after.as_ref().map_or(rough.min(0.02 * rise), |a| a.noise),
+                uncertainty: 0.0,
+                from_s: start_s,
+                to_s: end_s,
+                slope_before: 0.0,
+            };
+            if let Some(after) = after {
+                let level = after.line.level;
+                let offset = level.abs() > (0.005 * rise).max(4.0 * after.error()).max(0.5 * after.noise);
+                if offset && after.line.points >= 20 {
+                    tare.at_ignition = level;
+                    tare.basis = format!(
+                        "mean of {} quiet readings after the burn, because the record has no quiet stretch before ignition",
+                        after.line.points
+                    );
+                }
+                tare.uncertainty = level.abs().max(after.error());
+            }
+            tare
+        }
+    }
+}
+
+fn before(t: &[f64], y: &[f64], burn_start: usize, length: f64, rise: f64) -> Option<Quiet> {
+    // Walk back from the burn until the readings are down at the level they had before.
+    let early = super::stats::median(&mut super::stats::chosen(&y[..burn_start]))?;
+    let spread = {
+        let mut off: Vec<f64> =
+            super::stats::chosen(&y[..burn_start]).iter().map(|v| (v - early).abs()).collect();
+        1.4826 * super::stats::median(&mut off)?
+    };
+    let limit = early + (4.0 * spread).max(0.01 * rise);
+    let mut onset = burn_start;
+    let mut low = 0;
+    while onset > 0 && low < 3 {
+        onset -= 1;
+        low = if y[onset] <= limit { low + 1 } else { 0 };
+    }
+    let onset = onset + low;
+    let guard_s = (0.01 * length).min(0.02);
+    let to_s = t.get(onset.checked_sub(1)?)? - if onset >= FEW { guard_s } else { 0.0 };
+    let from_s = to_s - (2.0 * length).max(1.0);
+    let stretch = t.partition_point(|&t| t < from_s)..t.partition_point(|&t| t <= to_s).min(onset);
+    quiet(t, y, stretch, rise)
+}
+
+fn after(t: &[f64], y: &[f64], burn_end: usize, length: f64, rise: f64) -> Option<Quiet> {
+    let last = *t.last()?;
+    let end_s = *t.get(burn_end)?;
+    let reach = (last - end_s).min(3.0 * length);
+    if reach < 0.5 * length {
+        return None;
+    }
+    let from_s = end_s + reach * 2.0 / 3.0;
+    let stretch = t.partition_point(|&t| t < from_s)..t.partition_point(|&t| t <= end_s + reach);
+    quiet(t, y, stretch, rise)
+}
+
+/// Samples needed where readings scatter.
+const FEW: usize = 8;
+
+fn quiet(t: &[f64], y: &[f64], stretch: Range<usize>, rise: f64) -> Option<Quiet> {
+    let (t, y) = (t.get(stretch.clone())?, y.get(stretch)?);
+    let (&from_s, &to_s) = (t.first()?, t.last()?);
+    let line = line(t, y)?;
+    let agree = y.iter().all(|v| (v - line.level).abs() <= 0.005 * rise);
+    let enough = y.len() >= FEW || (y.len() >= 2 && agree);
+    let steady = line.spread < 0.05 * rise && (line.slope * (to_s - from_s)).abs() < 0.2 * rise;
+    (enough && steady && to_s > from_s).then(|| Quiet { noise: line.spread, line, from_s, to_s })
+}
