@@ -44,14 +44,24 @@ impl Answers {
 
     /// The text of a field, if it is not blank.
     pub fn text(&self, field: &str) -> Option<&str> {
-        self.values.get(field).and_then(|rows| rows.last()).map(|text| text.trim()).filter(|text| !text.is_empty())
+        self.values
+            .get(field)
+            .and_then(|rows| rows.last())
+            .map(|text| text.trim())
+            .filter(|text| !text.is_empty())
     }
 
     /// The rows of a field that are not blank; a multi-line text counts one row a line.
     pub fn rows(&self, field: &str) -> Vec<&str> {
         self.values
             .get(field)
-            .map(|rows| rows.iter().flat_map(|text| text.lines()).map(str::trim).filter(|row| !row.is_empty()).collect())
+            .map(|rows| {
+                rows.iter()
+                    .flat_map(|text| text.lines())
+                    .map(str::trim)
+                    .filter(|row| !row.is_empty())
+                    .collect()
+            })
             .unwrap_or_default()
     }
 
@@ -117,7 +127,8 @@ fn flatten(prefix: &str, table: &toml::Table, answers: &mut Answers, problems: &
                         Some(text) => rows.push(text),
                         None => problems.push(Problem::new(
                             &field,
-                            "a list must hold strings, each one row, for example [\"250 mm @ 90: 66.68 mm\"]".to_owned(),
+                            "a list must hold strings, each one row, for example [\"250 mm @ 90: 66.68 mm\"]"
+                                .to_owned(),
                         )),
                     }
                 }

@@ -181,13 +181,9 @@ impl Damage {
                 "depth micrometer; ring flat on glass",
                 "section photo or replica",
             ),
-            Self::BoreScore => sheet(
-                "BOR",
-                Measure::Presence,
-                "",
-                "light, fingernail, seal land check",
-                "photo",
-            ),
+            Self::BoreScore => {
+                sheet("BOR", Measure::Presence, "", "light, fingernail, seal land check", "photo")
+            }
             Self::Hole => sheet(
                 "HOL",
                 Measure::Depth,
@@ -195,7 +191,13 @@ impl Damage {
                 "pin gauge",
                 "pin readings",
             ),
-            Self::Bent => sheet("BNT", Measure::Depth, "run-out over the length", "V-blocks, roll on a plate", "reading"),
+            Self::Bent => sheet(
+                "BNT",
+                Measure::Depth,
+                "run-out over the length",
+                "V-blocks, roll on a plate",
+                "reading",
+            ),
             Self::MassChange => sheet("MAS", Measure::Percent, "change against birth", "scale", "reading"),
             Self::DullRing => sheet("SND", Measure::Presence, "", "hang it and tap lightly", "sound clip"),
             Self::Fire => sheet("FRE", Measure::Presence, "", "history", "photos"),
@@ -205,7 +207,8 @@ impl Damage {
 
     /// A damage by its word or its three letters.
     pub fn find(text: &str) -> Option<Self> {
-        Self::from_word(text)
-            .or_else(|| Self::ALL.iter().copied().find(|damage| damage.sheet().code.eq_ignore_ascii_case(text.trim())))
+        Self::from_word(text).or_else(|| {
+            Self::ALL.iter().copied().find(|damage| damage.sheet().code.eq_ignore_ascii_case(text.trim()))
+        })
     }
 }

@@ -7,7 +7,9 @@ use super::words::{
     Decision, Event, FiringMode, FitAction, Kind, Landing, Medium, Outcome, PeakFrom, Position, ProofMethod,
 };
 use crate::design::{EndKind, PlateEdge, ProductForm};
-use crate::quantity::Dimension::{Density, Force, Impulse, Length, Mass, Pressure, Speed, Temperature, Time, Volume};
+use crate::quantity::Dimension::{
+    Density, Force, Impulse, Length, Mass, Pressure, Speed, Temperature, Time, Volume,
+};
 
 /// The fields every form begins with.
 pub const HEAD: &[Field] = &[
@@ -25,34 +27,106 @@ pub fn form(kind: Kind) -> Option<&'static Form> {
 macro_rules! end_fields {
     ($end:literal, $label:literal) => {
         [
-            must(concat!($end, ".kind"), concat!($label, " end"), Ask::Word(EndKind::WORDS), "how it is closed"),
-            only((concat!($end, ".kind"), &["welded plug"]), concat!($end, ".leg"), concat!($label, " weld leg"),
-                Ask::Quantity(Length), "leg of the fillet weld, 2.8 mm"),
-            only((concat!($end, ".kind"), &["radial bolts"]), concat!($end, ".count"), concat!($label, " bolts"),
-                Ask::Whole, "how many radial bolts"),
-            only((concat!($end, ".kind"), &["radial bolts"]), concat!($end, ".bolt"), concat!($label, " bolt size"),
-                Ask::Text, "10-32, 1/4-28, M5x0.8"),
-            only((concat!($end, ".kind"), &["radial bolts", "retaining ring"]), concat!($end, ".edge"),
-                concat!($label, " edge distance"), Ask::Quantity(Length), "hole centre, or groove, to the tube end, 10 mm"),
-            only((concat!($end, ".kind"), &["radial bolts"]), concat!($end, ".bolt_ultimate"),
-                concat!($label, " bolt strength"), Ask::Quantity(Pressure), "least ultimate strength of the bolt, 150 ksi"),
-            only((concat!($end, ".kind"), &["threaded cap"]), concat!($end, ".pitch_diameter"),
-                concat!($label, " pitch diameter"), Ask::Quantity(Length), "pitch DIAMETER of the thread"),
-            only((concat!($end, ".kind"), &["threaded cap"]), concat!($end, ".engagement"),
-                concat!($label, " engagement"), Ask::Quantity(Length), "engaged length of thread"),
-            only((concat!($end, ".kind"), &["threaded cap"]), concat!($end, ".relief_diameter"),
-                concat!($label, " relief diameter"), Ask::Quantity(Length), "bore DIAMETER at the thread relief"),
-            only((concat!($end, ".kind"), &["retaining ring"]), concat!($end, ".groove_depth"),
-                concat!($label, " groove depth"), Ask::Quantity(Length), "radial depth of the groove, 1.2 mm"),
-            only((concat!($end, ".kind"), &["retaining ring"]), concat!($end, ".ring_thickness"),
-                concat!($label, " ring thickness"), Ask::Quantity(Length), "thickness of the ring"),
-            may(concat!($end, ".seal_diameter"), concat!($label, " seal diameter"), Ask::Quantity(Length),
-                "DIAMETER the pressure acts on; the bore when left out"),
-            may(concat!($end, ".plate.thickness"), concat!($label, " plate thickness"), Ask::Quantity(Length),
-                "thickness of a flat end plate, where there is one"),
-            may(concat!($end, ".plate.edge"), concat!($label, " plate rim"), Ask::Word(PlateEdge::WORDS),
-                "how its rim is held"),
-            may(concat!($end, ".plate.material"), concat!($label, " plate metal"), Ask::Text, "the tube's when left out"),
+            must(
+                concat!($end, ".kind"),
+                concat!($label, " end"),
+                Ask::Word(EndKind::WORDS),
+                "how it is closed",
+            ),
+            only(
+                (concat!($end, ".kind"), &["welded plug"]),
+                concat!($end, ".leg"),
+                concat!($label, " weld leg"),
+                Ask::Quantity(Length),
+                "leg of the fillet weld, 2.8 mm",
+            ),
+            only(
+                (concat!($end, ".kind"), &["radial bolts"]),
+                concat!($end, ".count"),
+                concat!($label, " bolts"),
+                Ask::Whole,
+                "how many radial bolts",
+            ),
+            only(
+                (concat!($end, ".kind"), &["radial bolts"]),
+                concat!($end, ".bolt"),
+                concat!($label, " bolt size"),
+                Ask::Text,
+                "10-32, 1/4-28, M5x0.8",
+            ),
+            only(
+                (concat!($end, ".kind"), &["radial bolts", "retaining ring"]),
+                concat!($end, ".edge"),
+                concat!($label, " edge distance"),
+                Ask::Quantity(Length),
+                "hole centre, or groove, to the tube end, 10 mm",
+            ),
+            only(
+                (concat!($end, ".kind"), &["radial bolts"]),
+                concat!($end, ".bolt_ultimate"),
+                concat!($label, " bolt strength"),
+                Ask::Quantity(Pressure),
+                "least ultimate strength of the bolt, 150 ksi",
+            ),
+            only(
+                (concat!($end, ".kind"), &["threaded cap"]),
+                concat!($end, ".pitch_diameter"),
+                concat!($label, " pitch diameter"),
+                Ask::Quantity(Length),
+                "pitch DIAMETER of the thread",
+            ),
+            only(
+                (concat!($end, ".kind"), &["threaded cap"]),
+                concat!($end, ".engagement"),
+                concat!($label, " engagement"),
+                Ask::Quantity(Length),
+                "engaged length of thread",
+            ),
+            only(
+                (concat!($end, ".kind"), &["threaded cap"]),
+                concat!($end, ".relief_diameter"),
+                concat!($label, " relief diameter"),
+                Ask::Quantity(Length),
+                "bore DIAMETER at the thread relief",
+            ),
+            only(
+                (concat!($end, ".kind"), &["retaining ring"]),
+                concat!($end, ".groove_depth"),
+                concat!($label, " groove depth"),
+                Ask::Quantity(Length),
+                "radial depth of the groove, 1.2 mm",
+            ),
+            only(
+                (concat!($end, ".kind"), &["retaining ring"]),
+                concat!($end, ".ring_thickness"),
+                concat!($label, " ring thickness"),
+                Ask::Quantity(Length),
+                "thickness of the ring",
+            ),
+            may(
+                concat!($end, ".seal_diameter"),
+                concat!($label, " seal diameter"),
+                Ask::Quantity(Length),
+                "DIAMETER the pressure acts on; the bore when left out",
+            ),
+            may(
+                concat!($end, ".plate.thickness"),
+                concat!($label, " plate thickness"),
+                Ask::Quantity(Length),
+                "thickness of a flat end plate, where there is one",
+            ),
+            may(
+                concat!($end, ".plate.edge"),
+                concat!($label, " plate rim"),
+                Ask::Word(PlateEdge::WORDS),
+                "how its rim is held",
+            ),
+            may(
+                concat!($end, ".plate.material"),
+                concat!($label, " plate metal"),
+                Ask::Text,
+                "the tube's when left out",
+            ),
         ]
     };
 }
@@ -61,14 +135,28 @@ const FORWARD: [Field; 15] = end_fields!("forward", "Forward");
 const AFT: [Field; 15] = end_fields!("aft", "Aft");
 
 const TUBE: [Field; 9] = [
-    must("tube.material", "Tube metal", Ask::Text, "alloy and temper, 6061-T6; an unlisted metal needs its strengths below"),
+    must(
+        "tube.material",
+        "Tube metal",
+        Ask::Text,
+        "alloy and temper, 6061-T6; an unlisted metal needs its strengths below",
+    ),
     may("tube.form", "Product form", Ask::Word(ProductForm::WORDS), "decides the published minimum"),
     must("tube.od", "Outside diameter", Ask::Quantity(Length), "outside DIAMETER, 2.000 in"),
     must("tube.wall", "Wall", Ask::Quantity(Length), "nominal wall, 0.065 in"),
-    may("tube.wall_min", "Least wall measured", Ask::Quantity(Length),
-        "least of at least eight readings; without it the mill tolerance comes off"),
+    may(
+        "tube.wall_min",
+        "Least wall measured",
+        Ask::Quantity(Length),
+        "least of at least eight readings; without it the mill tolerance comes off",
+    ),
     may("tube.length", "Tube length", Ask::Quantity(Length), "cut length, 16 in"),
-    may("tube.yield", "Least yield", Ask::Quantity(Pressure), "only for an unlisted metal; shown as assumed everywhere"),
+    may(
+        "tube.yield",
+        "Least yield",
+        Ask::Quantity(Pressure),
+        "only for an unlisted metal; shown as assumed everywhere",
+    ),
     may("tube.ultimate", "Least ultimate", Ask::Quantity(Pressure), "only for an unlisted metal"),
     may("tube.modulus", "Modulus", Ask::Quantity(Pressure), "only for an unlisted metal"),
 ];
@@ -88,10 +176,21 @@ const fn join<const A: usize, const B: usize, const C: usize>(a: [Field; A], b: 
     all
 }
 
-const POISSON: [Field; 1] = [may("tube.poisson", "Poisson's ratio", Ask::Number, "only for an unlisted metal, 0.33")];
+const POISSON: [Field; 1] =
+    [may("tube.poisson", "Poisson's ratio", Ask::Number, "only for an unlisted metal, 0.33")];
 const SERVICE: [Field; 2] = [
-    must("service.meop", "MEOP", Ask::GaugePressure, "highest pressure the owner says a load may reach, above the atmosphere, 5.7 MPa"),
-    may("service.wall_temperature", "Wall temperature", Ask::Quantity(Temperature), "hottest the wall gets under pressure, 20 degC"),
+    must(
+        "service.meop",
+        "MEOP",
+        Ask::GaugePressure,
+        "highest pressure the owner says a load may reach, above the atmosphere, 5.7 MPa",
+    ),
+    may(
+        "service.wall_temperature",
+        "Wall temperature",
+        Ask::Quantity(Temperature),
+        "hottest the wall gets under pressure, 20 degC",
+    ),
 ];
 
 const TUBE_ALL: [Field; 10] = join(TUBE, POISSON);
@@ -110,7 +209,12 @@ const CASING_OWN: [Field; 9] = [
     may("welder", "Welder", Ask::Text, "who welded it"),
     may("tube_lot", "Tube lot", Ask::Text, "heat or lot of the tube, or unknown"),
     may("drawing", "Drawing", Ask::Text, "drawing and revision"),
-    may("od", "Birth diameters", Ask::Readings, "outside DIAMETERS at stations, one a row: 12 mm @ 0: 50.80 mm"),
+    may(
+        "od",
+        "Birth diameters",
+        Ask::Readings,
+        "outside DIAMETERS at stations, one a row: 12 mm @ 0: 50.80 mm",
+    ),
     may("remark", "Remark", Ask::LongText, "anything else"),
 ];
 const CASING: [Field; 51] = join(CASING_OWN, DESIGN_TABLE);
@@ -149,7 +253,12 @@ pub const FORMS: &[Form] = &[
         fields: &[
             must("casing", "Casing", Ask::Casing, "serial on record"),
             must("part", "Part", Ask::Part, "serial on record"),
-            may("position", "Position", Ask::Word(Position::WORDS), "where it sits; what the part is when left out"),
+            may(
+                "position",
+                "Position",
+                Ask::Word(Position::WORDS),
+                "where it sits; what the part is when left out",
+            ),
             may("action", "Action", Ask::Word(FitAction::WORDS), "fitted when left out"),
             may("throat", "Throat as fitted", Ask::Quantity(Length), "throat DIAMETER, where it was reamed"),
             may("remark", "Remark", Ask::LongText, "what was looked at, why it moved"),
@@ -160,15 +269,30 @@ pub const FORMS: &[Form] = &[
         does: "Record a hydrostatic test (water, never gas)",
         fields: &[
             must("casing", "Casing", Ask::Casing, "serial on record"),
-            must("pressure", "Pressure", Ask::GaugePressure, "highest reached, above the atmosphere, 8.85 MPa"),
+            must(
+                "pressure",
+                "Pressure",
+                Ask::GaugePressure,
+                "highest reached, above the atmosphere, 8.85 MPa",
+            ),
             must("medium", "Medium", Ask::Word(Medium::WORDS), "water; gas is refused"),
             must("bled", "Bled of air", Ask::YesNo, "bled until solid"),
             may("hold", "Hold", Ask::Quantity(Time), "how long it was held, 5 min"),
             must("method", "Method", Ask::Word(ProofMethod::WORDS), "how growth was measured"),
-            may("total_expansion", "Total expansion", Ask::Quantity(Volume), "water compression taken off, 2.91 cc"),
+            may(
+                "total_expansion",
+                "Total expansion",
+                Ask::Quantity(Volume),
+                "water compression taken off, 2.91 cc",
+            ),
             may("permanent_expansion", "Permanent expansion", Ask::Quantity(Volume), "0.03 cc"),
             may("od_before", "Diameters before", Ask::Readings, "one a row: 120 mm @ 0: 50.80 mm"),
-            may("od_under", "Diameters under pressure", Ask::Readings, "at the same stations; by a gauge left in place"),
+            may(
+                "od_under",
+                "Diameters under pressure",
+                Ask::Readings,
+                "at the same stations; by a gauge left in place",
+            ),
             may("od_after", "Diameters after", Ask::Readings, "at the same stations, ten minutes after"),
             must("leak", "Leak", Ask::YesNo, "any leak through wall, weld, thread or seal"),
             must("pressure_drop", "Pressure drop", Ask::YesNo, "a drop without a wet joint"),
@@ -183,7 +307,12 @@ pub const FORMS: &[Form] = &[
         fields: &[
             must("name", "Name", Ask::NewName, "48A"),
             may("revision", "Revision", Ask::Text, "A when left out"),
-            must("peak_pressure", "Planned peak", Ask::AbsolutePressure, "above vacuum unless you say gauge: 5.16 MPa, or 734 psig"),
+            must(
+                "peak_pressure",
+                "Planned peak",
+                Ask::AbsolutePressure,
+                "above vacuum unless you say gauge: 5.16 MPa, or 734 psig",
+            ),
             may("peak_thrust", "Planned peak thrust", Ask::Quantity(Force), "523 N"),
             may("impulse", "Planned impulse", Ask::Quantity(Impulse), "951 Ns"),
             may("burn_time", "Planned burn time", Ask::Quantity(Time), "1.95 s"),
@@ -193,9 +322,23 @@ pub const FORMS: &[Form] = &[
             may("grain.outside_diameter", "Grain diameter", Ask::Quantity(Length), "outside DIAMETER, 43 mm"),
             may("grain.core", "Core", Ask::Quantity(Length), "core DIAMETER, 16 mm"),
             may("grain.length", "Segment length", Ask::Quantity(Length), "75 mm"),
-            may("grain.inhibited_ends", "Inhibited end faces", Ask::Whole, "of the whole stack, 0 when left out"),
-            LOAD_NUMBERS[0], LOAD_NUMBERS[1], LOAD_NUMBERS[2], LOAD_NUMBERS[3], LOAD_NUMBERS[4],
-            may("nozzle.throat", "Throat", Ask::Quantity(Length), "throat DIAMETER: U drill, 27/64 in, 9.35 mm"),
+            may(
+                "grain.inhibited_ends",
+                "Inhibited end faces",
+                Ask::Whole,
+                "of the whole stack, 0 when left out",
+            ),
+            LOAD_NUMBERS[0],
+            LOAD_NUMBERS[1],
+            LOAD_NUMBERS[2],
+            LOAD_NUMBERS[3],
+            LOAD_NUMBERS[4],
+            may(
+                "nozzle.throat",
+                "Throat",
+                Ask::Quantity(Length),
+                "throat DIAMETER: U drill, 27/64 in, 9.35 mm",
+            ),
             may("nozzle.area_ratio", "Area ratio", Ask::Number, "exit over throat, 8"),
             may("nozzle.exit", "Exit", Ask::Quantity(Length), "exit DIAMETER, instead of the ratio"),
             may("nozzle.half_angle", "Half angle", Ask::Number, "degrees, 12"),
@@ -209,7 +352,11 @@ pub const FORMS: &[Form] = &[
         does: "Record a batch by its numbers (never a recipe)",
         fields: &[
             must("name", "Name", Ask::NewName, "P26-1"),
-            LOAD_NUMBERS[0], LOAD_NUMBERS[1], LOAD_NUMBERS[2], LOAD_NUMBERS[3], LOAD_NUMBERS[4],
+            LOAD_NUMBERS[0],
+            LOAD_NUMBERS[1],
+            LOAD_NUMBERS[2],
+            LOAD_NUMBERS[3],
+            LOAD_NUMBERS[4],
             may("burn_rate_factor", "Burn-rate factor", Ask::Number, "against the club's nominal, 0.98"),
             may("at_temperature", "At grain temperature", Ask::Quantity(Temperature), "20 degC"),
             may("from", "Where from", Ask::Text, "which motors or strands the numbers came from"),
@@ -226,7 +373,12 @@ pub const FORMS: &[Form] = &[
             may("batch", "Batch", Ask::Batch, "batch on record"),
             may("place", "Place", Ask::Text, "where"),
             may("conductor", "Test conductor", Ask::Text, "who ran it"),
-            may("peak_pressure", "Peak pressure", Ask::AbsolutePressure, "above vacuum unless you say gauge: 5.11 MPa, or 726 psig"),
+            may(
+                "peak_pressure",
+                "Peak pressure",
+                Ask::AbsolutePressure,
+                "above vacuum unless you say gauge: 5.11 MPa, or 726 psig",
+            ),
             may("peak_from", "Peak taken from", Ask::Word(PeakFrom::WORDS), "how that pressure is known"),
             may("peak_thrust", "Peak thrust", Ask::Quantity(Force), "517 N"),
             may("impulse", "Impulse", Ask::Quantity(Impulse), "950 Ns"),
@@ -235,9 +387,20 @@ pub const FORMS: &[Form] = &[
             may("ignition_delay", "Ignition delay", Ask::Quantity(Time), "0.2 s"),
             may("throat_before", "Throat before", Ask::Quantity(Length), "throat DIAMETER before"),
             may("throat_after", "Throat after", Ask::Quantity(Length), "throat DIAMETER after"),
-            only(("mode", &["flight"]), "landing", "Landing", Ask::Word(Landing::WORDS), "soft, hard or lost"),
+            only(
+                ("mode", &["flight"]),
+                "landing",
+                "Landing",
+                Ask::Word(Landing::WORDS),
+                "soft, hard or lost",
+            ),
             may("trace", "Trace file", Ask::File, "CSV of the test stand; kept with its hash"),
-            may("breach_reason", "Why it was fired anyway", Ask::LongText, "only where the record forbade it: who decided, and why"),
+            may(
+                "breach_reason",
+                "Why it was fired anyway",
+                Ask::LongText,
+                "only where the record forbade it: who decided, and why",
+            ),
             may("remark", "Remark", Ask::LongText, "flame, noise, leaks, ejecta"),
         ],
     },
@@ -249,7 +412,12 @@ pub const FORMS: &[Form] = &[
             may("firing", "Firing", Ask::Entry, "entry number of the firing; the last one when left out"),
             may("as_found", "1 As found", ITEM, "photographed before anything was touched"),
             may("heat", "2 Heat check", ITEM, "hand, labels, colour, char of the wall"),
-            may("label_temperature", "2 Hottest label", Ask::Quantity(Temperature), "the hottest label that turned, 110 degC"),
+            may(
+                "label_temperature",
+                "2 Hottest label",
+                Ask::Quantity(Temperature),
+                "the hottest label that turned, 110 degC",
+            ),
             may("straight_edge", "3 Straight-edge", ITEM, "along the outside, before taking apart"),
             may("effort", "4 Effort", ITEM, "a stuck closure is a finding"),
             may("seals", "5 Seals", ITEM, "both faces, in order"),
@@ -275,7 +443,12 @@ pub const FORMS: &[Form] = &[
             may("casing", "Casing", Ask::Casing, "serial on record; or a part below"),
             may("part", "Part", Ask::Part, "serial on record"),
             must("damage", "Damage", Ask::Word(super::damage::Damage::WORDS), "what kind"),
-            may("percent", "Per cent", Ask::Percent, "the share it is measured by: growth, depth over wall, hardness lost"),
+            may(
+                "percent",
+                "Per cent",
+                Ask::Percent,
+                "the share it is measured by: growth, depth over wall, hardness lost",
+            ),
             may("depth", "Depth or size", Ask::Quantity(Length), "depth, length or size"),
             may("temperature", "Temperature reached", Ask::Quantity(Temperature), "190 degC"),
             may("count", "How many", Ask::Whole, "threads damaged"),
@@ -293,17 +466,64 @@ pub const FORMS: &[Form] = &[
         fields: &[
             may("casing", "Casing", Ask::Casing, "serial on record; or a part below"),
             may("part", "Part", Ask::Part, "serial on record"),
-            must("decision", "Decision", Ask::Word(Decision::WORDS), "keep watch restrict repair hold retire"),
+            must(
+                "decision",
+                "Decision",
+                Ask::Word(Decision::WORDS),
+                "keep watch restrict repair hold retire",
+            ),
             must("reason", "Reason", Ask::LongText, "why, and what argued for and against"),
-            only(("decision", &["restrict"]), "meop", "Lower MEOP", Ask::GaugePressure, "above the atmosphere, 4.0 MPa"),
+            only(
+                ("decision", &["restrict"]),
+                "meop",
+                "Lower MEOP",
+                Ask::GaugePressure,
+                "above the atmosphere, 4.0 MPa",
+            ),
             only(("decision", &["restrict"]), "loads", "Only these loads", Ask::Names, "60R, 48V"),
-            only(("decision", &["restrict", "watch"]), "proof_every", "Proof every", Ask::Whole, "firings between proofs, 3"),
-            only(("decision", &["restrict", "watch"]), "expires", "Ends on", Ask::Date, "the day a new decision is due"),
-            only(("decision", &["restrict"]), "standoff_multiplier", "Distance times", Ask::Number, "times the table distance, 2"),
-            only(("decision", &["restrict", "watch"]), "extra_checks", "Extra checks", Ask::LongText, "what else is looked at, every firing"),
-            only(("decision", &["keep", "watch"]), "lifts_restriction", "Lifts the restriction", Ask::YesNo, "yes lifts the restriction in force; takes two names"),
+            only(
+                ("decision", &["restrict", "watch"]),
+                "proof_every",
+                "Proof every",
+                Ask::Whole,
+                "firings between proofs, 3",
+            ),
+            only(
+                ("decision", &["restrict", "watch"]),
+                "expires",
+                "Ends on",
+                Ask::Date,
+                "the day a new decision is due",
+            ),
+            only(
+                ("decision", &["restrict"]),
+                "standoff_multiplier",
+                "Distance times",
+                Ask::Number,
+                "times the table distance, 2",
+            ),
+            only(
+                ("decision", &["restrict", "watch"]),
+                "extra_checks",
+                "Extra checks",
+                Ask::LongText,
+                "what else is looked at, every firing",
+            ),
+            only(
+                ("decision", &["keep", "watch"]),
+                "lifts_restriction",
+                "Lifts the restriction",
+                Ask::YesNo,
+                "yes lifts the restriction in force; takes two names",
+            ),
             only(("decision", &["repair"]), "repair", "Repair", Ask::LongText, "what is to be done"),
-            only(("decision", &["retire"]), "made_unusable", "Made unusable", Ask::Text, "holed, sawn, crushed; by whom"),
+            only(
+                ("decision", &["retire"]),
+                "made_unusable",
+                "Made unusable",
+                Ask::Text,
+                "holed, sawn, crushed; by whom",
+            ),
         ],
     },
     Form {
@@ -312,7 +532,12 @@ pub const FORMS: &[Form] = &[
         fields: &[
             may("casing", "Casing", Ask::Casing, "serial on record; or a part below"),
             may("part", "Part", Ask::Part, "serial on record"),
-            may("event", "Event", Ask::Word(Event::WORDS), "only where one happened: it asks for a new proof"),
+            may(
+                "event",
+                "Event",
+                Ask::Word(Event::WORDS),
+                "only where one happened: it asks for a new proof",
+            ),
             must("text", "Note", Ask::LongText, "the note"),
         ],
     },

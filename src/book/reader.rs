@@ -3,13 +3,13 @@
 
 use chrono::NaiveDate;
 
+use super::EntryId;
 use super::answers::Answers;
 use super::details::Details;
 use super::form::{Ask, Field, Form, Problem, nearest};
 use super::forms;
 use super::reading::{Reading, What, shorten};
 use super::words::{Kind, SubjectOf};
-use super::EntryId;
 use crate::design::Design;
 use crate::quantity::{self, Quantity, System, Typed};
 
@@ -106,9 +106,14 @@ impl<'a> Reader<'a> {
         for field in self.answers.fields() {
             if form.field(field).is_none() && !forms::HEAD.iter().any(|head| head.name == field) {
                 let known = form.fields.iter().chain(forms::HEAD).map(|field| field.name);
-                let hint = nearest(field, known)
-                    .map_or_else(|| format!("see proofmark log {} --help", form.kind), |near| format!("did you mean {near}?"));
-                self.problems.push(Problem::new(&shorten(field), format!("a {} has no such field; {hint}", form.kind)));
+                let hint = nearest(field, known).map_or_else(
+                    || format!("see proofmark log {} --help", form.kind),
+                    |near| format!("did you mean {near}?"),
+                );
+                self.problems.push(Problem::new(
+                    &shorten(field),
+                    format!("a {} has no such field; {hint}", form.kind),
+                ));
             }
         }
     }
@@ -118,7 +123,13 @@ impl<'a> Reader<'a> {
             None => Some(self.desk.today),
             Some(text) => match read_date(text, self.desk.today) {
                 Ok(date) if date > self.desk.today => {
-                    self.wrong("on", format!("{date} has not come yet (today is {}); an entry records what happened", self.desk.today));
+                    self.wrong(
+                        "on",
+                        format!(
+                            "{date} has not come yet (today is {}); an entry records what happened",
+                            self.desk.today
+                        ),
+                    );
                     None
                 }
                 Ok(date) => Some(date),
@@ -185,7 +196,11 @@ impl<'a> Reader<'a> {
     pub fn text(&mut self, name: &str) -> Option<String> {
         let text = self.raw(name)?;
         if text.chars().count() > 20_000 {
-            self.wrong(name, "longer than 20,000 characters; put the rest in a file and add it as a photo or trace".to_owned());
+            self.wrong(
+                name,
+                "longer than 20,000 characters; put the rest in a file and add it as a photo or trace"
+                    .to_owned(),
+            );
             return None;
         }
         Some(text.chars().filter(|c| !c.is_control() || *c == '\n').collect())
@@ -199,7 +214,10 @@ impl<'a> Reader<'a> {
         if !fits {
             self.wrong(
                 name,
-                format!("\"{}\" is no serial or name: up to 40 letters, digits, spaces and - _ . / +", shorten(text)),
+                format!(
+                    "\"{}\" is no serial or name: up to 40 letters, digits, spaces and - _ . / +",
+                    shorten(text)
+                ),
             );
             return None;
         }
@@ -235,7 +253,8 @@ impl<'a> Reader<'a> {
                 Some(Ask::Word(words)) => words,
                 _ => &[],
             };
-            let hint = nearest(text, words.iter().copied()).map_or_else(String::new, |near| format!("; did you mean {near}?"));
+            let hint = nearest(text, words.iter().copied())
+                .map_or_else(String::new, |near| format!("; did you mean {near}?"));
             self.wrong(name, format!("\"{}\" is not one of: {}{hint}", shorten(text), words.join(", ")));
         }
         found
@@ -254,7 +273,10 @@ impl<'a> Reader<'a> {
         if typed.si() > 0.0 {
             return Some(typed);
         }
-        self.wrong(name, format!("\"{}\" must be more than nothing", shorten(typed.typed.as_deref().unwrap_or(""))));
+        self.wrong(
+            name,
+            format!("\"{}\" must be more than nothing", shorten(typed.typed.as_deref().unwrap_or(""))),
+        );
         None
     }
 
@@ -305,7 +327,12 @@ impl<'a> Reader<'a> {
             _ => {
                 self.wrong(
                     name,
-                    format!("\"{}\" is not a whole number from {} to {}", shorten(text), range.start(), range.end()),
+                    format!(
+                        "\"{}\" is not a whole number from {} to {}",
+                        shorten(text),
+                        range.start(),
+                        range.end()
+                    ),
                 );
                 None
             }
@@ -359,11 +386,17 @@ impl<'a> Reader<'a> {
         for row in self.answers.rows(name) {
             match Reading::parse(row, what, phase, bare) {
                 Ok(reading) => {
-                    let twice = readings
-                        .iter()
-                        .any(|it| it.station.value == reading.station.value && it.clock_deg == reading.clock_deg);
+                    let twice = readings.iter().any(|it| {
+                        it.station.value == reading.station.value && it.clock_deg == reading.clock_deg
+                    });
                     if twice {
-                        self.wrong(name, format!("\"{}\": this station and clock angle is already given above", shorten(row)));
+                        self.wrong(
+                            name,
+                            format!(
+                                "\"{}\": this station and clock angle is already given above",
+                                shorten(row)
+                            ),
+                        );
                     }
                     readings.push(reading);
                 }
@@ -393,7 +426,12 @@ impl<'a> Reader<'a> {
 }
 
 /// The sentence for a classic slip, where a value looks like one.
-pub fn slip(dimension: quantity::Dimension, typed: Option<&str>, typed_si: f64, expected_si: f64) -> Option<String> {
+pub fn slip(
+    dimension: quantity::Dimension,
+    typed: Option<&str>,
+    typed_si: f64,
+    expected_si: f64,
+) -> Option<String> {
     match typed {
         Some(text) => quantity::blunder::suspect_typed(text, dimension, typed_si, expected_si),
         None => quantity::suspect(dimension, typed_si, expected_si),

@@ -64,8 +64,9 @@ impl Reading {
         };
         let shape = format!("write STATION @ CLOCK: VALUE, for example \"{example}\"");
         let shown = shorten(line);
-        let (place, value) =
-            line.split_once([':', '=']).ok_or_else(|| format!("\"{shown}\" has no \":\" before the value; {shape}"))?;
+        let (place, value) = line
+            .split_once([':', '='])
+            .ok_or_else(|| format!("\"{shown}\" has no \":\" before the value; {shape}"))?;
         let (station, clock) = match place.split_once('@') {
             Some((station, clock)) => (station, Some(clock)),
             None => (place, None),
@@ -114,8 +115,11 @@ impl Reading {
 
 /// At most forty characters of untrusted text, with control characters made visible.
 pub fn shorten(text: &str) -> String {
-    let mut short: String =
-        text.chars().take(40).flat_map(|c| if c.is_control() { c.escape_debug().collect() } else { vec![c] }).collect();
+    let mut short: String = text
+        .chars()
+        .take(40)
+        .flat_map(|c| if c.is_control() { c.escape_debug().collect() } else { vec![c] })
+        .collect();
     if text.chars().nth(40).is_some() {
         short.push('…');
     }

@@ -71,9 +71,6 @@ mod tests {
     #[test]
     fn sha256_of_abc_is_the_published_one() {
         // FIPS 180-4, example for "abc".
-        assert_eq!(
-            super::sha256(b"abc"),
-            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
-        );
+        assert_eq!(super::sha256(b"abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
     }
 }

@@ -91,11 +91,20 @@ impl Desk {
     ///
     /// # Errors
     /// The casing or load is not on record, or the book cannot be read.
-    pub fn checklist(&self, casing: &str, load: &str, mode: FiringMode, day: NaiveDate) -> Result<Checklist, Refusal> {
+    pub fn checklist(
+        &self,
+        casing: &str,
+        load: &str,
+        mode: FiringMode,
+        day: NaiveDate,
+    ) -> Result<Checklist, Refusal> {
         self.must_know(SubjectOf::Casing, "casing", casing)?;
         self.must_know(SubjectOf::Load, "load", load)?;
         let Some((record, entry)) = self.book().load(load, day)? else {
-            return Err(Refusal::Form(vec![Problem::new("load", format!("load {load} was not on record yet on {day}"))]));
+            return Err(Refusal::Form(vec![Problem::new(
+                "load",
+                format!("load {load} was not on record yet on {day}"),
+            )]));
         };
         let assessed = self.assess(casing, day)?;
         let rules = self.book().rules_on(day)?;

@@ -48,7 +48,11 @@ impl Desk {
     ///
     /// # Errors
     /// As [`Book::open_writing`].
-    pub fn writing(path: &Path, mut surroundings: Box<dyn Surroundings>, fixed_day: Option<NaiveDate>) -> Result<Self, StoreError> {
+    pub fn writing(
+        path: &Path,
+        mut surroundings: Box<dyn Surroundings>,
+        fixed_day: Option<NaiveDate>,
+    ) -> Result<Self, StoreError> {
         let creation = Creation { origin: surroundings.identity(), at: surroundings.now(), fixed_day };
         let book = Book::open_writing(path, Some(creation))?;
         Ok(Self { book, surroundings, asked_day: None })

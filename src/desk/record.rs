@@ -8,7 +8,8 @@ use crate::book::details::{Breach, FiringRecord, ItemAttested, PartAt, PrefireRe
 use crate::book::form::nearest;
 use crate::book::reader::{self, OnRecord, Read};
 use crate::book::{
-    Answers, Attested, Decision, Details, Entry, EntryId, Kind, NewEntry, Position, Problem, Subject, SubjectOf, seal,
+    Answers, Attested, Decision, Details, Entry, EntryId, Kind, NewEntry, Position, Problem, Subject,
+    SubjectOf, seal,
 };
 use crate::design::Design;
 use crate::quantity::{Quantity, System};
@@ -76,11 +77,21 @@ impl Desk {
     ///
     /// # Errors
     /// Every problem of every field.
-    pub fn check(&self, kind: Kind, answers: &Answers, bare_numbers: Option<System>) -> Result<Vec<Problem>, Vec<Problem>> {
+    pub fn check(
+        &self,
+        kind: Kind,
+        answers: &Answers,
+        bare_numbers: Option<System>,
+    ) -> Result<Vec<Problem>, Vec<Problem>> {
         self.read(kind, answers, bare_numbers).map(|read| read.warnings)
     }
 
-    fn read(&self, kind: Kind, answers: &Answers, bare_numbers: Option<System>) -> Result<Read, Vec<Problem>> {
+    fn read(
+        &self,
+        kind: Kind,
+        answers: &Answers,
+        bare_numbers: Option<System>,
+    ) -> Result<Read, Vec<Problem>> {
         let desk = reader::Desk { today: self.today(), bare_numbers, on_record: self.book() };
         reader::read(kind, answers, &desk)
     }
@@ -89,7 +100,12 @@ impl Desk {
     ///
     /// # Errors
     /// The form is wrong, the record forbids it, or the book cannot be written; then nothing was written.
-    pub fn record(&mut self, kind: Kind, answers: &Answers, bare_numbers: Option<System>) -> Result<Recorded, Refusal> {
+    pub fn record(
+        &mut self,
+        kind: Kind,
+        answers: &Answers,
+        bare_numbers: Option<System>,
+    ) -> Result<Recorded, Refusal> {
         let read = self.read(kind, answers, bare_numbers).map_err(Refusal::Form)?;
         let Read { head, details, mut warnings } = read;
         let second = head.second.is_some();
@@ -107,7 +123,10 @@ impl Desk {
                 if self.book().knows(SubjectOf::Part, &record.serial)? {
                     return Err(Refusal::field(
                         "serial",
-                        format!("{} is on record already; a part keeps one serial for life. To correct it, strike that entry first", record.serial),
+                        format!(
+                            "{} is on record already; a part keeps one serial for life. To correct it, strike that entry first",
+                            record.serial
+                        ),
                     ));
                 }
                 Details::Part(record)
@@ -127,7 +146,10 @@ impl Desk {
                 {
                     return Err(Refusal::field(
                         "revision",
-                        format!("load {} revision {} is on record; give the next revision, or strike it first", record.name, record.revision),
+                        format!(
+                            "load {} revision {} is on record; give the next revision, or strike it first",
+                            record.name, record.revision
+                        ),
                     ));
                 }
                 Details::Load(record)
@@ -136,7 +158,10 @@ impl Desk {
                 if self.book().knows(SubjectOf::Batch, &record.name)? {
                     return Err(Refusal::field(
                         "name",
-                        format!("batch {} is on record already; to correct it, strike that entry first", record.name),
+                        format!(
+                            "batch {} is on record already; to correct it, strike that entry first",
+                            record.name
+                        ),
                     ));
                 }
                 Details::Batch(record)
@@ -148,7 +173,8 @@ impl Desk {
             Details::Firing(mut record) => {
                 self.complete_firing(&mut record, answers, head.happened_on)?;
                 if let Some(path) = answers.text("trace") {
-                    let (mut firing, trace, file) = self.take_trace(&record, id, Path::new(path), answers, &mut warnings)?;
+                    let (mut firing, trace, file) =
+                        self.take_trace(&record, id, Path::new(path), answers, &mut warnings)?;
                     std::mem::swap(&mut *record, &mut firing);
                     files.push(file);
                     also.push(Details::from(trace));
@@ -172,8 +198,9 @@ impl Desk {
                 Details::Disposition(record)
             }
             Details::Photo(mut record) => {
-                let bytes = std::fs::read(&record.path)
-                    .map_err(|error| Refusal::field("path", format!("{} cannot be read: {error}", record.path)))?;
+                let bytes = std::fs::read(&record.path).map_err(|error| {
+                    Refusal::field("path", format!("{} cannot be read: {error}", record.path))
+                })?;
                 record.sha256 = seal::sha256(&bytes);
                 Details::Photo(record)
             }
@@ -187,8 +214,14 @@ impl Desk {
             Details::Rule(record) => {
                 if standing::rules::spec(&record.rule).is_none() {
                     let hint = nearest(&record.rule, standing::rules::DEFAULTS.iter().map(|rule| rule.id))
-                        .map_or_else(|| "proofmark rules lists them".to_owned(), |near| format!("did you mean {near}?"));
-                    return Err(Refusal::field("rule", format!("there is no rule \"{}\"; {hint}", record.rule)));
+                        .map_or_else(
+                            || "proofmark rules lists them".to_owned(),
+                            |near| format!("did you mean {near}?"),
+                        );
+                    return Err(Refusal::field(
+                        "rule",
+                        format!("there is no rule \"{}\"; {hint}", record.rule),
+                    ));
                 }
                 Details::Rule(record)
             }
@@ -231,15 +264,19 @@ impl Desk {
     /// What the strength core objects to in a drawing, loudly.
     fn object_to(&self, design: &Design, warnings: &mut Vec<Problem>) {
         match crate::strength::margins(design, None, &crate::strength::LocalState::default()) {
-            Ok(margins) => warnings.extend(margins.objections.iter().map(|text| Problem::new("design", text.clone()))),
+            Ok(margins) => {
+                warnings.extend(margins.objections.iter().map(|text| Problem::new("design", text.clone())))
+            }
             Err(error) => warnings.push(Problem::new("design", format!("no margins: {error}"))),
         }
     }
 
     fn position_of(&self, part: &str, day: NaiveDate) -> Result<Option<Position>, StoreError> {
-        Ok(self.book().last_of(Kind::Part, &Subject::part(part), day)?.and_then(|entry| match &entry.entry.details {
-            Details::Part(record) => Some(record.what),
-            _ => None,
+        Ok(self.book().last_of(Kind::Part, &Subject::part(part), day)?.and_then(|entry| {
+            match &entry.entry.details {
+                Details::Part(record) => Some(record.what),
+                _ => None,
+            }
         }))
     }
 
@@ -249,10 +286,12 @@ impl Desk {
         }
         let last = self.book().last_of(Kind::Disposition, &Subject::part(&record.part), NaiveDate::MAX)?;
         match last.as_ref().map(|entry| &entry.entry.details) {
-            Some(Details::Disposition(decision)) if decision.decision == Decision::Retire => Err(Refusal::field(
-                "part",
-                format!("{} is retired ({}); fit another", record.part, decision.reason),
-            )),
+            Some(Details::Disposition(decision)) if decision.decision == Decision::Retire => {
+                Err(Refusal::field(
+                    "part",
+                    format!("{} is retired ({}); fit another", record.part, decision.reason),
+                ))
+            }
             _ => Ok(()),
         }
     }
@@ -260,14 +299,23 @@ impl Desk {
     /// The parts fitted in a casing on a day, as they go into an event's record.
     fn fitted(&self, casing: &str, day: NaiveDate) -> Result<Vec<PartAt>, StoreError> {
         let assessed = self.assess(casing, day)?;
-        Ok(assessed.parts.into_iter().map(|life| PartAt { part: life.part, position: life.position }).collect())
+        Ok(assessed
+            .parts
+            .into_iter()
+            .map(|life| PartAt { part: life.part, position: life.position })
+            .collect())
     }
 
     fn last_firing(&self, casing: &str, day: NaiveDate) -> Result<Option<EntryId>, StoreError> {
         Ok(self.book().last_of(Kind::Firing, &Subject::casing(casing), day)?.map(|entry| entry.id))
     }
 
-    fn complete_firing(&self, record: &mut FiringRecord, answers: &Answers, day: NaiveDate) -> Result<(), Refusal> {
+    fn complete_firing(
+        &self,
+        record: &mut FiringRecord,
+        answers: &Answers,
+        day: NaiveDate,
+    ) -> Result<(), Refusal> {
         record.parts = self.fitted(&record.casing, day)?;
         let load = match &record.load {
             Some(name) => self.book().load(name, day)?,
@@ -330,20 +378,31 @@ impl Desk {
                     })
                     .collect())
             }
-            None => Ok(assessed.reasons_on(day).into_iter().filter(|it| it.standing.forbids()).cloned().collect()),
+            None => {
+                Ok(assessed.reasons_on(day).into_iter().filter(|it| it.standing.forbids()).cloned().collect())
+            }
         }
     }
 
-    fn check_disposition(&self, record: &crate::book::details::DispositionRecord, second: bool) -> Result<(), Refusal> {
+    fn check_disposition(
+        &self,
+        record: &crate::book::details::DispositionRecord,
+        second: bool,
+    ) -> Result<(), Refusal> {
         if record.lifts_restriction && !second {
-            return Err(Refusal::field("second", "lifting a restriction takes two names: give the second person"));
+            return Err(Refusal::field(
+                "second",
+                "lifting a restriction takes two names: give the second person",
+            ));
         }
         let Some(casing) = &record.casing else { return Ok(()) };
         let assessed = self.assess(casing, NaiveDate::MAX)?;
         if assessed.reasons.iter().any(|it| it.standing == crate::book::Standing::Retired) {
             return Err(Refusal::field(
                 "decision",
-                format!("{casing} is retired, and that is final. A note can be added; a wrong retirement is struck, with two names"),
+                format!(
+                    "{casing} is retired, and that is final. A note can be added; a wrong retirement is struck, with two names"
+                ),
             ));
         }
         Ok(())
@@ -354,27 +413,38 @@ impl Desk {
         let Some(entry) = self.book().entry(target)? else {
             return Err(Refusal::field("entry", "there is no such entry"));
         };
-        let lines = self.book().lines(&crate::store::Filter::About(entry.entry.subject.clone()), NaiveDate::MAX)?;
+        let lines =
+            self.book().lines(&crate::store::Filter::About(entry.entry.subject.clone()), NaiveDate::MAX)?;
         if let Some(by) = lines.iter().find(|line| line.entry.id == target).and_then(|line| line.struck_by) {
-            return Err(Refusal::field("entry", format!("entry {} is struck already, by entry {by}", entry.number)));
+            return Err(Refusal::field(
+                "entry",
+                format!("entry {} is struck already, by entry {by}", entry.number),
+            ));
         }
         match &entry.entry.details {
-            Details::Strike(_) => Err(Refusal::field(
-                "entry",
-                "a strike is not struck: write the entry again as it should be",
-            )),
+            Details::Strike(_) => {
+                Err(Refusal::field("entry", "a strike is not struck: write the entry again as it should be"))
+            }
             Details::Disposition(decision) if decision.decision == Decision::Retire => {
                 if second {
                     Ok(true)
                 } else {
-                    Err(Refusal::field("second", "striking a retirement takes two names: give the second person"))
+                    Err(Refusal::field(
+                        "second",
+                        "striking a retirement takes two names: give the second person",
+                    ))
                 }
             }
             _ => Ok(false),
         }
     }
 
-    fn complete_prefire(&self, mut record: PrefireRecord, day: NaiveDate, second: bool) -> Result<PrefireRecord, Refusal> {
+    fn complete_prefire(
+        &self,
+        mut record: PrefireRecord,
+        day: NaiveDate,
+        second: bool,
+    ) -> Result<PrefireRecord, Refusal> {
         let mut checklist = self.checklist(&record.casing, &record.load, record.mode, day)?;
         if checklist.forbidden() {
             return Err(Refusal::Forbidden { checklist: Box::new(checklist), casing: record.casing });
@@ -386,7 +456,10 @@ impl Desk {
             let field = if given.state == Attested::No.word() { "no" } else { "yes" };
             let all = given.item == "all" && field == "yes";
             if !all && !known.contains(&given.item) {
-                problems.push(Problem::new(field, format!("no item \"{}\"; they are: {}", given.item, known.join(", "))));
+                problems.push(Problem::new(
+                    field,
+                    format!("no item \"{}\"; they are: {}", given.item, known.join(", ")),
+                ));
             }
             for item in checklist.items.iter_mut().filter(|it| it.decided_by == "person") {
                 if item.id == given.item || (all && item.state == ItemState::ToAttest) {
@@ -395,7 +468,10 @@ impl Desk {
             }
         }
         if checklist.complete() && !second {
-            problems.push(Problem::new("second", "a release takes two names: give the independent second person"));
+            problems.push(Problem::new(
+                "second",
+                "a release takes two names: give the independent second person",
+            ));
         }
         if !problems.is_empty() {
             return Err(Refusal::Form(problems));
@@ -432,13 +508,15 @@ impl Desk {
         warnings: &mut Vec<Problem>,
     ) -> Result<(FiringRecord, TraceRecord, RawFile), Refusal> {
         let shown = path.display();
-        let bytes = std::fs::read(path).map_err(|error| Refusal::field("trace", format!("{shown} cannot be read: {error}")))?;
+        let bytes = std::fs::read(path)
+            .map_err(|error| Refusal::field("trace", format!("{shown} cannot be read: {error}")))?;
         let read_trace = trace::read(&bytes, &trace::ReadOptions::default())
             .map_err(|error| Refusal::field("trace", format!("{shown}: {error}")))?;
         let reduction = trace::reduce(&read_trace, &trace::ReduceOptions::default())
             .map_err(|error| Refusal::field("trace", format!("{shown}: {error}")))?;
-        let json = serde_json::to_value(&reduction)
-            .map_err(|error| Refusal::field("trace", format!("{shown}: its reduction cannot be kept: {error}")))?;
+        let json = serde_json::to_value(&reduction).map_err(|error| {
+            Refusal::field("trace", format!("{shown}: its reduction cannot be kept: {error}"))
+        })?;
         let number = |key: &str| json.get(key).and_then(serde_json::Value::as_f64);
         let mut record = record.clone();
         let from_trace = |si: f64| Some(si);
@@ -463,7 +541,9 @@ impl Desk {
         let trace = TraceRecord {
             casing: record.casing.clone(),
             firing,
-            file: path.file_name().map_or_else(|| shown.to_string(), |name| name.to_string_lossy().into_owned()),
+            file: path
+                .file_name()
+                .map_or_else(|| shown.to_string(), |name| name.to_string_lossy().into_owned()),
             sha256: sha256.clone(),
             bytes: bytes.len() as u64,
             columns: None,
@@ -503,7 +583,12 @@ impl Desk {
     }
 
     /// An entry dated before a later event may be an old notebook, or a wrong clock: said, never refused.
-    fn warn_of_clock(&self, subject: &Subject, day: NaiveDate, warnings: &mut Vec<Problem>) -> Result<(), StoreError> {
+    fn warn_of_clock(
+        &self,
+        subject: &Subject,
+        day: NaiveDate,
+        warnings: &mut Vec<Problem>,
+    ) -> Result<(), StoreError> {
         let lines = self.book().lines(&crate::store::Filter::About(subject.clone()), NaiveDate::MAX)?;
         if let Some(last) = lines.last()
             && last.entry.entry.happened_on > day
@@ -530,7 +615,9 @@ impl Desk {
         let assessed = self.assess(&casing, day)?;
         let standing = assessed.standing(day);
         let mut follows = vec![format!("{casing} stands: {standing}")];
-        if let Some(reason) = assessed.reasons_on(day).first().filter(|it| it.standing != crate::book::Standing::InService) {
+        if let Some(reason) =
+            assessed.reasons_on(day).first().filter(|it| it.standing != crate::book::Standing::InService)
+        {
             follows.push(format!("because {}", reason.text));
             if !reason.next.is_empty() {
                 follows.push(format!("next: {}", reason.next));

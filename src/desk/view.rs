@@ -54,7 +54,11 @@ pub struct LoadLine {
 
 /// One sentence that says what an entry says.
 pub fn sentence(details: &Details, system: System) -> String {
-    fn opt<Q: crate::quantity::Quantity>(value: &Option<Typed<Q>>, system: System, label: &str) -> Option<String> {
+    fn opt<Q: crate::quantity::Quantity>(
+        value: &Option<Typed<Q>>,
+        system: System,
+        label: &str,
+    ) -> Option<String> {
         value.as_ref().map(|value| format!("{label} {}", show(value.value, system)))
     }
     let join = |parts: Vec<Option<String>>| parts.into_iter().flatten().collect::<Vec<_>>().join(", ");
@@ -76,17 +80,22 @@ pub fn sentence(details: &Details, system: System) -> String {
             record.remark.clone(),
         ]),
         Details::Fit(record) => join(vec![
-            Some(format!("{} {} {} {} {}", record.position, record.part, record.action, if record.action == crate::book::FitAction::Fitted { "in" } else { "from" }, record.casing)),
+            Some(format!(
+                "{} {} {} {} {}",
+                record.position,
+                record.part,
+                record.action,
+                if record.action == crate::book::FitAction::Fitted { "in" } else { "from" },
+                record.casing
+            )),
             opt(&record.throat, system, "throat"),
             record.remark.clone(),
         ]),
         Details::Proof(record) => join(vec![
             Some(format!("proof at {} with {}", show(record.pressure.value, system), record.medium)),
-            record
-                .total_expansion
-                .as_ref()
-                .zip(record.permanent_expansion.as_ref())
-                .map(|(total, permanent)| format!("permanent set {:.1} %", 100.0 * permanent.si() / total.si())),
+            record.total_expansion.as_ref().zip(record.permanent_expansion.as_ref()).map(
+                |(total, permanent)| format!("permanent set {:.1} %", 100.0 * permanent.si() / total.si()),
+            ),
             (record.leak == Some(true)).then(|| "it leaked".to_owned()),
             record.remark.clone(),
         ]),
@@ -119,7 +128,8 @@ pub fn sentence(details: &Details, system: System) -> String {
             format!("trace {} kept ({} bytes), reduced to {class}", record.file, record.bytes)
         }
         Details::Strip(record) => {
-            let open = record.items.iter().filter(|it| it.outcome == crate::book::Outcome::NotMeasured).count();
+            let open =
+                record.items.iter().filter(|it| it.outcome == crate::book::Outcome::NotMeasured).count();
             let found: Vec<&str> = record
                 .items
                 .iter()
@@ -147,7 +157,9 @@ pub fn sentence(details: &Details, system: System) -> String {
             Some(record.reason.clone()),
             record.made_unusable.clone(),
         ]),
-        Details::Note(record) => join(vec![record.event.map(|event| format!("event: {event}")), Some(record.text.clone())]),
+        Details::Note(record) => {
+            join(vec![record.event.map(|event| format!("event: {event}")), Some(record.text.clone())])
+        }
         Details::Photo(record) => format!("photo {}: {}", record.path, record.caption),
         Details::Strike(record) => format!(
             "struck an entry: {}{}",

@@ -5,11 +5,11 @@ use std::collections::BTreeSet;
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
+use super::exceeds;
 use super::growth::Growth;
 use super::reason::{EntryRef, Reason, standing_on};
 use super::rules::RuleSet;
 use super::timeline::Timeline;
-use super::exceeds;
 use crate::book::details::DispositionRecord;
 use crate::book::{Details, Entry, EntryId, Position, Standing};
 use crate::design::Design;
@@ -191,7 +191,11 @@ fn finish(timeline: &Timeline<'_>, serial: &str) -> Assessment {
     }
     for life in &parts {
         if let Some(left) = life.left() {
-            due.push(Due { what: format!("{} {}", life.position, life.part), on: None, firings_left: Some(left) });
+            due.push(Due {
+                what: format!("{} {}", life.position, life.part),
+                on: None,
+                firings_left: Some(left),
+            });
         }
     }
     Assessment {
@@ -242,7 +246,12 @@ pub(super) fn reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
             .matters
             .iter()
             .filter(|matter| !matter.settled())
-            .filter(|matter| matter.part.as_ref().is_none_or(|part| timeline.fitted.values().any(|(fitted, _)| fitted == part)))
+            .filter(|matter| {
+                matter
+                    .part
+                    .as_ref()
+                    .is_none_or(|part| timeline.fitted.values().any(|(fitted, _)| fitted == part))
+            })
             .map(|matter| matter.reason_now()),
     );
     reasons.extend(part_reasons(timeline));
@@ -252,7 +261,14 @@ pub(super) fn reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
     reasons
 }
 
-fn reason(timeline: &Timeline<'_>, standing: Standing, rule: &str, text: String, value: String, next: &str) -> Reason {
+fn reason(
+    timeline: &Timeline<'_>,
+    standing: Standing,
+    rule: &str,
+    text: String,
+    value: String,
+    next: &str,
+) -> Reason {
     let rules = timeline.rules();
     Reason {
         standing,
@@ -432,7 +448,11 @@ fn margin_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
             "margin-least",
             format!("thinnest margin: {mode} yields at {}, {factor:.2} times MEOP", shown(*yields)),
             format!("{factor:.3} x MEOP"),
-            if too_thin { "restrict it to a lower MEOP, or build the next one with a thicker joint" } else { "" },
+            if too_thin {
+                "restrict it to a lower MEOP, or build the next one with a thicker joint"
+            } else {
+                ""
+            },
         )
     }]
 }

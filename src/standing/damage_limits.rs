@@ -26,7 +26,11 @@ impl MetalFamily {
             Some(_) => Self::Steel,
             None => {
                 let lower = material.to_lowercase();
-                if lower.contains("alum") || lower.starts_with(['2', '5', '6', '7']) { Self::Aluminium } else { Self::Steel }
+                if lower.contains("alum") || lower.starts_with(['2', '5', '6', '7']) {
+                    Self::Aluminium
+                } else {
+                    Self::Steel
+                }
             }
         }
     }
@@ -83,12 +87,20 @@ pub fn judge(finding: &FindingRecord, metal: MetalFamily, rules: &RuleSet, entry
         }),
         Damage::Seal => Some(Ruling::Hold("seal-damage")),
         Damage::Throat => percent.map(|it| {
-            if exceeds(it, limit("throat-growth")) { Ruling::Hold("throat-growth") } else { Ruling::Watch("throat-growth") }
+            if exceeds(it, limit("throat-growth")) {
+                Ruling::Hold("throat-growth")
+            } else {
+                Ruling::Watch("throat-growth")
+            }
         }),
         Damage::OverHeat | Damage::LinerBreach => match (over_heat, percent) {
             (Some((celsius, rule)), _) if reaches(celsius, limit(rule)) => Some(Ruling::Retire(rule)),
-            (_, Some(lost)) if exceeds(lost, limit("hardness-restrict")) => Some(Ruling::Retire("hardness-restrict")),
-            (_, Some(lost)) if exceeds(lost, limit("hardness-watch")) => Some(Ruling::Restrict("hardness-restrict")),
+            (_, Some(lost)) if exceeds(lost, limit("hardness-restrict")) => {
+                Some(Ruling::Retire("hardness-restrict"))
+            }
+            (_, Some(lost)) if exceeds(lost, limit("hardness-watch")) => {
+                Some(Ruling::Restrict("hardness-restrict"))
+            }
             (_, Some(_)) => Some(Ruling::HoldAndProof("heat-proof")),
             (Some(_), None) => Some(Ruling::HoldAndProof("heat-proof")),
             (None, None) => None,
@@ -158,7 +170,12 @@ pub fn judge(finding: &FindingRecord, metal: MetalFamily, rules: &RuleSet, entry
             Decision::Restrict,
         ),
         Some(Ruling::Watch(rule)) => Matter::decision(
-            make(rule, Standing::Hold, format!("{damage}{place}: {value}, and nobody has decided yet"), "decide: keep or watch"),
+            make(
+                rule,
+                Standing::Hold,
+                format!("{damage}{place}: {value}, and nobody has decided yet"),
+                "decide: keep or watch",
+            ),
             Decision::Keep,
         ),
         Some(Ruling::Restrict(rule)) => Matter::decision(
@@ -173,17 +190,32 @@ pub fn judge(finding: &FindingRecord, metal: MetalFamily, rules: &RuleSet, entry
         .and_proof()
         .two_names(),
         Some(Ruling::Hold(rule)) => Matter::decision(
-            make(rule, Standing::Hold, format!("{damage}{place}: {value}"), "find out why, and decide with two names"),
+            make(
+                rule,
+                Standing::Hold,
+                format!("{damage}{place}: {value}"),
+                "find out why, and decide with two names",
+            ),
             Decision::Keep,
         )
         .two_names(),
         Some(Ruling::HoldAndProof(rule)) => Matter::decision(
-            make(rule, Standing::Hold, format!("{damage}{place}: {value}"), "decide, and proof it again (water, never gas)"),
+            make(
+                rule,
+                Standing::Hold,
+                format!("{damage}{place}: {value}"),
+                "decide, and proof it again (water, never gas)",
+            ),
             Decision::Keep,
         )
         .and_proof(),
         Some(Ruling::Retire(rule)) => Matter::decision(
-            make(rule, Standing::Hold, format!("{damage}{place}: {value}: the rule retires it"), "retire it, and make it unusable"),
+            make(
+                rule,
+                Standing::Hold,
+                format!("{damage}{place}: {value}: the rule retires it"),
+                "retire it, and make it unusable",
+            ),
             Decision::Retire,
         ),
     };
@@ -195,7 +227,8 @@ fn over(value: f64, limit: f64, rule: &'static str) -> Ruling {
 }
 
 fn place_of(finding: &FindingRecord) -> String {
-    let station = finding.station.as_ref().map(|station| format!(" at station {:.0} mm", station.value.as_mm()));
+    let station =
+        finding.station.as_ref().map(|station| format!(" at station {:.0} mm", station.value.as_mm()));
     let clock = finding.clock_deg.map(|clock| format!(" / {clock:.0} deg"));
     let part = finding.part.as_ref().map(|part| format!(" on {part}"));
     [part, station, clock].into_iter().flatten().collect()

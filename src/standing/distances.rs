@@ -76,9 +76,11 @@ pub fn distance(table: DistanceTable, arrangement: Arrangement, impulse_ns: f64)
             "as in NFPA 1127",
             "NFPA 1127 / national high-power safety code, minimum personnel distance (from memory)",
         ),
-        DistanceTable::California => {
-            (CALIFORNIA, "19 CCR 1036", "California Code of Regulations, title 19, section 1036, Table 18A (secondary source)")
-        }
+        DistanceTable::California => (
+            CALIFORNIA,
+            "19 CCR 1036",
+            "California Code of Regulations, title 19, section 1036, Table 18A (secondary source)",
+        ),
     };
     if !(impulse_ns.is_finite() && impulse_ns > 0.0) {
         return None;
@@ -118,7 +120,9 @@ mod tests {
             (20480.0, 1000.0, 1500.0),
             (40960.0, 1500.0, 2000.0),
         ] {
-            let at = |arrangement| distance(DistanceTable::Research, arrangement, impulse).map(|it| it.metres / 0.3048);
+            let at = |arrangement| {
+                distance(DistanceTable::Research, arrangement, impulse).map(|it| it.metres / 0.3048)
+            };
             assert!((at(Arrangement::Single).unwrap_or(0.0) - single).abs() < 1e-9, "{impulse}");
             assert!((at(Arrangement::Complex).unwrap_or(0.0) - complex).abs() < 1e-9, "{impulse}");
         }
@@ -127,8 +131,11 @@ mod tests {
     #[test]
     fn commercial_table() {
         // NFPA 1127: H, I, J 100/200; K 200/300; L 300/500; M 500/1000; N 1000/1500; O 1500/2000 ft.
-        for (impulse, single) in [(320.0, 100.0), (1280.0, 100.0), (1280.01, 200.0), (4152.0, 300.0), (40960.0, 1500.0)] {
-            let at = distance(DistanceTable::Commercial, Arrangement::Single, impulse).map(|it| it.metres / 0.3048);
+        for (impulse, single) in
+            [(320.0, 100.0), (1280.0, 100.0), (1280.01, 200.0), (4152.0, 300.0), (40960.0, 1500.0)]
+        {
+            let at = distance(DistanceTable::Commercial, Arrangement::Single, impulse)
+                .map(|it| it.metres / 0.3048);
             assert!((at.unwrap_or(0.0) - single).abs() < 1e-9, "{impulse}");
         }
     }

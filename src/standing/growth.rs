@@ -54,7 +54,8 @@ impl Birth {
     /// Take in readings at stations that have none yet (the first before-pressure reading is the baseline).
     pub fn learn(&mut self, readings: &[Reading]) {
         for reading in readings {
-            if reading.what != What::OutsideDiameter || !matches!(reading.phase, Phase::Birth | Phase::Before) {
+            if reading.what != What::OutsideDiameter || !matches!(reading.phase, Phase::Birth | Phase::Before)
+            {
                 continue;
             }
             let station = reading.station.value.as_mm();
@@ -79,9 +80,8 @@ impl Birth {
         if let Some(exact) = here.iter().find(|it| it.1 == clock_deg) {
             return Some(exact.2);
         }
-        let mean = |values: Vec<f64>| {
-            (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
-        };
+        let mean =
+            |values: Vec<f64>| (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64);
         match clock_deg {
             None => mean(here.iter().map(|it| it.2).collect()),
             Some(_) => here.iter().find(|it| it.1.is_none()).map(|it| it.2),
@@ -138,7 +138,15 @@ pub fn judge(readings: &[Reading], birth: &Birth, rules: &RuleSet, entry: EntryR
         let grown = now_mm - birth_mm;
         let noise = !exceeds(grown.abs(), noise_mm);
         let percent = if noise { 0.0 } else { grown / birth_mm * 100.0 };
-        judged.growth.push(Growth { station_mm, clock_deg: reading.clock_deg, birth_mm, now_mm, percent, noise, entry });
+        judged.growth.push(Growth {
+            station_mm,
+            clock_deg: reading.clock_deg,
+            birth_mm,
+            now_mm,
+            percent,
+            noise,
+            entry,
+        });
     }
     judged.ovality = by_station
         .iter()

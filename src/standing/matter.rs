@@ -74,7 +74,8 @@ impl Matter {
 
     /// A decision came after it.
     pub fn decide(&mut self, decision: Decision, second: bool) {
-        let strong_enough = self.needs_decision.is_some_and(|least| decision >= least) && decision != Decision::Hold;
+        let strong_enough =
+            self.needs_decision.is_some_and(|least| decision >= least) && decision != Decision::Hold;
         if strong_enough && (second || !self.needs_second) {
             self.decided = true;
         }
@@ -88,7 +89,8 @@ impl Matter {
     /// The reason as it stands now: once decided, what is left is a proof that is due.
     pub fn reason_now(&self) -> Reason {
         let mut reason = self.reason.clone();
-        let only_proof_left = self.needs_proof && !self.proved && (self.needs_decision.is_none() || self.decided);
+        let only_proof_left =
+            self.needs_proof && !self.proved && (self.needs_decision.is_none() || self.decided);
         if only_proof_left && reason.standing == Standing::Hold {
             reason.standing = Standing::Overdue;
             reason.next = "proof it again (water, never gas)".to_owned();

@@ -10,7 +10,9 @@ use super::reason::{EntryRef, Reason};
 use super::rules::RuleSet;
 use crate::book::details::LoadRecord;
 use crate::book::{FiringMode, Position, Standing};
-use crate::quantity::{AbsolutePressure, GaugePressure, Length, Quantity, STANDARD_ATMOSPHERE_PA, System, show};
+use crate::quantity::{
+    AbsolutePressure, GaugePressure, Length, Quantity, STANDARD_ATMOSPHERE_PA, System, show,
+};
 use crate::words;
 
 words! {
@@ -147,7 +149,13 @@ fn with_reason(mut item: ChecklistItem, reason: &Reason) -> ChecklistItem {
     item
 }
 
-fn with_rule(mut item: ChecklistItem, rules: &RuleSet, rule: &str, value: String, entry: Option<EntryRef>) -> ChecklistItem {
+fn with_rule(
+    mut item: ChecklistItem,
+    rules: &RuleSet,
+    rule: &str,
+    value: String,
+    entry: Option<EntryRef>,
+) -> ChecklistItem {
     item.rule = Some(rule.to_owned());
     item.value = Some(value);
     item.limit = Some(rules.says(rule));
@@ -167,8 +175,16 @@ fn standing_items(casing: &Assessment, plan: &Plan<'_>, items: &mut Vec<Checklis
         };
         let count = seen.entry(reason.rule.clone()).or_insert(0);
         *count += 1;
-        let id = if *count == 1 { format!("record-{}", reason.rule) } else { format!("record-{}-{count}", reason.rule) };
-        let text = if state == ItemState::Forbids { format!("{}: {}", reason.standing, reason.text) } else { reason.text.clone() };
+        let id = if *count == 1 {
+            format!("record-{}", reason.rule)
+        } else {
+            format!("record-{}-{count}", reason.rule)
+        };
+        let text = if state == ItemState::Forbids {
+            format!("{}: {}", reason.standing, reason.text)
+        } else {
+            reason.text.clone()
+        };
         items.push(with_reason(record_item(&id, "H1", text, state), reason));
     }
 }
@@ -183,7 +199,13 @@ fn restriction_items(casing: &Assessment, plan: &Plan<'_>, rules: &RuleSet, item
         } else {
             (ItemState::Forbids, format!("load {} is not one the restriction allows", plan.load.name))
         };
-        let mut item = with_rule(record_item("restriction-load", "H1", text, state), rules, "restriction", plan.load.name.clone(), entry);
+        let mut item = with_rule(
+            record_item("restriction-load", "H1", text, state),
+            rules,
+            "restriction",
+            plan.load.name.clone(),
+            entry,
+        );
         item.limit = Some(format!("only {}", restriction.loads.join(", ")));
         items.push(item);
     }
@@ -196,7 +218,12 @@ fn load_items(casing: &Assessment, plan: &Plan<'_>, rules: &RuleSet, items: &mut
     let sigmas = rules.value("load-sigmas");
     // The burn law scatters the pressure above vacuum; the wall carries what is above the atmosphere.
     let high = plan.load.peak_pressure.si() * (1.0 + sigmas * scatter) - STANDARD_ATMOSPHERE_PA;
-    let high_text = format!("{} gauge ({} gauge plus {sigmas} sigma of {:.1} %)", shown(high), shown(planned), 100.0 * scatter);
+    let high_text = format!(
+        "{} gauge ({} gauge plus {sigmas} sigma of {:.1} %)",
+        shown(high),
+        shown(planned),
+        100.0 * scatter
+    );
     if let Some(meop) = casing.meop_pa {
         let over = exceeds(planned, rules.value("load-over-meop") / 100.0 * meop);
         items.push(with_rule(
@@ -253,17 +280,27 @@ fn load_items(casing: &Assessment, plan: &Plan<'_>, rules: &RuleSet, items: &mut
 
 fn baseline_item(casing: &Assessment, rules: &RuleSet) -> ChecklistItem {
     let (state, text, value) = if casing.has_baseline {
-        (ItemState::InOrder, "there is a birth record of diameters to hold the next readings against", "on record")
+        (
+            ItemState::InOrder,
+            "there is a birth record of diameters to hold the next readings against",
+            "on record",
+        )
     } else {
         (ItemState::Warns, "no birth record of diameters: growth after this firing could not be seen", "none")
     };
-    with_rule(record_item("baseline", "H1", text.to_owned(), state), rules, "growth-noise", value.to_owned(), None)
+    with_rule(
+        record_item("baseline", "H1", text.to_owned(), state),
+        rules,
+        "growth-noise",
+        value.to_owned(),
+        None,
+    )
 }
 
 fn throat_item(casing: &Assessment, plan: &Plan<'_>, rules: &RuleSet) -> ChecklistItem {
-    let fitted = [Position::ThroatInsert, Position::NozzleCarrier]
-        .iter()
-        .find_map(|position| casing.parts.iter().find(|part| part.position == *position && part.throat_m.is_some()));
+    let fitted = [Position::ThroatInsert, Position::NozzleCarrier].iter().find_map(|position| {
+        casing.parts.iter().find(|part| part.position == *position && part.throat_m.is_some())
+    });
     let planned = plan.load.nozzle.as_ref().map(|nozzle| nozzle.throat.si());
     let shown = |metres: f64| show(Length::from_si(metres), System::Si);
     match (fitted.and_then(|part| part.throat_m.map(|throat| (part, throat))), planned) {
@@ -271,17 +308,31 @@ fn throat_item(casing: &Assessment, plan: &Plan<'_>, rules: &RuleSet) -> Checkli
             let area_percent = 100.0 * ((throat / planned).powi(2) - 1.0);
             let smaller = exceeds(-area_percent, rules.value("throat-growth"));
             let other = exceeds(area_percent.abs(), rules.value("throat-growth"));
-            let state = if smaller { ItemState::Forbids } else if other { ItemState::Warns } else { ItemState::InOrder };
+            let state = if smaller {
+                ItemState::Forbids
+            } else if other {
+                ItemState::Warns
+            } else {
+                ItemState::InOrder
+            };
             let text = match state {
-                ItemState::Forbids => format!("the throat of {} is smaller than the plan's: the peak will be higher", part.part),
-                ItemState::Warns => format!("the throat of {} is larger than the plan's: plan the load again", part.part),
+                ItemState::Forbids => {
+                    format!("the throat of {} is smaller than the plan's: the peak will be higher", part.part)
+                }
+                ItemState::Warns => {
+                    format!("the throat of {} is larger than the plan's: plan the load again", part.part)
+                }
                 _ => format!("the throat of {} is the plan's", part.part),
             };
             with_rule(
                 record_item("throat", "H1", text, state),
                 rules,
                 "throat-growth",
-                format!("{} fitted, {} planned ({area_percent:+.1} % in area)", shown(throat), shown(planned)),
+                format!(
+                    "{} fitted, {} planned ({area_percent:+.1} % in area)",
+                    shown(throat),
+                    shown(planned)
+                ),
                 None,
             )
         }
@@ -300,14 +351,16 @@ fn throat_item(casing: &Assessment, plan: &Plan<'_>, rules: &RuleSet) -> Checkli
     }
 }
 
-fn standoff_item(casing: &Assessment, plan: &Plan<'_>, rules: &RuleSet) -> (Option<(f64, String)>, ChecklistItem) {
+fn standoff_item(
+    casing: &Assessment,
+    plan: &Plan<'_>,
+    rules: &RuleSet,
+) -> (Option<(f64, String)>, ChecklistItem) {
     let restricted = casing.restriction.as_ref().and_then(|it| it.standoff_multiplier).unwrap_or(1.0);
     let factor = rules.value("standoff-metal").max(1.0) * restricted;
-    let found = plan
-        .load
-        .impulse
-        .as_ref()
-        .and_then(|impulse| distances::standoff(impulse.si(), Arrangement::Single, factor).map(|it| (impulse.si(), it)));
+    let found = plan.load.impulse.as_ref().and_then(|impulse| {
+        distances::standoff(impulse.si(), Arrangement::Single, factor).map(|it| (impulse.si(), it))
+    });
     match found {
         Some((impulse, (metres, table))) => {
             let text = format!(
@@ -343,23 +396,83 @@ fn standoff_item(casing: &Assessment, plan: &Plan<'_>, rules: &RuleSet) -> (Opti
 /// What only a person can see. (id, hold, whether a second person, text), static or flight or both.
 const PERSON: &[(&str, &str, bool, Option<FiringMode>, &str)] = &[
     ("bore", "H1", false, None, "Bore clean and dry; no tape, rag or tool left inside"),
-    ("grains", "H1", false, None, "Grains measured; no crack, void or debond under light and tap; mass and core as planned"),
+    (
+        "grains",
+        "H1",
+        false,
+        None,
+        "Grains measured; no crack, void or debond under light and tap; mass and core as planned",
+    ),
     ("liner", "H1", false, None, "Liner sealed at both ends"),
     ("seals", "H1", false, None, "Seals new, lot in date, unmarked"),
     ("igniter", "H1", false, None, "Igniter mass and resistance as planned; shunted"),
-    ("closures", "H1", true, None, "Closures: engagement counted, ring fully seated, every bolt in (witness mark)"),
+    (
+        "closures",
+        "H1",
+        true,
+        None,
+        "Closures: engagement counted, ring fully seated, every bolt in (witness mark)",
+    ),
     ("nozzle", "H1", true, None, "Nozzle clear, throat by pin as planned"),
-    ("permission", "H2", false, None, "Permission, authority told, local law and licence in order, fire risk acceptable, water and shovel at hand"),
+    (
+        "permission",
+        "H2",
+        false,
+        None,
+        "Permission, authority told, local law and licence in order, fire risk acceptable, water and shovel at hand",
+    ),
     ("weather", "H2", false, None, "Wind, roads, people and aircraft clear"),
-    ("stand", "H2", false, Some(FiringMode::Static), "Stand anchored for three times the thrust both ways; its axis points at nobody"),
+    (
+        "stand",
+        "H2",
+        false,
+        Some(FiringMode::Static),
+        "Stand anchored for three times the thrust both ways; its axis points at nobody",
+    ),
     ("barrier", "H2", false, Some(FiringMode::Static), "Barrier or berm between people and casing"),
-    ("instruments", "H2", false, Some(FiringMode::Static), "Cell calibrated today, tare seen, logger running, cameras on, clocks together"),
-    ("vehicle", "H2", false, Some(FiringMode::Flight), "Vehicle stable, motor held both ways, recovery packed, tracker on"),
-    ("sky", "H2", false, Some(FiringMode::Flight), "Cloud, visibility and airspace within the waiver; range officer's card signed"),
-    ("circuit", "H3", false, None, "Firing circuit dead, key on the conductor's person, no radio or phone by the igniter"),
+    (
+        "instruments",
+        "H2",
+        false,
+        Some(FiringMode::Static),
+        "Cell calibrated today, tare seen, logger running, cameras on, clocks together",
+    ),
+    (
+        "vehicle",
+        "H2",
+        false,
+        Some(FiringMode::Flight),
+        "Vehicle stable, motor held both ways, recovery packed, tracker on",
+    ),
+    (
+        "sky",
+        "H2",
+        false,
+        Some(FiringMode::Flight),
+        "Cloud, visibility and airspace within the waiver; range officer's card signed",
+    ),
+    (
+        "circuit",
+        "H3",
+        false,
+        None,
+        "Firing circuit dead, key on the conductor's person, no radio or phone by the igniter",
+    ),
     ("igniter-last", "H3", false, None, "Igniter in last; all but one have left; remote ignition"),
-    ("range-clear", "H4", true, None, "Range clear by voice; everyone at the distance and under cover; abort word known"),
-    ("approach", "H5", false, None, "Afterwards: key out, wait, camera first, one person, side-on, face shield; misfire waits kept"),
+    (
+        "range-clear",
+        "H4",
+        true,
+        None,
+        "Range clear by voice; everyone at the distance and under cover; abort word known",
+    ),
+    (
+        "approach",
+        "H5",
+        false,
+        None,
+        "Afterwards: key out, wait, camera first, one person, side-on, face shield; misfire waits kept",
+    ),
 ];
 
 fn person_items(mode: FiringMode) -> Vec<ChecklistItem> {

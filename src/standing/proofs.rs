@@ -31,11 +31,23 @@ pub fn judge(proof: &ProofRecord, second: bool, design: &Design, rules: &RuleSet
     };
     if proof.leak != Some(false) {
         let value = if proof.leak == Some(true) { "it leaked" } else { "not said" };
-        line("proof-of-build", false, false, "a proof passes only without a leak".to_owned(), value.to_owned());
+        line(
+            "proof-of-build",
+            false,
+            false,
+            "a proof passes only without a leak".to_owned(),
+            value.to_owned(),
+        );
     }
     if proof.pressure_drop != Some(false) {
         let value = if proof.pressure_drop == Some(true) { "the pressure dropped" } else { "not said" };
-        line("proof-of-build", false, false, "a drop without a wet joint is temperature or yield".to_owned(), value.to_owned());
+        line(
+            "proof-of-build",
+            false,
+            false,
+            "a drop without a wet joint is temperature or yield".to_owned(),
+            value.to_owned(),
+        );
     }
     if proof.bled != Some(true) {
         line(
@@ -54,7 +66,13 @@ pub fn judge(proof: &ProofRecord, second: bool, design: &Design, rules: &RuleSet
         let limit = rules.value("permanent-set");
         let second_limit = rules.value("permanent-set-second-reader");
         if exceeds(percent, limit) {
-            line("permanent-set", false, true, format!("permanent set is {percent:.1} % of the total expansion"), value);
+            line(
+                "permanent-set",
+                false,
+                true,
+                format!("permanent set is {percent:.1} % of the total expansion"),
+                value,
+            );
         } else if exceeds(percent, second_limit) && !second {
             line(
                 "permanent-set-second-reader",
@@ -73,7 +91,8 @@ pub fn judge(proof: &ProofRecord, second: bool, design: &Design, rules: &RuleSet
             "proof-growth-after",
             false,
             false,
-            "no growth was measured: neither expansion, nor diameters before and after at one station".to_owned(),
+            "no growth was measured: neither expansion, nor diameters before and after at one station"
+                .to_owned(),
             "not measured".to_owned(),
         );
     }
@@ -102,7 +121,9 @@ fn judge_stations(
     let predicted_mm = predicted_growth_mm(design, proof.pressure.si());
     let noise_mm = rules.value("growth-noise");
     let mut measured = false;
-    for before in proof.readings.iter().filter(|it| it.what == What::OutsideDiameter && it.phase == Phase::Before) {
+    for before in
+        proof.readings.iter().filter(|it| it.what == What::OutsideDiameter && it.phase == Phase::Before)
+    {
         let station = before.station.value.as_mm();
         let Some(before_mm) = before.value.as_ref().map(|value| value.value.as_mm()) else { continue };
         let under = at(Phase::Under, station, before.clock_deg).map(|it| it - before_mm);

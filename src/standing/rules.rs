@@ -22,7 +22,13 @@ pub struct RuleSpec {
 
 const HABIT: &str = "common practice, no source";
 
-const fn rule(id: &'static str, value: f64, unit: &'static str, says: &'static str, source: &'static str) -> RuleSpec {
+const fn rule(
+    id: &'static str,
+    value: f64,
+    unit: &'static str,
+    says: &'static str,
+    source: &'static str,
+) -> RuleSpec {
     RuleSpec { id, says, value, unit, source }
 }
 
@@ -48,7 +54,13 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "common practice, no source; the proof factor (1 + burst factor)/2 of MIL-STD-1522A at burst factor 1.5, from memory",
     ),
     rule("proof-yield-share", 90.0, "%", "a proof takes no mode above {} of its local yield", HABIT),
-    rule("permanent-set-second-reader", 5.0, "%", "permanent over total expansion above {} needs a second reader", HABIT),
+    rule(
+        "permanent-set-second-reader",
+        5.0,
+        "%",
+        "permanent over total expansion above {} needs a second reader",
+        HABIT,
+    ),
     rule(
         "permanent-set",
         10.0,
@@ -58,17 +70,59 @@ pub const DEFAULTS: &[RuleSpec] = &[
     ),
     rule("proof-growth-after", 0.02, "mm", "a station may keep at most {} after a proof", HABIT),
     rule("proof-growth-share", 5.0, "%", "or at most {} of what it grew under pressure", HABIT),
-    rule("proof-elastic-agreement", 15.0, "%", "growth under pressure agrees with the prediction within {}", HABIT),
-    rule("proof-of-build", 1.0, "proof", "a proof covers one serial as it was built: {} of every build", HABIT),
+    rule(
+        "proof-elastic-agreement",
+        15.0,
+        "%",
+        "growth under pressure agrees with the prediction within {}",
+        HABIT,
+    ),
+    rule(
+        "proof-of-build",
+        1.0,
+        "proof",
+        "a proof covers one serial as it was built: {} of every build",
+        HABIT,
+    ),
     // Firing
-    rule("peak-share-of-proof", 90.0, "%", "a peak over {} of the proof pressure asks for a new proof", HABIT),
-    rule("peak-over-proof", 100.0, "%", "a peak over {} of the proof pressure: hold, map the stations, penetrant", HABIT),
+    rule(
+        "peak-share-of-proof",
+        90.0,
+        "%",
+        "a peak over {} of the proof pressure asks for a new proof",
+        HABIT,
+    ),
+    rule(
+        "peak-over-proof",
+        100.0,
+        "%",
+        "a peak over {} of the proof pressure: hold, map the stations, penetrant",
+        HABIT,
+    ),
     rule("peak-share-of-yield", 90.0, "%", "a peak over {} of the weakest mode's yield: hold", HABIT),
     rule("peak-over-meop", 100.0, "%", "a peak over {} of MEOP: check throat, grain sheet, batch", HABIT),
     rule("peak-over-plan", 1.10, "x plan", "a peak over {}: check throat, grain sheet, batch", HABIT),
-    rule("peak-far-over-plan", 1.20, "x plan", "a peak over {}: full inspection and a second inspector", HABIT),
-    rule("peak-under-plan", 0.85, "x plan", "a peak under {}: look for a leak, a breach, a lost nozzle", HABIT),
-    rule("hard-landing", 1.0, "inspection", "a hard landing: {} of roundness, then a decision with two names", HABIT),
+    rule(
+        "peak-far-over-plan",
+        1.20,
+        "x plan",
+        "a peak over {}: full inspection and a second inspector",
+        HABIT,
+    ),
+    rule(
+        "peak-under-plan",
+        0.85,
+        "x plan",
+        "a peak under {}: look for a leak, a breach, a lost nozzle",
+        HABIT,
+    ),
+    rule(
+        "hard-landing",
+        1.0,
+        "inspection",
+        "a hard landing: {} of roundness, then a decision with two names",
+        HABIT,
+    ),
     // Inspection
     rule("strip-after-firing", 1.0, "inspection", "every firing is followed by {}, complete", HABIT),
     rule("decision-after-strip", 1.0, "decision", "every inspection is followed by {}", HABIT),
@@ -91,48 +145,144 @@ pub const DEFAULTS: &[RuleSpec] = &[
     ),
     rule("reading-believed", 10.0, "%", "a diameter more than {} from the drawing is not believed", HABIT),
     rule("ovality-watch", 0.5, "%", "out of round by more than {}: watch, and proof after an impact", HABIT),
-    rule("ovality-hold", 1.0, "%", "out of round by more than {}: hold and proof", "ASME BPVC VIII-1 UG-80, 1 % of diameter"),
+    rule(
+        "ovality-hold",
+        1.0,
+        "%",
+        "out of round by more than {}: hold and proof",
+        "ASME BPVC VIII-1 UG-80, 1 % of diameter",
+    ),
     rule("ovality-retire", 2.0, "%", "out of round by more than {}: retire", HABIT),
     // Damage
-    rule("bulge-hold", 0.10, "%", "a bulge of {}: hold and proof", "common practice, no source; half the offset that defines yield"),
-    rule("bulge-yield", 0.20, "%", "a bulge of {} is a yielded wall: retire", "the 0.2 % offset that defines yield, ISO 6892-1"),
-    rule("crack", 0.0, "mm", "any crack in a pressure part retires it", "49 CFR 180.205 (evidence of cracking condemns), from memory"),
+    rule(
+        "bulge-hold",
+        0.10,
+        "%",
+        "a bulge of {}: hold and proof",
+        "common practice, no source; half the offset that defines yield",
+    ),
+    rule(
+        "bulge-yield",
+        0.20,
+        "%",
+        "a bulge of {} is a yielded wall: retire",
+        "the 0.2 % offset that defines yield, ISO 6892-1",
+    ),
+    rule(
+        "crack",
+        0.0,
+        "mm",
+        "any crack in a pressure part retires it",
+        "49 CFR 180.205 (evidence of cracking condemns), from memory",
+    ),
     rule("thread-damage", 1.0, "thread", "more than {} damaged: hold", HABIT),
     rule("seal-damage", 1.0, "decision", "soot past a seal: {} on why, with two names", HABIT),
     rule("throat-growth", 5.0, "%", "a throat area changed by more than {}: plan the load again", HABIT),
     rule("hardness-watch", 10.0, "%", "hardness lost up to {}: watch", HABIT),
-    rule("hardness-restrict", 25.0, "%", "hardness lost up to {}: restrict on local strength; above it retire", HABIT),
+    rule(
+        "hardness-restrict",
+        25.0,
+        "%",
+        "hardness lost up to {}: restrict on local strength; above it retire",
+        HABIT,
+    ),
     rule("heat-proof", 1.0, "proof", "a heat event asks for {}, like an over-pressure", HABIT),
-    rule("heat-aluminium", 176.0, "degC", "aluminium at {} or hotter is condemned", "49 CFR 180.203 (condemnable heat exposure)"),
-    rule("heat-steel", 343.0, "degC", "steel at {} or hotter is condemned", "49 CFR 180.203 (condemnable heat exposure)"),
+    rule(
+        "heat-aluminium",
+        176.0,
+        "degC",
+        "aluminium at {} or hotter is condemned",
+        "49 CFR 180.203 (condemnable heat exposure)",
+    ),
+    rule(
+        "heat-steel",
+        343.0,
+        "degC",
+        "steel at {} or hotter is condemned",
+        "49 CFR 180.203 (condemnable heat exposure)",
+    ),
     rule("pit-restrict", 10.0, "%", "a pit deeper than {} of the wall: restrict on what is left", HABIT),
-    rule("pit-retire", 20.0, "%", "a pit deeper than {} of the wall: retire", "stricter than WAC 296-24-92007 (3/4 of the least wall must be left), secondary source"),
+    rule(
+        "pit-retire",
+        20.0,
+        "%",
+        "a pit deeper than {} of the wall: retire",
+        "stricter than WAC 296-24-92007 (3/4 of the least wall must be left), secondary source",
+    ),
     rule("dent", 2.0, "%", "a dent deeper than {} of the diameter, or at a weld: retire", HABIT),
     rule("gouge-restrict", 10.0, "%", "a gouge deeper than {} of the wall: restrict", HABIT),
-    rule("gouge-retire", 15.0, "%", "a gouge deeper than {} of the wall: retire", "CGA C-6.1 section 4.2, 15 % of the least design wall, secondary source"),
+    rule(
+        "gouge-retire",
+        15.0,
+        "%",
+        "a gouge deeper than {} of the wall: retire",
+        "CGA C-6.1 section 4.2, 15 % of the least design wall, secondary source",
+    ),
     rule("groove-lip", 0.05, "mm", "a groove lip rolled by more than {}: hold", HABIT),
     rule("hole-elongation", 0.05, "mm", "a hole drawn long by more than {}: hold", HABIT),
     rule("bend", 0.5, "mm", "a run-out of more than {}: hold", HABIT),
     rule("mass-change", 0.5, "%", "a mass changed by more than {}: find out why", HABIT),
-    rule("fire", 0.0, "", "aluminium that has been in a fire is retired", "WAC 296-24-92009 (remove from service), secondary source"),
+    rule(
+        "fire",
+        0.0,
+        "",
+        "aluminium that has been in a fire is retired",
+        "WAC 296-24-92009 (remove from service), secondary source",
+    ),
     rule("burst", 0.0, "", "a burst part or thrown closure is retired", HABIT),
     rule("screening", 1.0, "decision", "a screening check out of the ordinary: {} on what it means", HABIT),
     // Life and history
     rule("part-life", 0.0, "firings", "a part is used up at the life on its record", HABIT),
     rule("rebuild-proof", 1.0, "proof", "another pressure part makes another build: {} of it", HABIT),
-    rule("event-proof", 1.0, "proof", "machining, impact, over-pressure, a gap in history, another owner: {} afterwards", HABIT),
-    rule("retirement", 0.0, "", "a retirement is final", "common practice, no source; \"condemned\" in 49 CFR 180.203 is likewise final"),
+    rule(
+        "event-proof",
+        1.0,
+        "proof",
+        "machining, impact, over-pressure, a gap in history, another owner: {} afterwards",
+        HABIT,
+    ),
+    rule(
+        "retirement",
+        0.0,
+        "",
+        "a retirement is final",
+        "common practice, no source; \"condemned\" in 49 CFR 180.203 is likewise final",
+    ),
     rule("restriction", 0.0, "", "a restriction holds until it is lifted with two names", HABIT),
     rule("disposition", 0.0, "", "the last decision on record stands", HABIT),
     rule("registered", 1.0, "drawing", "{} with a material that has a published least strength", HABIT),
     // Load
     rule("margin-least", 1.25, "x MEOP", "every mode yields at {} or more", HABIT),
     rule("load-over-meop", 100.0, "%", "a planned peak over {} of MEOP is refused", HABIT),
-    rule("load-share-of-proof", 90.0, "%", "a planned peak plus two sigma over {} of the last proof is refused", HABIT),
-    rule("peak-scatter", 6.4, "%", "peaks scatter by {} (one sigma)", "common practice, no source; root sum of the club's assumed scatters of rate, area, c* and throat"),
+    rule(
+        "load-share-of-proof",
+        90.0,
+        "%",
+        "a planned peak plus two sigma over {} of the last proof is refused",
+        HABIT,
+    ),
+    rule(
+        "peak-scatter",
+        6.4,
+        "%",
+        "peaks scatter by {} (one sigma)",
+        "common practice, no source; root sum of the club's assumed scatters of rate, area, c* and throat",
+    ),
     rule("load-sigmas", 2.0, "sigma", "a plan is judged at its peak plus {}", HABIT),
-    rule("grain-margin-warning", 100.0, "%", "a planned peak plus two sigma over {} of MEOP earns a warning", HABIT),
-    rule("standoff-metal", 2.0, "x table", "a metal casing needs {} of the distance", "UKRA Safety Briefing 1 (doubling for dense, non-deforming materials), secondary source"),
+    rule(
+        "grain-margin-warning",
+        100.0,
+        "%",
+        "a planned peak plus two sigma over {} of MEOP earns a warning",
+        HABIT,
+    ),
+    rule(
+        "standoff-metal",
+        2.0,
+        "x table",
+        "a metal casing needs {} of the distance",
+        "UKRA Safety Briefing 1 (doubling for dense, non-deforming materials), secondary source",
+    ),
 ];
 
 /// A change of a rule on record.
@@ -172,7 +322,11 @@ impl RuleSet {
 
     /// The value in force. An id that is no rule has no value: zero, which a test rules out.
     pub fn value(&self, id: &str) -> f64 {
-        self.changes.get(id).map(|change| change.value).or_else(|| spec(id).map(|spec| spec.value)).unwrap_or_default()
+        self.changes
+            .get(id)
+            .map(|change| change.value)
+            .or_else(|| spec(id).map(|spec| spec.value))
+            .unwrap_or_default()
     }
 
     /// Where the value in force comes from.
@@ -204,7 +358,11 @@ pub fn spec(id: &str) -> Option<&'static RuleSpec> {
 
 /// A value with a unit, the unit in the singular for one.
 pub fn with_unit(value: f64, unit: &str) -> String {
-    let unit = if value == 1.0 { unit.strip_suffix('s').filter(|_| matches!(unit, "months" | "firings")).unwrap_or(unit) } else { unit };
+    let unit = if value == 1.0 {
+        unit.strip_suffix('s').filter(|_| matches!(unit, "months" | "firings")).unwrap_or(unit)
+    } else {
+        unit
+    };
     if unit.is_empty() { format!("{value}") } else { format!("{value} {unit}") }
 }
 
@@ -233,7 +391,8 @@ mod tests {
             include_str!("timeline.rs"),
         ];
         for id in sources.iter().flat_map(|text| text.split('"').skip(1).step_by(2)) {
-            let looks_like_a_rule = id.contains('-') && id.chars().all(|c| c.is_ascii_lowercase() || c == '-');
+            let looks_like_a_rule =
+                id.contains('-') && id.chars().all(|c| c.is_ascii_lowercase() || c == '-');
             if looks_like_a_rule {
                 assert!(spec(id).is_some(), "the rule \"{id}\" is used but not declared");
             }

@@ -135,7 +135,8 @@ impl<'a> Timeline<'a> {
     /// The MEOP in force in pascals above the atmosphere: the drawing's, or the restriction's where lower.
     pub fn meop_pa(&self) -> Option<f64> {
         let drawing = self.casing.as_ref().map(|(casing, _)| casing.design.service.meop.si())?;
-        let restricted = self.restriction.as_ref().and_then(|it| it.record.meop.as_ref()).map(|meop| meop.si());
+        let restricted =
+            self.restriction.as_ref().and_then(|it| it.record.meop.as_ref()).map(|meop| meop.si());
         Some(restricted.map_or(drawing, |restricted| restricted.min(drawing)))
     }
 
@@ -149,7 +150,8 @@ impl<'a> Timeline<'a> {
             ("proof-firings", None)
         };
         let by_rule = value.unwrap_or_else(|| self.rules.value(rule));
-        let watched = self.watch.as_ref().and_then(|(_, record)| record.proof_every).map_or(f64::INFINITY, f64::from);
+        let watched =
+            self.watch.as_ref().and_then(|(_, record)| record.proof_every).map_or(f64::INFINITY, f64::from);
         (by_rule.min(watched).max(0.0) as u32, rule)
     }
 
@@ -160,7 +162,15 @@ impl<'a> Timeline<'a> {
         proof.entry.on.checked_add_months(Months::new(months))
     }
 
-    fn reason(&self, standing: Standing, rule: &str, text: String, value: String, entry: EntryRef, next: &str) -> Reason {
+    fn reason(
+        &self,
+        standing: Standing,
+        rule: &str,
+        text: String,
+        value: String,
+        entry: EntryRef,
+        next: &str,
+    ) -> Reason {
         Reason {
             standing,
             rule: rule.to_owned(),
@@ -255,20 +265,28 @@ impl<'a> Timeline<'a> {
                 if self.fitted.get(&record.position).is_some_and(|(part, _)| *part == record.part) {
                     self.fitted.remove(&record.position);
                     if record.position.holds_pressure() {
-                        self.build_changed =
-                            Some((at, format!("{} {} was taken out on {}", record.position, record.part, at.on)));
+                        self.build_changed = Some((
+                            at,
+                            format!("{} {} was taken out on {}", record.position, record.part, at.on),
+                        ));
                     }
                 }
             }
             // Fitted elsewhere: a part is in one place at a time.
             FitAction::Fitted => {
-                let gone: Vec<Position> =
-                    self.fitted.iter().filter(|(_, (part, _))| *part == record.part).map(|(position, _)| *position).collect();
+                let gone: Vec<Position> = self
+                    .fitted
+                    .iter()
+                    .filter(|(_, (part, _))| *part == record.part)
+                    .map(|(position, _)| *position)
+                    .collect();
                 for position in gone {
                     self.fitted.remove(&position);
                     if position.holds_pressure() {
-                        self.build_changed =
-                            Some((at, format!("{position} {} went to {} on {}", record.part, record.casing, at.on)));
+                        self.build_changed = Some((
+                            at,
+                            format!("{position} {} went to {} on {}", record.part, record.casing, at.on),
+                        ));
                     }
                 }
             }
@@ -288,7 +306,8 @@ impl<'a> Timeline<'a> {
         let lines = proofs::judge(record, second, &casing.design, self.rules);
         let failed: Vec<_> = lines.iter().filter(|line| !line.met).cloned().collect();
         if failed.is_empty() {
-            self.proof = Some(PassingProof { entry: at, pressure_pa: record.pressure.si(), firings_since: 0 });
+            self.proof =
+                Some(PassingProof { entry: at, pressure_pa: record.pressure.si(), firings_since: 0 });
             self.build_changed = None;
             for matter in &mut self.matters {
                 matter.prove();
@@ -330,7 +349,9 @@ impl<'a> Timeline<'a> {
         }
         let mut forbidding: Vec<Reason> =
             self.reasons().into_iter().filter(|it| it.standing.forbids() && it.counts_on(at.on)).collect();
-        forbidding.extend(self.against_restriction(record.load.as_deref(), record.planned_peak.as_ref().map(|it| it.si())));
+        forbidding.extend(
+            self.against_restriction(record.load.as_deref(), record.planned_peak.as_ref().map(|it| it.si())),
+        );
         if !forbidding.is_empty() || record.breach.is_some() {
             self.breaches.push(Breach {
                 firing: at,
@@ -465,7 +486,10 @@ impl<'a> Timeline<'a> {
                 found.push(Matter::proof(self.reason(
                     Standing::Overdue,
                     "peak-share-of-proof",
-                    format!("the peak came to {:.0} % of the proof pressure", 100.0 * peak / proof.pressure_pa),
+                    format!(
+                        "the peak came to {:.0} % of the proof pressure",
+                        100.0 * peak / proof.pressure_pa
+                    ),
                     format!("{} gauge; proof {}", shown(peak), shown(proof.pressure_pa)),
                     at,
                     "proof it again (water, never gas)",
@@ -541,7 +565,11 @@ impl<'a> Timeline<'a> {
             .iter()
             .filter(|item| item.required)
             .filter(|item| {
-                record.items.iter().find(|it| it.item == item.id).is_none_or(|it| it.outcome == Outcome::NotMeasured)
+                record
+                    .items
+                    .iter()
+                    .find(|it| it.item == item.id)
+                    .is_none_or(|it| it.outcome == Outcome::NotMeasured)
             })
             .map(|item| item.text)
             .collect();
@@ -572,7 +600,9 @@ impl<'a> Timeline<'a> {
         }
         let judged: ReadingsJudged = growth::judge(readings, &self.birth, self.rules, at);
         for now in &judged.growth {
-            self.growth.retain(|it| !((it.station_mm - now.station_mm).abs() <= 0.5 && it.clock_deg == now.clock_deg));
+            self.growth.retain(|it| {
+                !((it.station_mm - now.station_mm).abs() <= 0.5 && it.clock_deg == now.clock_deg)
+            });
             self.growth.push(now.clone());
         }
         self.growth.sort_by(|a, b| {
@@ -725,7 +755,8 @@ impl<'a> Timeline<'a> {
                             at,
                             "decide on the part, or fit another",
                         );
-                        self.matters.push(Matter::decision(reason, Decision::Keep).of_part(Some(part.clone())));
+                        self.matters
+                            .push(Matter::decision(reason, Decision::Keep).of_part(Some(part.clone())));
                     }
                 }
             }
@@ -850,7 +881,14 @@ impl<'a> Timeline<'a> {
             if let Some(checks) = &record.extra_checks {
                 text.push_str(&format!("; every firing: {checks}"));
             }
-            reasons.push(self.reason(Standing::Watch, "disposition", text, "watch".to_owned(), *at, "the extra check"));
+            reasons.push(self.reason(
+                Standing::Watch,
+                "disposition",
+                text,
+                "watch".to_owned(),
+                *at,
+                "the extra check",
+            ));
         }
         if let Some(restriction) = &self.restriction {
             reasons.extend(self.restriction_reasons(restriction));

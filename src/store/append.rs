@@ -57,7 +57,9 @@ impl Book {
         for (entry, id) in new {
             let entry = insert(&transaction, origin, at, id, entry).map_err(|error| match error {
                 InsertError::Sql(error) => StoreError::from_sql(&path, error),
-                InsertError::Json(error) => StoreError::Damaged { path: path.clone(), why: error.to_string() },
+                InsertError::Json(error) => {
+                    StoreError::Damaged { path: path.clone(), why: error.to_string() }
+                }
             })?;
             written.push(entry);
         }
@@ -101,7 +103,8 @@ fn insert(
         .prepare_cached("SELECT sequence, seal FROM entry WHERE origin = ?1 ORDER BY sequence DESC LIMIT 1")?
         .query_row([origin.to_string()], |row| Ok((row.get(0)?, row.get(1)?)))
         .optional()?;
-    let (sequence, previous) = last.map_or((1, seal::FIRST.to_owned()), |(sequence, seal)| (sequence + 1, seal));
+    let (sequence, previous) =
+        last.map_or((1, seal::FIRST.to_owned()), |(sequence, seal)| (sequence + 1, seal));
     // Milliseconds are what is sealed and stored; finer time would not survive the round trip.
     let recorded_at = DateTime::from_timestamp_millis(at.timestamp_millis()).unwrap_or(at);
     let mut entry = Entry { number: 0, id, origin, sequence, recorded_at, entry, seal: String::new() };
@@ -179,9 +182,15 @@ fn casings_changed_by(transaction: &Transaction<'_>, entry: &Entry) -> rusqlite:
             casings.insert(subject.name.clone());
         }
         SubjectOf::Part => {
-            casings.extend(list(transaction, "SELECT DISTINCT casing FROM fit_entry WHERE part = ?1", &subject.name)?);
+            casings.extend(list(
+                transaction,
+                "SELECT DISTINCT casing FROM fit_entry WHERE part = ?1",
+                &subject.name,
+            )?);
         }
-        SubjectOf::Rule => casings.extend(list(transaction, "SELECT casing FROM standing WHERE ?1 <> ''", &subject.name)?),
+        SubjectOf::Rule => {
+            casings.extend(list(transaction, "SELECT casing FROM standing WHERE ?1 <> ''", &subject.name)?)
+        }
         SubjectOf::Load | SubjectOf::Batch | SubjectOf::Book => {}
     }
     // A struck firing or proof also gives its parts, wherever they are now, their life back.
@@ -198,11 +207,16 @@ fn list(transaction: &Transaction<'_>, query: &str, with: &str) -> rusqlite::Res
 }
 
 /// Work out a casing's standing from its entries and keep it.
-fn keep_standing(transaction: &Transaction<'_>, casing: &str, path: &std::path::Path) -> Result<(), StoreError> {
+fn keep_standing(
+    transaction: &Transaction<'_>,
+    casing: &str,
+    path: &std::path::Path,
+) -> Result<(), StoreError> {
     let sql = |error| StoreError::from_sql(path, error);
     let entries = history(transaction, casing, path)?;
     let rules = rules_on(transaction, NaiveDate::MAX, path)?;
-    let assessed = standing::assess(History { serial: casing, entries: &entries, rules: &rules }, NaiveDate::MAX);
+    let assessed =
+        standing::assess(History { serial: casing, entries: &entries, rules: &rules }, NaiveDate::MAX);
     if assessed.design.is_none() {
         return transaction
             .execute("DELETE FROM standing WHERE casing = ?1", [casing])
@@ -211,11 +225,8 @@ fn keep_standing(transaction: &Transaction<'_>, casing: &str, path: &std::path::
     }
     let now: Vec<_> = assessed.reasons.iter().filter(|it| it.from.is_none()).cloned().collect();
     let worst = standing::reason::standing_on(&now, NaiveDate::MIN);
-    let later: Vec<(NaiveDate, &str)> = assessed
-        .reasons
-        .iter()
-        .filter_map(|it| it.from.map(|from| (from, it.standing.word())))
-        .collect();
+    let later: Vec<(NaiveDate, &str)> =
+        assessed.reasons.iter().filter_map(|it| it.from.map(|from| (from, it.standing.word()))).collect();
     let last_fired: Option<String> = entries
         .iter()
         .filter(|it| matches!(&it.entry.details, Details::Firing(firing) if firing.casing == casing))

@@ -29,7 +29,9 @@ pub enum StoreError {
         known: u32,
     },
     /// The book needs a migration, which reading does not do.
-    #[error("{path} has the older schema {found}; any writing command brings it to {known}, after a verified copy")]
+    #[error(
+        "{path} has the older schema {found}; any writing command brings it to {known}, after a verified copy"
+    )]
     Older {
         /// The file.
         path: PathBuf,
@@ -39,16 +41,22 @@ pub enum StoreError {
         known: u32,
     },
     /// Another program holds the book.
-    #[error("the book {0} is held by another program and stayed so for five seconds. Nothing was written; close the other one and try again")]
+    #[error(
+        "the book {0} is held by another program and stayed so for five seconds. Nothing was written; close the other one and try again"
+    )]
     Locked(PathBuf),
     /// The file or its folder cannot be written.
-    #[error("the book {0} cannot be written: the file or its folder is read-only. It can be read; to write, copy it to a folder you may write in")]
+    #[error(
+        "the book {0} cannot be written: the file or its folder is read-only. It can be read; to write, copy it to a folder you may write in"
+    )]
     ReadOnly(PathBuf),
     /// The disk is full.
     #[error("the disk is full: nothing was written to {0}. Make room and try again")]
     Full(PathBuf),
     /// The file is damaged.
-    #[error("the book {path} is damaged: {why}. Nothing was written; restore a backup, or run: proofmark verify")]
+    #[error(
+        "the book {path} is damaged: {why}. Nothing was written; restore a backup, or run: proofmark verify"
+    )]
     Damaged {
         /// The file.
         path: PathBuf,

@@ -84,7 +84,8 @@ impl Book {
             Head::Book { schema } => known(path, schema)?,
         }
         let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let connection = Connection::open_with_flags(path, flags).map_err(|error| StoreError::from_sql(path, error))?;
+        let connection =
+            Connection::open_with_flags(path, flags).map_err(|error| StoreError::from_sql(path, error))?;
         Self::set_up(connection, path, false)
     }
 
@@ -95,7 +96,9 @@ impl Book {
     pub fn open_writing(path: &Path, creation: Option<Creation>) -> Result<Self, StoreError> {
         let head = look(path)?;
         let flags = match (&head, creation) {
-            (Head::Missing, None) | (Head::Empty, None) => return Err(StoreError::Missing(path.to_path_buf())),
+            (Head::Missing, None) | (Head::Empty, None) => {
+                return Err(StoreError::Missing(path.to_path_buf()));
+            }
             (Head::Missing, Some(_)) => {
                 if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
                     std::fs::create_dir_all(folder)
@@ -267,7 +270,9 @@ fn copy_before_migration(connection: &Connection, path: &Path, schema: u32) -> R
         .execute("VACUUM INTO ?1", [copy.to_string_lossy()])
         .map_err(|error| StoreError::from_sql(&copy, error))?;
     let check = Connection::open_with_flags(&copy, OpenFlags::SQLITE_OPEN_READ_ONLY)
-        .and_then(|connection| connection.query_row("PRAGMA integrity_check", [], |row| row.get::<_, String>(0)))
+        .and_then(|connection| {
+            connection.query_row("PRAGMA integrity_check", [], |row| row.get::<_, String>(0))
+        })
         .map_err(|error| StoreError::from_sql(&copy, error))?;
     if check == "ok" { Ok(()) } else { Err(StoreError::Damaged { path: path.to_path_buf(), why: check }) }
 }

@@ -51,7 +51,13 @@ pub fn project(kind: Kind, body: &Value) -> Vec<Row> {
     rows
 }
 
-fn flatten(kind: Kind, prefix: &str, map: &Map<String, Value>, cells: &mut Vec<(String, Cell)>, rows: &mut Vec<Row>) {
+fn flatten(
+    kind: Kind,
+    prefix: &str,
+    map: &Map<String, Value>,
+    cells: &mut Vec<(String, Cell)>,
+    rows: &mut Vec<Row>,
+) {
     for (key, value) in map {
         // The words a quantity was typed in stay in the sealed body.
         if key == "typed" {
@@ -59,7 +65,9 @@ fn flatten(kind: Kind, prefix: &str, map: &Map<String, Value>, cells: &mut Vec<(
         }
         let column = if prefix.is_empty() { key.clone() } else { format!("{prefix}_{key}") };
         match value {
-            value if JSON_COLUMNS.contains(&column.as_str()) => cells.push((column, Cell::Text(value.to_string()))),
+            value if JSON_COLUMNS.contains(&column.as_str()) => {
+                cells.push((column, Cell::Text(value.to_string())))
+            }
             Value::Object(inner) => flatten(kind, &column, inner, cells, rows),
             Value::Array(items) if items.iter().all(Value::is_object) => {
                 if let Some(table) = child_table(kind, &column) {
@@ -104,7 +112,14 @@ fn child_table(kind: Kind, field: &str) -> Option<&'static str> {
 fn real_column(column: &str) -> bool {
     !matches!(
         column,
-        "forward_count" | "aft_count" | "life_firings" | "firings_before" | "grain_count" | "grain_inhibited_ends"
-            | "bytes" | "count" | "proof_every"
+        "forward_count"
+            | "aft_count"
+            | "life_firings"
+            | "firings_before"
+            | "grain_count"
+            | "grain_inhibited_ends"
+            | "bytes"
+            | "count"
+            | "proof_every"
     )
 }

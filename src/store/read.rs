@@ -14,7 +14,8 @@ use crate::book::details::LoadRecord;
 use crate::book::{Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf};
 use crate::standing::{Assessment, EntryRef, RuleSet, rules::RuleChange};
 
-const COLUMNS: &str = "number, id, origin, sequence, kind, subject_of, subject, happened_on, date_approximate,
+const COLUMNS: &str =
+    "number, id, origin, sequence, kind, subject_of, subject, happened_on, date_approximate,
                        recorded_at, recorded_by, second, body, seal";
 
 /// One line of the rack, from the kept standing.
@@ -63,7 +64,8 @@ pub enum Filter {
 fn entry_from(row: &Row<'_>, path: &Path) -> Result<Entry, StoreError> {
     let sql = |error| StoreError::from_sql(path, error);
     let number: i64 = row.get(0).map_err(sql)?;
-    let damaged = |why: String| StoreError::Damaged { path: path.to_path_buf(), why: format!("entry {number}: {why}") };
+    let damaged =
+        |why: String| StoreError::Damaged { path: path.to_path_buf(), why: format!("entry {number}: {why}") };
     let text = |at: usize| -> Result<String, StoreError> { row.get(at).map_err(sql) };
     let uuid = |at: usize| -> Result<Uuid, StoreError> {
         Uuid::parse_str(&text(at)?).map_err(|error| damaged(error.to_string()))
@@ -188,7 +190,9 @@ impl Book {
     /// The book cannot be read.
     pub fn size(&self) -> Result<(i64, i64), StoreError> {
         self.connection
-            .query_row("SELECT ifnull(max(number), 0), count(*) FROM entry", [], |row| Ok((row.get(0)?, row.get(1)?)))
+            .query_row("SELECT ifnull(max(number), 0), count(*) FROM entry", [], |row| {
+                Ok((row.get(0)?, row.get(1)?))
+            })
             .map_err(|error| self.sql(error))
     }
 
@@ -250,9 +254,10 @@ impl Book {
             .query_row("SELECT assessment FROM standing WHERE casing = ?1", [casing], |row| row.get(0))
             .optional()
             .map_err(|error| self.sql(error))?;
-        text.map(|text| serde_json::from_str(&text))
-            .transpose()
-            .map_err(|error| StoreError::Damaged { path: self.path.clone(), why: format!("the kept standing of {casing}: {error}") })
+        text.map(|text| serde_json::from_str(&text)).transpose().map_err(|error| StoreError::Damaged {
+            path: self.path.clone(),
+            why: format!("the kept standing of {casing}: {error}"),
+        })
     }
 
     /// Serials or names on record of a kind, in order.
@@ -299,7 +304,12 @@ impl Book {
     ///
     /// # Errors
     /// The book cannot be read.
-    pub fn last_of(&self, kind: Kind, subject: &Subject, day: NaiveDate) -> Result<Option<Entry>, StoreError> {
+    pub fn last_of(
+        &self,
+        kind: Kind,
+        subject: &Subject,
+        day: NaiveDate,
+    ) -> Result<Option<Entry>, StoreError> {
         let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day));
         let query = format!(
             "SELECT {COLUMNS} FROM entry e WHERE subject_of = ?1 AND subject = ?2 AND kind = ?3 AND happened_on <= ?4
@@ -354,7 +364,9 @@ impl Book {
             .map_err(|error| self.sql(error))?;
         Ok(match ids.as_slice() {
             [id] => Uuid::parse_str(id).map(EntryId).map_err(|error| error.to_string()),
-            [] => Err(format!("no entry \"{shown}\" is on record; give its number or the start of its id (proofmark show lists them)")),
+            [] => Err(format!(
+                "no entry \"{shown}\" is on record; give its number or the start of its id (proofmark show lists them)"
+            )),
             _ => Err(format!("more than one entry begins with \"{shown}\"; give more of its id")),
         })
     }
@@ -367,7 +379,8 @@ impl Book {
         let found = match filter {
             Filter::About(subject) => {
                 let query = format!("SELECT {COLUMNS} FROM entry WHERE subject_of = ?1 AND subject = ?2");
-                let mut about = entries(&self.connection, &self.path, &query, params![subject.of.word(), subject.name])?;
+                let mut about =
+                    entries(&self.connection, &self.path, &query, params![subject.of.word(), subject.name])?;
                 if subject.of == SubjectOf::Part {
                     let query = format!(
                         "SELECT {COLUMNS} FROM entry WHERE number IN (SELECT entry FROM entry_part WHERE part = ?1)"
@@ -418,12 +431,20 @@ impl Book {
                 ZlibDecoder::new(packed.as_slice()).read_to_end(&mut bytes).map(|_| bytes)
             })
             .transpose()
-            .map_err(|error| StoreError::Damaged { path: self.path.clone(), why: format!("raw file {sha256}: {error}") })
+            .map_err(|error| StoreError::Damaged {
+                path: self.path.clone(),
+                why: format!("raw file {sha256}: {error}"),
+            })
     }
 }
 
 fn standing_at(worst: &str, later: &str, day: NaiveDate) -> Standing {
     let worst = Standing::from_word(worst).unwrap_or(Standing::Hold);
     let later: Vec<(NaiveDate, Standing)> = serde_json::from_str(later).unwrap_or_default();
-    later.into_iter().filter(|(from, _)| day >= *from).map(|(_, standing)| standing).min().map_or(worst, |it| it.min(worst))
+    later
+        .into_iter()
+        .filter(|(from, _)| day >= *from)
+        .map(|(_, standing)| standing)
+        .min()
+        .map_or(worst, |it| it.min(worst))
 }

@@ -79,11 +79,17 @@ impl Book {
             });
             let (last, previous) = chains.get(&origin).cloned().unwrap_or((0, seal::FIRST.to_owned()));
             if sequence != last + 1 {
-                faults.push(Fault { entry: Some(number), what: format!("an entry before it is missing ({} of its origin)", last + 1) });
+                faults.push(Fault {
+                    entry: Some(number),
+                    what: format!("an entry before it is missing ({} of its origin)", last + 1),
+                });
             }
             let stored = text(14)?;
             if seal::seal(&previous, &format!("{head}\n{body}")) != stored {
-                faults.push(Fault { entry: Some(number), what: "its seal is broken: something in it was changed".to_owned() });
+                faults.push(Fault {
+                    entry: Some(number),
+                    what: "its seal is broken: something in it was changed".to_owned(),
+                });
             }
             chains.insert(origin, (sequence, stored));
             let Some(kind) = Kind::from_word(&kind_word) else {
@@ -105,7 +111,13 @@ impl Book {
     }
 
     /// The typed rows of an entry against its sealed body: same tables, same rows, same values, none more.
-    fn verify_rows(&self, number: i64, kind: Kind, body: &Value, faults: &mut Vec<Fault>) -> Result<(), StoreError> {
+    fn verify_rows(
+        &self,
+        number: i64,
+        kind: Kind,
+        body: &Value,
+        faults: &mut Vec<Fault>,
+    ) -> Result<(), StoreError> {
         let sql = |error| StoreError::from_sql(self.path(), error);
         let mut expected: BTreeMap<String, Vec<Vec<(String, Cell)>>> = BTreeMap::new();
         for row in project(kind, body) {
@@ -119,7 +131,8 @@ impl Book {
                 .connection
                 .prepare_cached(&format!("SELECT * FROM {table} WHERE entry = ?1"))
                 .map_err(sql)?;
-            let columns: Vec<String> = statement.column_names().iter().map(|name| (*name).to_owned()).collect();
+            let columns: Vec<String> =
+                statement.column_names().iter().map(|name| (*name).to_owned()).collect();
             let mut stored = Vec::new();
             let mut found = statement.query([number]).map_err(sql)?;
             while let Some(row) = found.next().map_err(sql)? {
@@ -131,7 +144,10 @@ impl Book {
                         ValueRef::Integer(value) => cells.push((column.clone(), Cell::Whole(value))),
                         ValueRef::Real(value) => cells.push((column.clone(), Cell::Real(value))),
                         ValueRef::Text(value) => {
-                            cells.push((column.clone(), Cell::Text(String::from_utf8_lossy(value).into_owned())));
+                            cells.push((
+                                column.clone(),
+                                Cell::Text(String::from_utf8_lossy(value).into_owned()),
+                            ));
                         }
                         ValueRef::Blob(_) => {}
                     }
@@ -147,7 +163,10 @@ impl Book {
             stored.sort_by_key(order);
             wanted.sort_by_key(order);
             if stored != wanted {
-                faults.push(Fault { entry: Some(number), what: format!("its values in the table {table} are not the sealed ones") });
+                faults.push(Fault {
+                    entry: Some(number),
+                    what: format!("its values in the table {table} are not the sealed ones"),
+                });
             }
         }
         Ok(())
@@ -155,10 +174,8 @@ impl Book {
 
     fn verify_files(&self, faults: &mut Vec<Fault>) -> Result<(), StoreError> {
         let sql = |error| StoreError::from_sql(self.path(), error);
-        let mut statement = self
-            .connection
-            .prepare("SELECT entry, sha256 FROM trace_entry ORDER BY entry")
-            .map_err(sql)?;
+        let mut statement =
+            self.connection.prepare("SELECT entry, sha256 FROM trace_entry ORDER BY entry").map_err(sql)?;
         let traces: Vec<(i64, String)> = statement
             .query_map([], |row| Ok((row.get(0)?, row.get(1)?)))
             .and_then(Iterator::collect)
@@ -179,12 +196,19 @@ impl Book {
         let rules = self.rules_on(NaiveDate::MAX)?;
         for casing in self.names(crate::book::SubjectOf::Casing)? {
             let entries = self.history(&casing)?;
-            let again = standing::assess(History { serial: &casing, entries: &entries, rules: &rules }, NaiveDate::MAX);
+            let again = standing::assess(
+                History { serial: &casing, entries: &entries, rules: &rules },
+                NaiveDate::MAX,
+            );
             // Held against each other as text: what is kept is the JSON itself.
             let kept = self.kept_assessment(&casing).ok().flatten();
-            let same = kept.and_then(|kept| serde_json::to_string(&kept).ok()) == serde_json::to_string(&again).ok();
+            let same =
+                kept.and_then(|kept| serde_json::to_string(&kept).ok()) == serde_json::to_string(&again).ok();
             if !same {
-                faults.push(Fault { entry: None, what: format!("the kept standing of {casing} is not what its entries give") });
+                faults.push(Fault {
+                    entry: None,
+                    what: format!("the kept standing of {casing} is not what its entries give"),
+                });
             }
         }
         Ok(())

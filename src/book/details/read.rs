@@ -5,7 +5,8 @@ use crate::book::damage::{Damage, Measure};
 use crate::book::reader::Reader;
 use crate::book::reading::What;
 use crate::book::{
-    Decision, Event, FiringMode, FitAction, Landing, Medium, Outcome, PeakFrom, Position, ProofMethod, SubjectOf, inspection,
+    Decision, Event, FiringMode, FitAction, Landing, Medium, Outcome, PeakFrom, Position, ProofMethod,
+    SubjectOf, inspection,
 };
 use crate::design::{Design, End, EndKind, Plate, PlateEdge, ProductForm, Service, Tube};
 
@@ -41,7 +42,12 @@ pub fn design(from: &mut Reader<'_>) -> Option<Design> {
         from.plausible("service.meop", meop, 0.2e6, 30e6);
     }
     let wall_temperature = from.quantity("service.wall_temperature");
-    let design = Design { tube: tube?, forward: forward?, aft: aft?, service: Service { meop: meop?, wall_temperature } };
+    let design = Design {
+        tube: tube?,
+        forward: forward?,
+        aft: aft?,
+        service: Service { meop: meop?, wall_temperature },
+    };
     let problems = design.problems();
     if problems.is_empty() {
         return Some(design);
@@ -72,7 +78,18 @@ fn tube(from: &mut Reader<'_>) -> Option<Tube> {
     if let Some(length) = &length {
         from.plausible("tube.length", length, 0.03, 4.0);
     }
-    Some(Tube { material: material?, form, od: od?, wall: wall?, wall_min, length, yield_strength, ultimate_strength, modulus, poisson })
+    Some(Tube {
+        material: material?,
+        form,
+        od: od?,
+        wall: wall?,
+        wall_min,
+        length,
+        yield_strength,
+        ultimate_strength,
+        modulus,
+        poisson,
+    })
 }
 
 fn end(from: &mut Reader<'_>, end: &str) -> Option<End> {
@@ -83,7 +100,10 @@ fn end(from: &mut Reader<'_>, end: &str) -> Option<End> {
         let edge = from.word(&field("plate.edge"), PlateEdge::from_word);
         let material = from.text(&field("plate.material"));
         if thickness.is_none() && !from.has(&field("plate.thickness")) {
-            from.wrong(&field("plate.thickness"), "missing; a plate needs its thickness, for example 12 mm".to_owned());
+            from.wrong(
+                &field("plate.thickness"),
+                "missing; a plate needs its thickness, for example 12 mm".to_owned(),
+            );
         }
         if edge.is_none() && !from.has(&field("plate.edge")) {
             from.wrong(&field("plate.edge"), "missing; it takes one of: clamped, supported".to_owned());
@@ -245,9 +265,11 @@ fn proof(from: &mut Reader<'_>) -> Option<ProofRecord> {
     readings.extend(from.readings(Kind::Proof, "od_after", What::OutsideDiameter));
     let design = casing.as_deref().and_then(|casing| from.on_record().design(casing));
     if let Some(design) = &design {
-        for (field, phase) in
-            [("od_before", crate::book::Phase::Before), ("od_under", crate::book::Phase::Under), ("od_after", crate::book::Phase::After)]
-        {
+        for (field, phase) in [
+            ("od_before", crate::book::Phase::Before),
+            ("od_under", crate::book::Phase::Under),
+            ("od_after", crate::book::Phase::After),
+        ] {
             let of_phase: Vec<Reading> = readings.iter().filter(|it| it.phase == phase).cloned().collect();
             expect_diameters(from, field, &of_phase, design);
         }
@@ -301,7 +323,10 @@ fn load(from: &mut Reader<'_>) -> Option<LoadRecord> {
     let grain = if from.has_any("grain.") {
         for needed in ["grain.count", "grain.outside_diameter", "grain.core", "grain.length"] {
             if !from.has(needed) {
-                from.wrong(needed, "missing; a grain needs count, outside_diameter, core and length".to_owned());
+                from.wrong(
+                    needed,
+                    "missing; a grain needs count, outside_diameter, core and length".to_owned(),
+                );
             }
         }
         let count = from.whole("grain.count", 1..=100);
@@ -313,10 +338,16 @@ fn load(from: &mut Reader<'_>) -> Option<LoadRecord> {
             (Some(count), Some(outside_diameter), Some(core), Some(length)) => {
                 let grain = Grain { count, outside_diameter, core, length, inhibited_ends };
                 if grain.core.si() >= grain.outside_diameter.si() {
-                    from.wrong("grain.core", "the core is as wide as the grain: nothing would be left to burn".to_owned());
+                    from.wrong(
+                        "grain.core",
+                        "the core is as wide as the grain: nothing would be left to burn".to_owned(),
+                    );
                 }
                 if grain.inhibited_ends > 2 * grain.count {
-                    from.wrong("grain.inhibited_ends", format!("{} segments have only {} end faces", grain.count, 2 * grain.count));
+                    from.wrong(
+                        "grain.inhibited_ends",
+                        format!("{} segments have only {} end faces", grain.count, 2 * grain.count),
+                    );
                 }
                 Some(grain)
             }
@@ -329,7 +360,10 @@ fn load(from: &mut Reader<'_>) -> Option<LoadRecord> {
     let nozzle = if from.has_any("nozzle.") {
         let throat = from.positive("nozzle.throat");
         if !from.has("nozzle.throat") {
-            from.wrong("nozzle.throat", "missing; a nozzle needs its throat DIAMETER, for example U drill".to_owned());
+            from.wrong(
+                "nozzle.throat",
+                "missing; a nozzle needs its throat DIAMETER, for example U drill".to_owned(),
+            );
         }
         let area_ratio = from.number("nozzle.area_ratio", 1.0..=400.0);
         let exit = from.positive("nozzle.exit");
@@ -378,7 +412,9 @@ fn firing(from: &mut Reader<'_>) -> Option<FiringRecord> {
     let batch = from.known("batch", SubjectOf::Batch);
     let peak_pressure = from.positive("peak_pressure");
     let peak_from = from.word("peak_from", PeakFrom::from_word);
-    if let (Some(peak), Some(design)) = (&peak_pressure, casing.as_deref().and_then(|it| from.on_record().design(it))) {
+    if let (Some(peak), Some(design)) =
+        (&peak_pressure, casing.as_deref().and_then(|it| from.on_record().design(it)))
+    {
         from.expect("peak_pressure", peak, design.service.meop.si());
     }
     let landing = from.word("landing", Landing::from_word);
@@ -491,7 +527,9 @@ fn finding(from: &mut Reader<'_>) -> Option<FindingRecord> {
     let damage = damage?;
     let sheet = damage.sheet();
     let missing = match sheet.measure {
-        Measure::Percent => record.percent.is_none() && record.hardness.is_none() && record.temperature.is_none(),
+        Measure::Percent => {
+            record.percent.is_none() && record.hardness.is_none() && record.temperature.is_none()
+        }
         Measure::Depth => record.depth.is_none(),
         Measure::Temperature => record.temperature.is_none(),
         Measure::Count => record.count.is_none(),
@@ -546,7 +584,11 @@ fn disposition(from: &mut Reader<'_>) -> Option<DispositionRecord> {
         from.wrong("decision", format!("meop and loads belong to a restriction, not to \"{decision}\""));
     }
     if decision == Decision::Retire && record.made_unusable.is_none() {
-        from.odd("made_unusable", "not said: a retired casing that is still whole comes back; hole it, saw it, then note it".to_owned());
+        from.odd(
+            "made_unusable",
+            "not said: a retired casing that is still whole comes back; hole it, saw it, then note it"
+                .to_owned(),
+        );
     }
     reason?;
     let (casing, part) = subject?;
@@ -554,7 +596,8 @@ fn disposition(from: &mut Reader<'_>) -> Option<DispositionRecord> {
 }
 
 fn note(from: &mut Reader<'_>) -> Option<NoteRecord> {
-    let (casing, part) = if from.has("casing") || from.has("part") { casing_or_part(from)? } else { (None, None) };
+    let (casing, part) =
+        if from.has("casing") || from.has("part") { casing_or_part(from)? } else { (None, None) };
     let event = from.word("event", Event::from_word);
     if event.is_some() && casing.is_none() && part.is_none() {
         from.wrong("event", "an event happens to a casing or a part: give its serial".to_owned());
