@@ -5,6 +5,7 @@
 //! another entry that strikes it.
 
 pub mod answers;
+pub mod cautions;
 pub mod damage;
 pub mod details;
 pub mod form;
