@@ -64,7 +64,7 @@ pub struct RadialBoltStress {
 /// Source: NASA RP-1228 (1990) fastener groups; bearing area as defined in MIL-HDBK-5 1.4.7 (from memory).
 ///
 /// ```
-/// use proofmark::quantity::{GaugePressure, Length, Stress};
+/// use proofmark::quantity::{GaugePressure, Length, Quantity, Stress};
 /// use proofmark::strength::bolted::{RadialBolts, radial_bolts};
 /// let at = radial_bolts(&RadialBolts {
 ///     pressure: GaugePressure::mpa(6.894_757_293), seal_diameter: Length::inches(3.068), count: 8,
@@ -216,12 +216,18 @@ pub(super) fn rows(casing: &Casing, end: &End, place: &str, found: &mut Findings
         "NASA RP-1228 (1990) shear tear-out, the shorter plane; von Mises shear",
     );
     let net_m2 = (PI * (casing.od_m - t_m) * t_m - n * d_m * t_m).max(0.0) / area_m2;
+    let rupture_pa = 0.9 * casing.fu_pa;
     push(
         Mode::NetSection,
-        net_m2 * casing.fy_pa,
-        net_m2 * 0.9 * casing.fu_pa.max(casing.fy_pa / 0.9),
-        format!("wall between {count} holes of {:.2} mm; {}", d_m * 1e3, casing.strength_words),
-        "axial tension on the net area; rupture 0.9 Anet fu: EN 1999-1-1 6.2.3",
+        net_m2 * casing.fy_pa.min(rupture_pa),
+        net_m2 * rupture_pa,
+        format!(
+            "wall between {count} holes of {:.2} mm, the lower of yield and 0.9 of ultimate ({}); {}",
+            d_m * 1e3,
+            mpa(rupture_pa),
+            casing.strength_words
+        ),
+        "axial tension on the net area (statics); rupture 0.9 Anet fu: EN 1999-1-1 6.2.3 without partial factor",
     );
     let fub_pa = match &end.bolt_ultimate {
         Some(strength) => strength.si(),
