@@ -3,3 +3,9 @@
 
 #[path = "strength/demo.rs"]
 mod demo;
+#[path = "strength/properties.rs"]
+mod properties;
+#[path = "strength/published.rs"]
+mod published;
+#[path = "strength/refusals.rs"]
+mod refusals;

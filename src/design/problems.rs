@@ -122,14 +122,15 @@ impl Design {
             finder.say("tube.poisson", format!("{poisson} cannot be right: give a ratio from 0 to 0.5"));
         }
         match material::find(&tube.material) {
-            Some(metal) => {
-                if metal.minimum(tube.form).is_none() {
-                    finder.say(
-                        "tube.form",
-                        format!("{} has no published minimum in this form: give {}", metal.name, metal.form_words()),
-                    );
-                }
-            }
+            Some(metal) if metal.minimum(tube.form).is_none() => finder.say(
+                "tube.form",
+                format!(
+                    "{} has no published minimum in this form: give {}",
+                    metal.name,
+                    metal.form_words()
+                ),
+            ),
+            Some(_) => {}
             None if tube.yield_strength.is_none() || tube.ultimate_strength.is_none() => finder.say(
                 "tube.material",
                 format!(
