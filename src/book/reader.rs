@@ -106,14 +106,20 @@ impl<'a> Reader<'a> {
         for field in self.answers.fields() {
             if form.field(field).is_none() && !forms::HEAD.iter().any(|head| head.name == field) {
                 let known = form.fields.iter().chain(forms::HEAD).map(|field| field.name);
-                let hint = nearest(field, known).map_or_else(
-                    || format!("see proofmark log {} --help", form.kind),
-                    |near| format!("did you mean {near}?"),
-                );
-                self.problems.push(Problem::new(
-                    &shorten(field),
-                    format!("a {} has no such field; {hint}", form.kind),
-                ));
+                let hint = nearest(field, known)
+                    .map_or_else(|| format!("see proofmark log {} --help", form.kind), |near| format!("did you mean {near}?"));
+                self.problems.push(Problem::new(&shorten(field), format!("a {} has no such field; {hint}", form.kind)));
+            }
+        }
+    }
+
+    /// Refuse answers that are no field of a table.
+    pub fn refuse_unknown(&mut self, what: &str, fields: &[Field]) {
+        for field in self.answers.fields() {
+            if fields.iter().all(|known| known.name != field) {
+                let hint = nearest(field, fields.iter().map(|known| known.name))
+                    .map_or_else(String::new, |near| format!("; did you mean {near}?"));
+                self.problems.push(Problem::new(&shorten(field), format!("{what} has no such field{hint}")));
             }
         }
     }

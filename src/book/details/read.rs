@@ -53,7 +53,8 @@ pub fn design(from: &mut Reader<'_>) -> Option<Design> {
         return Some(design);
     }
     for problem in problems {
-        from.wrong(&problem.field, problem.message);
+        // The form says "yield" where the record says "yield_strength".
+        from.wrong(&problem.field.replace("_strength", ""), problem.message);
     }
     None
 }
@@ -399,7 +400,7 @@ fn batch(from: &mut Reader<'_>) -> Option<BatchRecord> {
         propellant: propellant(from),
         burn_rate_factor: from.number("burn_rate_factor", 0.3..=3.0),
         at_temperature: from.quantity("at_temperature"),
-        from: from.text("from"),
+        numbers_from: from.text("numbers_from"),
         remark: from.text("remark"),
         name: name?,
     })
