@@ -7,5 +7,7 @@ mod demo;
 mod properties;
 #[path = "strength/published.rs"]
 mod published;
+#[path = "strength/published_joints.rs"]
+mod published_joints;
 #[path = "strength/refusals.rs"]
 mod refusals;

@@ -1,11 +1,11 @@
-//! Fatigue life, the damage sum, and gouges.
+//! Fatigue life and the damage sum.
 
 use serde::Serialize;
 
 use super::InputError;
 use crate::design::error::{positive, within};
 use crate::design::material;
-use crate::quantity::{GaugePressure, Length, Quantity, Stress};
+use crate::quantity::{GaugePressure, Quantity, Stress};
 
 /// How the life is to be found.
 #[derive(Clone, Debug, PartialEq)]
@@ -198,32 +198,39 @@ pub fn damage_sum(counts: &[f64], lives: &[f64]) -> Result<DamageSum, InputError
     Ok(DamageSum { damage, repeats_to_failure: (damage > 0.0).then(|| 1.0 / damage) })
 }
 
-/// The deepest and longest gouge.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct GougeLimit {
-    /// Deepest allowed.
-    pub depth_m: Length,
-    /// It must be SHORTER than this.
-    pub length_m: Length,
+/// Firings or proofs at one peak pressure.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CycleBlock {
+    /// Peak gauge pressure.
+    pub peak: GaugePressure,
+    /// How many.
+    pub count: f64,
+    /// Calculated cycles to failure of the detail at that peak, no life factor taken off.
+    pub life: f64,
 }
 
-/// The gouge an aluminium gas cylinder may keep: a ceiling for a casing, not a permission.
+/// The share of a part's life its history has used, by one failure mode.
 ///
-/// Formula: depth 0.15 of the least design wall, length under 6 in; where the wall is not known, depth 0.031 in.
-/// Arguments: least wall, or `None` where it is unknown. Errors: a wall not above zero.
-/// Valid for isolated gouges, blended, without a sharp bottom; the club's own limits are lower.
-/// Source: CGA C-6.1 4.2, as quoted by a cylinder shop.
+/// Formula: sum of weight x count x 4/life, with the weight of [`cycle_weight`] and the life factor of
+/// [`LIFE_FACTOR`].
+/// Arguments: the blocks; the yield pressure of the mode. A proof counts like a firing, at its own peak.
+/// Valid as [`damage_sum`]. Errors: as [`cycle_weight`] and [`damage_sum`].
+/// Source: Palmgren-Miner; life factor from memory; weight common practice, no source.
 ///
 /// ```
-/// use proofmark::quantity::Length;
-/// let limit = proofmark::strength::fatigue::gouge_limit(Some(Length::inches(0.471)))?;
-/// assert!((limit.depth_m.as_mm() / 25.4 - 0.0707).abs() < 1e-4);
+/// use proofmark::quantity::GaugePressure;
+/// use proofmark::strength::fatigue::{CycleBlock, damage_used};
+/// let block = |mpa, count| CycleBlock { peak: GaugePressure::mpa(mpa), count, life: 10_000.0 };
+/// let used = damage_used(&[block(5.2, 5.0), block(7.12, 2.0)], GaugePressure::mpa(7.62))?;
+/// assert!((used.damage - (5.0 + 20.0) * 4.0 / 10_000.0).abs() < 1e-12);
 /// # Ok::<(), proofmark::strength::InputError>(())
 /// ```
-pub fn gouge_limit(wall_min: Option<Length>) -> Result<GougeLimit, InputError> {
-    let depth_m = match wall_min {
-        Some(wall) => Length::from_si(0.15 * positive("wall_min", wall)?),
-        None => Length::inches(0.031),
-    };
-    Ok(GougeLimit { depth_m, length_m: Length::inches(6.0) })
+pub fn damage_used(blocks: &[CycleBlock], yield_pressure: GaugePressure) -> Result<DamageSum, InputError> {
+    let mut counts = Vec::with_capacity(blocks.len());
+    let mut lives = Vec::with_capacity(blocks.len());
+    for block in blocks {
+        counts.push(block.count * cycle_weight(block.peak, yield_pressure)?);
+        lives.push(block.life / LIFE_FACTOR);
+    }
+    damage_sum(&counts, &lives)
 }

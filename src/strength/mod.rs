@@ -18,7 +18,8 @@
 //! | [`growth`] | `water-expansion`, elastic growth of a station |
 //! | [`energy`] | `stored-energy` |
 //! | [`fits`] | `press-fit`, `shrink-temperature` |
-//! | [`fatigue`] | `fatigue-life`, `damage-sum`, `gouge-limit` |
+//! | [`fatigue`] | `fatigue-life`, `damage-sum` |
+//! | [`defect`] | `gouge-limit` |
 //!
 //! Convention: `yield_pressure_pa` of a mode is the gauge pressure at which that part first yields or
 //! crushes, with no safety factor inside; the factor is against the pressure asked.
@@ -26,6 +27,7 @@
 pub mod bolted;
 mod casing;
 pub mod cylinder;
+pub mod defect;
 pub mod energy;
 pub mod fatigue;
 pub mod fits;

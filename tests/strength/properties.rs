@@ -151,6 +151,14 @@ proptest! {
     }
 
     #[test]
+    fn no_text_is_too_strange(text in ".{0,24}") {
+        let _ = proofmark::design::bolt::BoltSize::from_text(&text);
+        let _ = proofmark::design::material::find(&text);
+        let _ = proofmark::design::pipe::pipe(&text, &text, Some(&text));
+        let _ = proofmark::design::thread::pipe_thread(&text);
+    }
+
+    #[test]
     fn a_tube_has_the_same_margins_in_any_size(k in 0.3..4.0) {
         // Every mode is a ratio of lengths, so a casing scaled as a whole keeps its pressures.
         let scaled = |it: f64| mm(it * k);

@@ -4,7 +4,7 @@ use proofmark::design::wall::{TubeSize, least_wall};
 use proofmark::design::{End, EndKind, ProductForm};
 use proofmark::quantity::{GaugePressure, Length, Quantity, Stress, Temperature, Typed, Volume};
 use proofmark::strength::{InputError, LocalSpot, LocalState, Mode, margins};
-use proofmark::strength::{cylinder, energy, fatigue, fits, growth, plate, proof, tube as tubes};
+use proofmark::strength::{cylinder, defect, energy, fatigue, fits, growth, plate, proof, tube as tubes};
 
 use super::demo::{bolted, casing, judged, mm, ringed, thistle, threaded, tube, welded};
 
@@ -65,6 +65,7 @@ fn slips_and_nonsense_are_found_by_field() {
     assert_eq!(spoil(&|it| it.aft.count = Some(1)), ["aft.count"]);
     assert_eq!(spoil(&|it| it.aft = ringed(1.7)), ["aft.groove_depth"]);
     assert_eq!(spoil(&|it| it.aft = threaded(49.0, 51.0)), ["aft.relief_diameter"]);
+    assert_eq!(spoil(&|it| it.aft = threaded(24.0e-3, 48.0)), ["aft.pitch_diameter"]);
     assert_eq!(spoil(&|it| it.aft.seal_diameter = mm(60.0)), ["aft.seal_diameter"]);
 }
 
@@ -221,7 +222,7 @@ fn calculators_name_the_input_they_refuse() {
         (fatigue::damage_sum(&[1.0], &[1.0, 2.0]).unwrap_err(), "lives"),
         (fatigue::damage_sum(&[1.0], &[0.0]).unwrap_err(), "lives"),
         (fatigue::cycle_weight(g(f64::NAN), g(1.0)).unwrap_err(), "peak"),
-        (fatigue::gouge_limit(Some(l(0.0))).unwrap_err(), "wall_min"),
+        (defect::gouge_limit(Some(l(0.0))).unwrap_err(), "wall_min"),
     ];
     for (error, input) in refused {
         assert_eq!(error.input(), input, "{error}");
