@@ -82,7 +82,10 @@ fn show_demo(at: Option<PathBuf>, rebuild: bool, choices: Choices) -> u8 {
         None => {
             let folder = std::env::temp_dir().join(format!("proofmark-demo-{}", Uuid::now_v7()));
             let path = folder.join("demo.db");
-            if let Err(error) = std::fs::create_dir_all(&folder).map_err(demo::DemoError::from).and_then(|()| demo::write(&path)) {
+            if let Err(error) = std::fs::create_dir_all(&folder)
+                .map_err(demo::DemoError::from)
+                .and_then(|()| demo::write(&path))
+            {
                 return fail(&error);
             }
             let code = if std::io::stdout().is_terminal() && std::io::stdin().is_terminal() {

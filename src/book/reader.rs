@@ -106,9 +106,14 @@ impl<'a> Reader<'a> {
         for field in self.answers.fields() {
             if form.field(field).is_none() && !forms::HEAD.iter().any(|head| head.name == field) {
                 let known = form.fields.iter().chain(forms::HEAD).map(|field| field.name);
-                let hint = nearest(field, known)
-                    .map_or_else(|| format!("see proofmark log {} --help", form.kind), |near| format!("did you mean {near}?"));
-                self.problems.push(Problem::new(&shorten(field), format!("a {} has no such field; {hint}", form.kind)));
+                let hint = nearest(field, known).map_or_else(
+                    || format!("see proofmark log {} --help", form.kind),
+                    |near| format!("did you mean {near}?"),
+                );
+                self.problems.push(Problem::new(
+                    &shorten(field),
+                    format!("a {} has no such field; {hint}", form.kind),
+                ));
             }
         }
     }

@@ -79,7 +79,10 @@ fn form_command(form: &'static Form) -> Command {
     let mut command = Command::new(form.kind.word())
         .about(form.does)
         .arg(
-            Arg::new("from").long("from").value_name("FILE.toml").value_parser(value_parser!(PathBuf))
+            Arg::new("from")
+                .long("from")
+                .value_name("FILE.toml")
+                .value_parser(value_parser!(PathBuf))
                 .help("Read the fields from a TOML file; flags override it"),
         )
         .arg(Arg::new("fields").value_name("field=value").action(ArgAction::Append).help("Fields as words"));
@@ -109,7 +112,9 @@ fn field_argument(field: &'static Field) -> Arg {
         _ => String::new(),
     };
     let needed = if field.required { " (needed)" } else { "" };
-    let only = field.when.map_or_else(String::new, |(other, words)| format!(" ({}: {})", flag_of(other), words.join(", ")));
+    let only = field
+        .when
+        .map_or_else(String::new, |(other, words)| format!(" ({}: {})", flag_of(other), words.join(", ")));
     Arg::new(id_of(field.name))
         .long(flag_of(field.name))
         .value_name("TEXT")
@@ -119,12 +124,19 @@ fn field_argument(field: &'static Field) -> Arg {
 }
 
 /// What was typed into a `log` command, as answers: the file first, words and flags over it.
-pub(super) fn answers(form: &'static Form, matches: &ArgMatches, choices: &Choices) -> Result<crate::book::Answers, Fault> {
+pub(super) fn answers(
+    form: &'static Form,
+    matches: &ArgMatches,
+    choices: &Choices,
+) -> Result<crate::book::Answers, Fault> {
     let mut answers = match matches.get_one::<PathBuf>("from") {
         Some(path) => {
-            let bytes = std::fs::read(path).map_err(|error| Fault::input("from", format!("{} cannot be read: {error}", path.display())))?;
-            let text = String::from_utf8(bytes)
-                .map_err(|_| Fault::input("from", format!("{} is not UTF-8 text; save it as UTF-8", path.display())))?;
+            let bytes = std::fs::read(path).map_err(|error| {
+                Fault::input("from", format!("{} cannot be read: {error}", path.display()))
+            })?;
+            let text = String::from_utf8(bytes).map_err(|_| {
+                Fault::input("from", format!("{} is not UTF-8 text; save it as UTF-8", path.display()))
+            })?;
             crate::book::Answers::from_toml(&text)?
         }
         None => crate::book::Answers::new(),
@@ -136,7 +148,12 @@ pub(super) fn answers(form: &'static Form, matches: &ArgMatches, choices: &Choic
             return Err(Fault::input("fields", format!("\"{shown}\" is neither a flag nor field=value")));
         };
         let name = field.trim();
-        let known = form.fields.iter().chain(forms::HEAD).map(|field| field.name).find(|known| flag_of(known) == flag_of(name));
+        let known = form
+            .fields
+            .iter()
+            .chain(forms::HEAD)
+            .map(|field| field.name)
+            .find(|known| flag_of(known) == flag_of(name));
         words.push(known.unwrap_or(name), value);
     }
     for field in forms::HEAD.iter().chain(form.fields) {
@@ -166,8 +183,17 @@ pub(super) fn required<'a>(matches: &'a ArgMatches, name: &str) -> &'a str {
 pub(super) fn choices(matches: &ArgMatches, environment: &Environment<'_>) -> Result<Choices, Fault> {
     // A global flag may stand before or after the command.
     let at = deepest(matches);
-    let text = |name: &str| at.try_get_one::<String>(name).ok().flatten().or_else(|| matches.get_one::<String>(name)).cloned();
-    let flag = |name: &str| at.try_get_one::<bool>(name).ok().flatten().or_else(|| matches.get_one::<bool>(name)).copied().unwrap_or(false);
+    let text = |name: &str| {
+        at.try_get_one::<String>(name).ok().flatten().or_else(|| matches.get_one::<String>(name)).cloned()
+    };
+    let flag = |name: &str| {
+        at.try_get_one::<bool>(name)
+            .ok()
+            .flatten()
+            .or_else(|| matches.get_one::<bool>(name))
+            .copied()
+            .unwrap_or(false)
+    };
     let book = at
         .try_get_one::<PathBuf>("book")
         .ok()
@@ -176,7 +202,9 @@ pub(super) fn choices(matches: &ArgMatches, environment: &Environment<'_>) -> Re
         .cloned()
         .or_else(|| environment.book.clone())
         .or_else(|| environment.data_folder.as_ref().map(|folder| folder.join("book.db")))
-        .ok_or_else(|| Fault::input("book", "no book is named and no data folder is known: give --book FILE"))?;
+        .ok_or_else(|| {
+            Fault::input("book", "no book is named and no data folder is known: give --book FILE")
+        })?;
     let today = (environment.surroundings)().today();
     let on = text("on")
         .map(|text| reader::read_date(&text, today).map_err(|message| Fault::input("on", message)))

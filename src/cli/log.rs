@@ -7,7 +7,11 @@ use crate::book::{Kind, cautions, forms};
 use crate::desk::{Desk, Refusal};
 use crate::report::{json, text};
 
-pub(super) fn log(matches: &ArgMatches, choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
+pub(super) fn log(
+    matches: &ArgMatches,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<(), Fault> {
     let Some((word, matches)) = matches.subcommand() else {
         return Err(Fault::input("kind", "say what to log: proofmark log --help"));
     };
@@ -18,7 +22,12 @@ pub(super) fn log(matches: &ArgMatches, choices: &Choices, environment: &mut Env
     let begins = !choices.book.exists();
     // A form that cannot be right must not leave an empty book behind: only a casing, a part, a load, a batch, a
     // note or a rule can be the first entry.
-    if begins && !matches!(form.kind, Kind::Casing | Kind::Part | Kind::Load | Kind::Batch | Kind::Note | Kind::Rule) {
+    if begins
+        && !matches!(
+            form.kind,
+            Kind::Casing | Kind::Part | Kind::Load | Kind::Batch | Kind::Note | Kind::Rule
+        )
+    {
         return Err(Fault::Store(crate::store::StoreError::Missing(choices.book.clone())));
     }
     let mut desk = if begins {
@@ -33,9 +42,13 @@ pub(super) fn log(matches: &ArgMatches, choices: &Choices, environment: &mut Env
         Desk::writing(&choices.book, (environment.surroundings)(), None)?
     };
     match form.kind {
-        Kind::Proof => cautions::BEFORE_A_PROOF.iter().try_for_each(|line| writeln!(environment.err, "caution: {line}"))?,
+        Kind::Proof => cautions::BEFORE_A_PROOF
+            .iter()
+            .try_for_each(|line| writeln!(environment.err, "caution: {line}"))?,
         Kind::Firing | Kind::Prefire => {
-            cautions::BEFORE_A_FIRING.iter().try_for_each(|line| writeln!(environment.err, "caution: {line}"))?;
+            cautions::BEFORE_A_FIRING
+                .iter()
+                .try_for_each(|line| writeln!(environment.err, "caution: {line}"))?;
         }
         _ => {}
     }
@@ -44,7 +57,10 @@ pub(super) fn log(matches: &ArgMatches, choices: &Choices, environment: &mut Env
             let load = answers.text("load").unwrap_or_default();
             let mode = answers.text("mode").unwrap_or_default();
             write!(environment.err, "{}", text::checklist(&casing, load, mode, desk.day(), &checklist))?;
-            writeln!(environment.err, "error: the record forbids it, so it is not released; nothing was stored")?;
+            writeln!(
+                environment.err,
+                "error: the record forbids it, so it is not released; nothing was stored"
+            )?;
             return Err(Fault::CheckSaidNo);
         }
         other => other?,

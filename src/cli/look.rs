@@ -9,7 +9,12 @@ use crate::desk::Desk;
 use crate::report::{json, text};
 
 /// JSON or text to stdout.
-pub(super) fn print(value: impl FnOnce() -> Value, words: impl FnOnce() -> String, choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
+pub(super) fn print(
+    value: impl FnOnce() -> Value,
+    words: impl FnOnce() -> String,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<(), Fault> {
     if choices.json {
         writeln!(environment.out, "{}", value())?;
     } else {
@@ -36,7 +41,14 @@ pub(super) fn due(choices: &Choices, environment: &mut Environment<'_>) -> Resul
         let mut out = format!("on {}\n", rack.day);
         for line in &rack.casings {
             let standing = line.row.standing;
-            let _ = write!(out, "{} {:11} {} {}", standing.sign(), standing, text::clean(&line.row.serial), text::clean(line.row.name.as_deref().unwrap_or("")));
+            let _ = write!(
+                out,
+                "{} {:11} {} {}",
+                standing.sign(),
+                standing,
+                text::clean(&line.row.serial),
+                text::clean(line.row.name.as_deref().unwrap_or(""))
+            );
             let _ = match line.reasons.first() {
                 Some(reason) if standing.forbids() => {
                     writeln!(out, ": {}; needs: {}", text::clean(&reason.text), text::clean(&reason.next))
@@ -60,7 +72,11 @@ pub(super) fn due(choices: &Choices, environment: &mut Environment<'_>) -> Resul
     print(|| json::rack(&rack), words, choices, environment)
 }
 
-pub(super) fn prefire(matches: &ArgMatches, choices: &Choices, environment: &mut Environment<'_>) -> Result<u8, Fault> {
+pub(super) fn prefire(
+    matches: &ArgMatches,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<u8, Fault> {
     let serial = super::arguments::required(matches, "serial");
     let load = super::arguments::required(matches, "load");
     let mode = if matches.get_flag("flight") { FiringMode::Flight } else { FiringMode::Static };

@@ -32,10 +32,17 @@ impl OnRecord for Nothing {
     }
 }
 
-pub(super) fn margins(matches: &ArgMatches, choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
+pub(super) fn margins(
+    matches: &ArgMatches,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<(), Fault> {
     let pressure = matches
         .get_one::<String>("pressure")
-        .map(|text| Typed::<GaugePressure>::parse(text, None).map_err(|error| Fault::input("pressure", error.to_string())))
+        .map(|text| {
+            Typed::<GaugePressure>::parse(text, None)
+                .map_err(|error| Fault::input("pressure", error.to_string()))
+        })
         .transpose()?
         .map(|typed| typed.value);
     if pressure.is_some_and(|pressure| pressure.si() <= 0.0) {
@@ -53,14 +60,14 @@ pub(super) fn margins(matches: &ArgMatches, choices: &Choices, environment: &mut
             let serial = super::arguments::required(matches, "serial");
             let page = choices.read(environment)?.casing(serial)?;
             let local = page.assessed.local_state();
-            let design = page
-                .assessed
-                .design
-                .ok_or_else(|| Fault::input("serial", format!("{serial} was not registered yet on {}", page.day)))?;
+            let design = page.assessed.design.ok_or_else(|| {
+                Fault::input("serial", format!("{serial} was not registered yet on {}", page.day))
+            })?;
             (serial.to_owned(), design, local)
         }
     };
-    let margins = strength::margins(&design, pressure, &local).map_err(|error| Fault::input("design", error.to_string()))?;
+    let margins = strength::margins(&design, pressure, &local)
+        .map_err(|error| Fault::input("design", error.to_string()))?;
     for objection in &margins.objections {
         writeln!(environment.err, "objection: {}", text::clean(objection))?;
     }
@@ -80,8 +87,10 @@ fn read_design(
     environment: &Environment<'_>,
 ) -> Result<(Design, Vec<crate::book::Problem>), Fault> {
     let shown = path.display();
-    let bytes = std::fs::read(path).map_err(|error| Fault::input("design", format!("{shown} cannot be read: {error}")))?;
-    let text = String::from_utf8(bytes).map_err(|_| Fault::input("design", format!("{shown} is not UTF-8 text")))?;
+    let bytes = std::fs::read(path)
+        .map_err(|error| Fault::input("design", format!("{shown} cannot be read: {error}")))?;
+    let text =
+        String::from_utf8(bytes).map_err(|_| Fault::input("design", format!("{shown} is not UTF-8 text")))?;
     let answers = Answers::from_toml(&text)?;
     let today: NaiveDate = (environment.surroundings)().today();
     let desk = reader::Desk { today, bare_numbers: None, on_record: &Nothing };

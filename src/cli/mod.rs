@@ -153,13 +153,17 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
             choices,
         }),
         Some(("rack", _)) => look::rack(&choices, environment).map(|()| Outcome::Done(0)),
-        Some(("show", show)) => look::show(arguments::required(show, "serial"), &choices, environment).map(|()| Outcome::Done(0)),
+        Some(("show", show)) => {
+            look::show(arguments::required(show, "serial"), &choices, environment).map(|()| Outcome::Done(0))
+        }
         Some(("due", _)) => look::due(&choices, environment).map(|()| Outcome::Done(0)),
         Some(("prefire", prefire)) => look::prefire(prefire, &choices, environment).map(Outcome::Done),
         Some(("rules", _)) => look::rules(&choices, environment).map(|()| Outcome::Done(0)),
         Some(("verify", _)) => look::verify(&choices, environment).map(Outcome::Done),
         Some(("keys", _)) => Ok(Outcome::Keys),
-        Some(("margins", margins)) => margins::margins(margins, &choices, environment).map(|()| Outcome::Done(0)),
+        Some(("margins", margins)) => {
+            margins::margins(margins, &choices, environment).map(|()| Outcome::Done(0))
+        }
         Some(("trace", trace)) => trace::trace(trace, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),
         Some((other, _)) => Err(Fault::input("command", format!("{other} is not known"))),
@@ -184,7 +188,8 @@ fn report(fault: Fault, environment: &mut Environment<'_>) -> u8 {
             let _ = match problems.as_slice() {
                 [one] => writeln!(err, "error: {one}"),
                 many => {
-                    let _ = writeln!(err, "error: {} fields need another look; nothing was stored", many.len());
+                    let _ =
+                        writeln!(err, "error: {} fields need another look; nothing was stored", many.len());
                     many.iter().try_for_each(|problem| writeln!(err, "  {problem}"))
                 }
             };

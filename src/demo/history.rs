@@ -1,6 +1,8 @@
 //! The invented club's story, in the order it happened: proofs, 58 firings, and what came of them.
 
-use super::club::{self, Built, CASINGS, CLOCKS, CONDUCTOR, INSPECTOR, KEEPER, SAFETY, STATIONS, WELD_STATIONS};
+use super::club::{
+    self, Built, CASINGS, CLOCKS, CONDUCTOR, INSPECTOR, KEEPER, SAFETY, STATIONS, WELD_STATIONS,
+};
 use super::firings::{FIRINGS, Fired};
 use super::{DemoError, Telling};
 use crate::book::Kind;
@@ -37,22 +39,36 @@ enum Happening {
 /// What does not follow the common course, with the day it is told.
 const TALES: &[(&str, fn(&mut Telling) -> Result<(), DemoError>)] = &[
     ("2022-06-17", |telling| {
-        club::new_part(telling, "2022-06-17", "throat insert", "I-06B", "O drill", "8")?;
+        club::new_part(telling, "2022-06-17", "throat insert", "I-06B", "O drill", "12")?;
         club::put_in(telling, "2022-06-17", "MF-41-06", "I-06B", "", "smaller throat for 41B")
     }),
     ("2023-06-24", lapwing_released),
     ("2024-09-13", |telling| {
-        club::new_part(telling, "2024-09-13", "throat insert", "I-06C", "O drill", "8")?;
+        club::new_part(telling, "2024-09-13", "throat insert", "I-06C", "O drill", "12")?;
         club::put_in(telling, "2024-09-13", "MF-41-06", "I-06C", "", "seven firings on the last one")?;
         club::put_in(telling, "2024-09-13", "MF-48-04", "N-04", "27/64 in", "reamed for 48B")
     }),
     ("2024-10-05", thistle_retired),
     ("2025-03-01", |telling| {
-        club::put_in(telling, "2025-03-01", "MF-48-08", "B-01", "", "from Lapwing: penetrant clear 2023-06-24, bore and holes measured")?;
-        club::put_in(telling, "2025-03-01", "MF-48-08", "N-02", "V drill", "from Thistle: insert reamed from U to V at entry inspection")
+        club::put_in(
+            telling,
+            "2025-03-01",
+            "MF-48-08",
+            "B-01",
+            "",
+            "from Lapwing: penetrant clear 2023-06-24, bore and holes measured",
+        )?;
+        club::put_in(
+            telling,
+            "2025-03-01",
+            "MF-48-08",
+            "N-02",
+            "V drill",
+            "from Thistle: insert reamed from U to V at entry inspection",
+        )
     }),
     ("2025-05-09", |telling| {
-        club::new_part(telling, "2025-05-09", "throat insert", "I-07B", "O drill", "8")?;
+        club::new_part(telling, "2025-05-09", "throat insert", "I-07B", "O drill", "12")?;
         club::put_in(telling, "2025-05-09", "MF-41-07", "I-07B", "", "smaller throat for 41B")
     }),
     ("2025-09-06", heron_restricted),
@@ -127,7 +143,13 @@ fn press(telling: &mut Telling, row: &ProofRow) -> Result<(), DemoError> {
     log(telling, Kind::Proof, on, KEEPER, &fields)
 }
 
-fn log(telling: &mut Telling, kind: Kind, on: &str, by: &str, fields: &[(&str, String)]) -> Result<(), DemoError> {
+fn log(
+    telling: &mut Telling,
+    kind: Kind,
+    on: &str,
+    by: &str,
+    fields: &[(&str, String)],
+) -> Result<(), DemoError> {
     let fields: Vec<(&str, &str)> = fields.iter().map(|(field, text)| (*field, text.as_str())).collect();
     telling.log(kind, on, by, &fields)
 }
@@ -140,9 +162,18 @@ fn fire(telling: &mut Telling, fired: &Fired) -> Result<(), DemoError> {
         ("Lapwing", 4) | ("Thistle", 6) | ("Bracken", 9..=11) | ("Heron", 7 | 8) | ("Finch", 5)
     );
     if (fired.casing, fired.number) == ("Marigold", 17) {
-        telling.log(Kind::Prefire, fired.on, KEEPER, &[
-            ("casing", serial), ("load", fired.load), ("mode", fired.mode), ("yes", "all"), ("second", SAFETY),
-        ])?;
+        telling.log(
+            Kind::Prefire,
+            fired.on,
+            KEEPER,
+            &[
+                ("casing", serial),
+                ("load", fired.load),
+                ("mode", fired.mode),
+                ("yes", "all"),
+                ("second", SAFETY),
+            ],
+        )?;
     }
     let mut fields: Vec<(&str, String)> = vec![
         ("casing", serial.to_owned()),
@@ -159,7 +190,10 @@ fn fire(telling: &mut Telling, fired: &Fired) -> Result<(), DemoError> {
         ("second", SAFETY.to_owned()),
     ];
     if flight {
-        fields.push(("landing", if (fired.casing, fired.number) == ("Lapwing", 4) { "hard" } else { "soft" }.to_owned()));
+        fields.push((
+            "landing",
+            if (fired.casing, fired.number) == ("Lapwing", 4) { "hard" } else { "soft" }.to_owned(),
+        ));
     }
     let remark = match (fired.casing, fired.number) {
         ("Lapwing", 4) => "main parachute failed, ballistic into turf",
@@ -174,7 +208,8 @@ fn fire(telling: &mut Telling, fired: &Fired) -> Result<(), DemoError> {
     if matches!((fired.casing, fired.number), ("Bracken", 10 | 11)) {
         fields.push((
             "breach_reason",
-            "keyed in from the paper book: nobody had raised a hold after the hot band of 2025-04-12".to_owned(),
+            "keyed in from the paper book: nobody had raised a hold after the hot band of 2025-04-12"
+                .to_owned(),
         ));
     }
     log(telling, Kind::Firing, fired.on, CONDUCTOR, &fields)?;
@@ -205,20 +240,28 @@ fn peak_from(fired: &Fired) -> &'static str {
 }
 
 fn keep(telling: &mut Telling, on: &str, serial: &str, reason: &str) -> Result<(), DemoError> {
-    telling.log(Kind::Disposition, on, KEEPER, &[
-        ("casing", serial), ("decision", "keep"), ("reason", reason), ("second", SAFETY),
-    ])
+    telling.log(
+        Kind::Disposition,
+        on,
+        KEEPER,
+        &[("casing", serial), ("decision", "keep"), ("reason", reason), ("second", SAFETY)],
+    )
 }
 
 /// The common inspection, with some fields said otherwise.
 fn strip(telling: &mut Telling, fired: &Fired, other: &[(&str, &str)]) -> Result<(), DemoError> {
-    let mut fields: Vec<(&str, String)> = vec![("casing", serial_of(fired.casing).to_owned()), ("second", INSPECTOR.to_owned())];
-    for item in ["as_found", "heat", "straight_edge", "effort", "seals", "liner", "throat", "cleaned", "bore", "ring"] {
+    let mut fields: Vec<(&str, String)> =
+        vec![("casing", serial_of(fired.casing).to_owned()), ("second", INSPECTOR.to_owned())];
+    for item in
+        ["as_found", "heat", "straight_edge", "effort", "seals", "liner", "throat", "cleaned", "bore", "ring"]
+    {
         let said = other.iter().find(|(field, _)| *field == item).map_or("good", |(_, said)| said);
         fields.push((item, said.to_owned()));
     }
     let given = other.iter().any(|(field, _)| *field == "od");
-    for (field, text) in other.iter().filter(|(field, _)| matches!(*field, "od" | "hb" | "hardness" | "penetrant" | "remark")) {
+    for (field, text) in
+        other.iter().filter(|(field, _)| matches!(*field, "od" | "hb" | "hardness" | "penetrant" | "remark"))
+    {
         fields.push((field, (*text).to_owned()));
     }
     if !given {
@@ -226,7 +269,8 @@ fn strip(telling: &mut Telling, fired: &Fired, other: &[(&str, &str)]) -> Result
         for station in STATIONS {
             for clock in CLOCKS {
                 // A hundredth or less, as a micrometer wanders.
-                let wander = 0.003 * f64::from((fired.number + *station as u32 / 30 + *clock as u32 / 90) % 3);
+                let wander =
+                    0.003 * f64::from((fired.number + *station as u32 / 30 + *clock as u32 / 90) % 3);
                 fields.push(("od", format!("{station} mm @ {clock}: {:.3} mm", od + wander)));
             }
         }
@@ -236,25 +280,64 @@ fn strip(telling: &mut Telling, fired: &Fired, other: &[(&str, &str)]) -> Result
 
 fn lapwing_crashed(telling: &mut Telling) -> Result<(), DemoError> {
     let on = "2023-06-17";
-    telling.log(Kind::Finding, on, INSPECTOR, &[
-        ("casing", "MF-48-01"), ("damage", "ovality"), ("percent", "9.1 %"), ("station", "250 mm"),
-        ("found_by", "micrometer at four angles"), ("evidence", "53.1 mm across, 48.5 mm the other way, after the landing"),
-    ])?;
-    telling.log(Kind::Finding, on, INSPECTOR, &[
-        ("part", "N-01"), ("damage", "crack"), ("found_by", "eye"), ("evidence", "insert cracked through by the landing"),
-    ])?;
-    telling.log(Kind::Disposition, on, KEEPER, &[
-        ("casing", "MF-48-01"), ("decision", "retire"), ("reason", "crushed on landing: 9.1 % out of round"),
-        ("made_unusable", "sawn in two"), ("second", SAFETY),
-    ])
+    telling.log(
+        Kind::Finding,
+        on,
+        INSPECTOR,
+        &[
+            ("casing", "MF-48-01"),
+            ("damage", "ovality"),
+            ("percent", "9.1 %"),
+            ("station", "250 mm"),
+            ("found_by", "micrometer at four angles"),
+            ("evidence", "53.1 mm across, 48.5 mm the other way, after the landing"),
+        ],
+    )?;
+    telling.log(
+        Kind::Finding,
+        on,
+        INSPECTOR,
+        &[
+            ("part", "N-01"),
+            ("damage", "crack"),
+            ("found_by", "eye"),
+            ("evidence", "insert cracked through by the landing"),
+        ],
+    )?;
+    telling.log(
+        Kind::Disposition,
+        on,
+        KEEPER,
+        &[
+            ("casing", "MF-48-01"),
+            ("decision", "retire"),
+            ("reason", "crushed on landing: 9.1 % out of round"),
+            ("made_unusable", "sawn in two"),
+            ("second", SAFETY),
+        ],
+    )
 }
 
 fn lapwing_released(telling: &mut Telling) -> Result<(), DemoError> {
     let on = "2023-06-24";
-    telling.log(Kind::Disposition, on, KEEPER, &[
-        ("part", "N-01"), ("decision", "retire"), ("reason", "insert cracked"), ("made_unusable", "drilled"), ("second", SAFETY),
-    ])?;
-    telling.log(Kind::Note, on, INSPECTOR, &[("part", "B-01"), ("text", "penetrant clear after the crash; goes on the shelf")])?;
+    telling.log(
+        Kind::Disposition,
+        on,
+        KEEPER,
+        &[
+            ("part", "N-01"),
+            ("decision", "retire"),
+            ("reason", "insert cracked"),
+            ("made_unusable", "drilled"),
+            ("second", SAFETY),
+        ],
+    )?;
+    telling.log(
+        Kind::Note,
+        on,
+        INSPECTOR,
+        &[("part", "B-01"), ("text", "penetrant clear after the crash; goes on the shelf")],
+    )?;
     club::take_out(telling, on, "MF-48-01", "B-01", "released from the retired casing")
 }
 
@@ -268,28 +351,53 @@ fn thistle_bulged(telling: &mut Telling, fired: &Fired) -> Result<(), DemoError>
     }
     let od = rows.join("\n");
     let hb = "8 mm @ 0: 48\n20 mm @ 0: 62\n25 mm @ 0: 80\n40 mm @ 0: 95";
-    strip(telling, fired, &[
-        ("straight_edge", "finding"), ("od", &od), ("hardness", "finding"), ("hb", hb), ("penetrant", "finding"),
-        ("remark", "found with a rule on the bench: it rocks beside the weld"),
-    ])?;
+    strip(
+        telling,
+        fired,
+        &[
+            ("straight_edge", "finding"),
+            ("od", &od),
+            ("hardness", "finding"),
+            ("hb", hb),
+            ("penetrant", "finding"),
+            ("remark", "found with a rule on the bench: it rocks beside the weld"),
+        ],
+    )?;
     telling.log(Kind::Finding, fired.on, INSPECTOR, &[
         ("casing", "MF-48-02"), ("damage", "bulge"), ("percent", "0.91 %"), ("station", "12 mm"),
         ("found_by", "straight-edge, micrometer"),
         ("evidence", "full ring, highest 12 mm from the weld, nothing beyond 40 mm: the softened band yielded while the base stayed elastic"),
     ])?;
-    telling.log(Kind::Finding, fired.on, INSPECTOR, &[
-        ("casing", "MF-48-02"), ("damage", "crack"), ("depth", "6 mm"), ("station", "2 mm"), ("clock", "140"),
-        ("found_by", "penetrant"), ("evidence", "6 mm line at the weld toe"),
-    ])
+    telling.log(
+        Kind::Finding,
+        fired.on,
+        INSPECTOR,
+        &[
+            ("casing", "MF-48-02"),
+            ("damage", "crack"),
+            ("depth", "6 mm"),
+            ("station", "2 mm"),
+            ("clock", "140"),
+            ("found_by", "penetrant"),
+            ("evidence", "6 mm line at the weld toe"),
+        ],
+    )
 }
 
 fn thistle_retired(telling: &mut Telling) -> Result<(), DemoError> {
     let on = "2024-10-05";
-    telling.log(Kind::Disposition, on, KEEPER, &[
-        ("casing", "MF-48-02"), ("decision", "retire"),
-        ("reason", "bulge of 0.91 % in the softened band beside the weld, and a 6 mm crack at its toe"),
-        ("made_unusable", "holed, 12 mm through the wall"), ("second", SAFETY),
-    ])?;
+    telling.log(
+        Kind::Disposition,
+        on,
+        KEEPER,
+        &[
+            ("casing", "MF-48-02"),
+            ("decision", "retire"),
+            ("reason", "bulge of 0.91 % in the softened band beside the weld, and a 6 mm crack at its toe"),
+            ("made_unusable", "holed, 12 mm through the wall"),
+            ("second", SAFETY),
+        ],
+    )?;
     telling.log(Kind::Note, on, KEEPER, &[
         ("casing", "MF-48-02"),
         ("text", "L-04: never again weld a plug into heat-treated thin tube; the next one is bolted at both ends"),
@@ -298,61 +406,151 @@ fn thistle_retired(telling: &mut Telling) -> Result<(), DemoError> {
 }
 
 fn bracken_heated(telling: &mut Telling, fired: &Fired) -> Result<(), DemoError> {
-    strip(telling, fired, &[("heat", "finding"), ("liner", "finding"), ("remark", "blue band 90 mm long at stations 230 to 320 mm")])?;
-    telling.log(Kind::Finding, fired.on, KEEPER, &[
-        ("casing", "MF-60-03"), ("damage", "liner breach"), ("percent", "28.5 %"), ("hardness", "118"),
-        ("station", "275 mm"), ("found_by", "temper colour, hardness"),
-        ("evidence", "liner burnt through; blue band at stations 230 to 320 mm; HB 165 to 118"),
-    ])?;
-    telling.log(Kind::Disposition, fired.on, KEEPER, &[
-        ("casing", "MF-60-03"), ("decision", "keep"), ("reason", "paper book: new liner, no hold raised"),
-    ])
+    strip(
+        telling,
+        fired,
+        &[
+            ("heat", "finding"),
+            ("liner", "finding"),
+            ("remark", "blue band 90 mm long at stations 230 to 320 mm"),
+        ],
+    )?;
+    telling.log(
+        Kind::Finding,
+        fired.on,
+        KEEPER,
+        &[
+            ("casing", "MF-60-03"),
+            ("damage", "liner breach"),
+            ("percent", "28.5 %"),
+            ("hardness", "118"),
+            ("station", "275 mm"),
+            ("found_by", "temper colour, hardness"),
+            ("evidence", "liner burnt through; blue band at stations 230 to 320 mm; HB 165 to 118"),
+        ],
+    )?;
+    telling.log(
+        Kind::Disposition,
+        fired.on,
+        KEEPER,
+        &[("casing", "MF-60-03"), ("decision", "keep"), ("reason", "paper book: new liner, no hold raised")],
+    )
 }
 
 fn bracken_condemned(telling: &mut Telling) -> Result<(), DemoError> {
     let on = "2025-11-15";
-    telling.log(Kind::Proof, on, KEEPER, &[
-        ("casing", "MF-60-03"), ("pressure", "9.90 MPa"), ("medium", "water"), ("bled", "yes"), ("hold", "5 min"),
-        ("method", "direct expansion"), ("total_expansion", "2.912 cc"), ("permanent_expansion", "0.492 cc"),
-        ("od_before", "260 mm @ 0: 63.50 mm\n290 mm @ 0: 63.50 mm"), ("od_after", "260 mm @ 0: 63.56 mm\n290 mm @ 0: 63.56 mm"),
-        ("leak", "no"), ("pressure_drop", "no"), ("gauge", "G-03"), ("second", INSPECTOR),
-        ("remark", "9.13 cc pumped, 6.22 cc of it the water's own compression"),
-    ])?;
-    telling.log(Kind::Finding, on, INSPECTOR, &[
-        ("casing", "MF-60-03"), ("damage", "pitting"), ("percent", "18 %"), ("wall_left", "1.35 mm"), ("station", "275 mm"),
-        ("found_by", "ultrasonic wall"), ("evidence", "1.35 of 1.65 mm left after rust under the char was honed"),
-    ])?;
+    telling.log(
+        Kind::Proof,
+        on,
+        KEEPER,
+        &[
+            ("casing", "MF-60-03"),
+            ("pressure", "9.90 MPa"),
+            ("medium", "water"),
+            ("bled", "yes"),
+            ("hold", "5 min"),
+            ("method", "direct expansion"),
+            ("total_expansion", "2.912 cc"),
+            ("permanent_expansion", "0.492 cc"),
+            ("od_before", "260 mm @ 0: 63.50 mm\n290 mm @ 0: 63.50 mm"),
+            ("od_after", "260 mm @ 0: 63.56 mm\n290 mm @ 0: 63.56 mm"),
+            ("leak", "no"),
+            ("pressure_drop", "no"),
+            ("gauge", "G-03"),
+            ("second", INSPECTOR),
+            ("remark", "9.13 cc pumped, 6.22 cc of it the water's own compression"),
+        ],
+    )?;
+    telling.log(
+        Kind::Finding,
+        on,
+        INSPECTOR,
+        &[
+            ("casing", "MF-60-03"),
+            ("damage", "pitting"),
+            ("percent", "18 %"),
+            ("wall_left", "1.35 mm"),
+            ("station", "275 mm"),
+            ("found_by", "ultrasonic wall"),
+            ("evidence", "1.35 of 1.65 mm left after rust under the char was honed"),
+        ],
+    )?;
     telling.log(Kind::Disposition, on, KEEPER, &[
         ("casing", "MF-60-03"), ("decision", "retire"),
         ("reason", "permanent set 16.9 % of the total expansion: the band that ran hot on 2025-04-12 has yielded"),
         ("made_unusable", "sawn in two, a slice kept for hardness"), ("second", SAFETY),
     ])?;
-    telling.log(Kind::Note, on, KEEPER, &[
-        ("casing", "MF-60-03"), ("text", "L-07: a heat event asks for a new proof, like an over-pressure"),
-    ])
+    telling.log(
+        Kind::Note,
+        on,
+        KEEPER,
+        &[("casing", "MF-60-03"), ("text", "L-07: a heat event asks for a new proof, like an over-pressure")],
+    )
 }
 
 fn heron_heated(telling: &mut Telling, fired: &Fired) -> Result<(), DemoError> {
-    strip(telling, fired, &[("heat", "finding"), ("liner", "finding"), ("hardness", "finding"), ("hb", "120 mm @ 270: 95\n250 mm @ 90: 74")])?;
-    telling.log(Kind::Finding, fired.on, INSPECTOR, &[
-        ("casing", "MF-60-05"), ("damage", "liner breach"), ("percent", "22.1 %"), ("hardness", "74"), ("station", "250 mm"),
-        ("clock", "90"), ("found_by", "shadow on the bore, hardness"), ("evidence", "patch 20 by 35 mm, HB 95 to 74"),
-    ])?;
-    telling.log(Kind::Disposition, fired.on, KEEPER, &[
-        ("casing", "MF-60-05"), ("decision", "hold"), ("reason", "hot spot: local strength and a new proof first"), ("second", SAFETY),
-    ])
+    strip(
+        telling,
+        fired,
+        &[
+            ("heat", "finding"),
+            ("liner", "finding"),
+            ("hardness", "finding"),
+            ("hb", "120 mm @ 270: 95\n250 mm @ 90: 74"),
+        ],
+    )?;
+    telling.log(
+        Kind::Finding,
+        fired.on,
+        INSPECTOR,
+        &[
+            ("casing", "MF-60-05"),
+            ("damage", "liner breach"),
+            ("percent", "22.1 %"),
+            ("hardness", "74"),
+            ("station", "250 mm"),
+            ("clock", "90"),
+            ("found_by", "shadow on the bore, hardness"),
+            ("evidence", "patch 20 by 35 mm, HB 95 to 74"),
+        ],
+    )?;
+    telling.log(
+        Kind::Disposition,
+        fired.on,
+        KEEPER,
+        &[
+            ("casing", "MF-60-05"),
+            ("decision", "hold"),
+            ("reason", "hot spot: local strength and a new proof first"),
+            ("second", SAFETY),
+        ],
+    )
 }
 
 fn heron_restricted(telling: &mut Telling) -> Result<(), DemoError> {
     let on = "2025-09-06";
-    telling.log(Kind::Proof, on, KEEPER, &[
-        ("casing", "MF-60-05"), ("pressure", "6.0 MPa"), ("medium", "water"), ("bled", "yes"), ("hold", "5 min"),
-        ("method", "direct expansion"), ("total_expansion", "2.35 cc"), ("permanent_expansion", "0.05 cc"),
-        ("od_before", "120 mm @ 0: 66.675 mm\n250 mm @ 90: 66.675 mm"),
-        ("od_under", "120 mm @ 0: 66.719 mm\n250 mm @ 90: 66.721 mm"),
-        ("od_after", "120 mm @ 0: 66.675 mm\n250 mm @ 90: 66.676 mm"),
-        ("leak", "no"), ("pressure_drop", "no"), ("gauge", "G-03"), ("second", INSPECTOR),
-    ])?;
+    telling.log(
+        Kind::Proof,
+        on,
+        KEEPER,
+        &[
+            ("casing", "MF-60-05"),
+            ("pressure", "6.0 MPa"),
+            ("medium", "water"),
+            ("bled", "yes"),
+            ("hold", "5 min"),
+            ("method", "direct expansion"),
+            ("total_expansion", "2.35 cc"),
+            ("permanent_expansion", "0.05 cc"),
+            ("od_before", "120 mm @ 0: 66.675 mm\n250 mm @ 90: 66.675 mm"),
+            ("od_under", "120 mm @ 0: 66.719 mm\n250 mm @ 90: 66.721 mm"),
+            ("od_after", "120 mm @ 0: 66.675 mm\n250 mm @ 90: 66.676 mm"),
+            ("leak", "no"),
+            ("pressure_drop", "no"),
+            ("gauge", "G-03"),
+            ("second", INSPECTOR),
+        ],
+    )?;
     telling.log(Kind::Disposition, on, KEEPER, &[
         ("casing", "MF-60-05"), ("decision", "restrict"), ("meop", "4.0 MPa"), ("loads", "60R"), ("proof_every", "3"),
         ("standoff_multiplier", "2"), ("extra_checks", "patch hardness and diameter; retire under HB 65 or at +0.05 mm"),
@@ -362,29 +560,70 @@ fn heron_restricted(telling: &mut Telling) -> Result<(), DemoError> {
 }
 
 fn heron_read_twice(telling: &mut Telling, fired: &Fired) -> Result<(), DemoError> {
-    strip(telling, fired, &[
-        ("hardness", "good"), ("hb", "250 mm @ 90: 74"),
-        ("od", "120 mm @ 0: 66.675 mm\n120 mm @ 90: 66.678 mm\n250 mm @ 0: 66.675 mm\n250 mm @ 90: 66.63 mm"),
-    ])?;
-    telling.log(Kind::Strip, fired.on, CONDUCTOR, &[
-        ("casing", "MF-60-05"), ("heat", "good"), ("straight_edge", "good"), ("bore", "good"),
-        ("od", "250 mm @ 90: 66.68 mm"), ("remark", "read again with the other micrometer: it does not agree with the first reading"),
-    ])?;
+    strip(
+        telling,
+        fired,
+        &[
+            ("hardness", "good"),
+            ("hb", "250 mm @ 90: 74"),
+            (
+                "od",
+                "120 mm @ 0: 66.675 mm\n120 mm @ 90: 66.678 mm\n250 mm @ 0: 66.675 mm\n250 mm @ 90: 66.63 mm",
+            ),
+        ],
+    )?;
+    telling.log(
+        Kind::Strip,
+        fired.on,
+        CONDUCTOR,
+        &[
+            ("casing", "MF-60-05"),
+            ("heat", "good"),
+            ("straight_edge", "good"),
+            ("bore", "good"),
+            ("od", "250 mm @ 90: 66.68 mm"),
+            ("remark", "read again with the other micrometer: it does not agree with the first reading"),
+        ],
+    )?;
     keep(telling, fired.on, "MF-60-05", "patch unchanged, HB 74; stays restricted")
 }
 
 fn finch_blown_by(telling: &mut Telling, fired: &Fired) -> Result<(), DemoError> {
-    strip(telling, fired, &[
-        ("seals", "finding"), ("bore", "finding"), ("remark", "ring nicked at assembly; soot past it at 210 deg"),
-    ])?;
-    telling.log(Kind::Finding, fired.on, INSPECTOR, &[
-        ("casing", "MF-41-07"), ("damage", "thread damage"), ("count", "2"), ("clock", "210"), ("station", "290 mm"),
-        ("found_by", "soot track, missing crests"), ("evidence", "two threads eroded over 25 deg at the aft cap; HB 95 to 88 there"),
-    ])?;
-    telling.log(Kind::Finding, fired.on, INSPECTOR, &[
-        ("casing", "MF-41-07"), ("damage", "seal damage"), ("clock", "210"), ("found_by", "both faces after removal"),
-        ("evidence", "nicked at assembly, burnt through on one side"),
-    ])?;
+    strip(
+        telling,
+        fired,
+        &[
+            ("seals", "finding"),
+            ("bore", "finding"),
+            ("remark", "ring nicked at assembly; soot past it at 210 deg"),
+        ],
+    )?;
+    telling.log(
+        Kind::Finding,
+        fired.on,
+        INSPECTOR,
+        &[
+            ("casing", "MF-41-07"),
+            ("damage", "thread damage"),
+            ("count", "2"),
+            ("clock", "210"),
+            ("station", "290 mm"),
+            ("found_by", "soot track, missing crests"),
+            ("evidence", "two threads eroded over 25 deg at the aft cap; HB 95 to 88 there"),
+        ],
+    )?;
+    telling.log(
+        Kind::Finding,
+        fired.on,
+        INSPECTOR,
+        &[
+            ("casing", "MF-41-07"),
+            ("damage", "seal damage"),
+            ("clock", "210"),
+            ("found_by", "both faces after removal"),
+            ("evidence", "nicked at assembly, burnt through on one side"),
+        ],
+    )?;
     telling.log(Kind::Disposition, fired.on, KEEPER, &[
         ("casing", "MF-41-07"), ("decision", "hold"),
         ("reason", "thread blow-by; proposal: part off 14 mm, recut, proof again at 7.35 MPa. The decision is waiting"),

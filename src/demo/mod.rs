@@ -114,20 +114,29 @@ impl Telling {
     }
 
     /// Write an entry on a day.
-    fn log(&mut self, kind: crate::book::Kind, on: &str, by: &str, fields: &[(&str, &str)]) -> Result<(), DemoError> {
+    fn log(
+        &mut self,
+        kind: crate::book::Kind,
+        on: &str,
+        by: &str,
+        fields: &[(&str, &str)],
+    ) -> Result<(), DemoError> {
         let mut answers = Answers::new();
         answers.set("on", on).set("by", by);
         for (field, text) in fields {
             answers.push(field, *text);
         }
         // Each entry a minute after the last, and never before the evening of its own day.
-        let evening = on.parse::<NaiveDate>().unwrap_or_default().and_time(chrono::NaiveTime::default()).and_utc()
-            + Duration::hours(19);
+        let evening =
+            on.parse::<NaiveDate>().unwrap_or_default().and_time(chrono::NaiveTime::default()).and_utc()
+                + Duration::hours(19);
         self.moment.set((self.moment.get() + Duration::minutes(1)).max(evening));
         self.desk.record(kind, &answers, None).map(|_| ()).map_err(|refusal| DemoError::Refused {
             what: format!("{kind} of {on} {fields:?}"),
             why: match refusal {
-                Refusal::Form(problems) => problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "),
+                Refusal::Form(problems) => {
+                    problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")
+                }
                 Refusal::Store(error) => error.to_string(),
                 Refusal::Forbidden { .. } => "the record forbids it".to_owned(),
             },

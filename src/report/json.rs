@@ -11,7 +11,10 @@ use crate::store::EntryLine;
 pub const SCHEMA: u32 = 1;
 
 fn entry(at: Option<EntryRef>) -> Value {
-    at.map_or(Value::Null, |at| json!({"id": at.id.to_string(), "number": at.number, "on": at.on.to_string()}))
+    at.map_or(
+        Value::Null,
+        |at| json!({"id": at.id.to_string(), "number": at.number, "on": at.on.to_string()}),
+    )
 }
 
 /// A reason.
@@ -146,7 +149,13 @@ pub fn casing(page: &CasingPage) -> Value {
 }
 
 /// A pre-fire checklist.
-pub fn checklist(serial: &str, load: &str, mode: &str, day: chrono::NaiveDate, checklist: &Checklist) -> Value {
+pub fn checklist(
+    serial: &str,
+    load: &str,
+    mode: &str,
+    day: chrono::NaiveDate,
+    checklist: &Checklist,
+) -> Value {
     json!({
         "schema": SCHEMA,
         "as_of": day.to_string(),

@@ -26,7 +26,8 @@ fn day_line(day: chrono::NaiveDate, fixed: bool) -> String {
 
 fn reason_lines(out: &mut String, reason: &Reason, indent: &str) {
     let _ = writeln!(out, "{indent}{} {}", reason.standing.sign(), clean(&reason.text));
-    let entry = reason.entry.map_or_else(String::new, |entry| format!(", entry {} of {}", entry.number, entry.on));
+    let entry =
+        reason.entry.map_or_else(String::new, |entry| format!(", entry {} of {}", entry.number, entry.on));
     let _ = writeln!(
         out,
         "{indent}  value {}; limit {}; rule {}{entry}",
@@ -48,8 +49,19 @@ pub fn rack(rack: &Rack) -> String {
         return out;
     }
     let serials = rack.casings.iter().map(|line| line.row.serial.chars().count()).max().unwrap_or(6).max(6);
-    let names = rack.casings.iter().filter_map(|line| line.row.name.as_ref()).map(|name| name.chars().count()).max().unwrap_or(4).clamp(4, 20);
-    let _ = writeln!(out, "  {:11} {:serials$} {:names$} {:>7}  {:16} {:>6}  next due", "standing", "serial", "name", "firings", "thinnest mode", "factor");
+    let names = rack
+        .casings
+        .iter()
+        .filter_map(|line| line.row.name.as_ref())
+        .map(|name| name.chars().count())
+        .max()
+        .unwrap_or(4)
+        .clamp(4, 20);
+    let _ = writeln!(
+        out,
+        "  {:11} {:serials$} {:names$} {:>7}  {:16} {:>6}  next due",
+        "standing", "serial", "name", "firings", "thinnest mode", "factor"
+    );
     let mut order: Vec<_> = rack.casings.iter().collect();
     order.sort_by(|a, b| a.row.standing.cmp(&b.row.standing).then_with(|| a.row.serial.cmp(&b.row.serial)));
     for line in order {
@@ -111,17 +123,25 @@ pub fn casing(page: &CasingPage, system: System) -> String {
         let _ = writeln!(out, "\nparts");
         for part in &assessed.parts {
             let left = part.left().map_or_else(String::new, |left| format!(", {left} left"));
-            let throat = part
-                .throat_m
-                .map_or_else(String::new, |throat| format!(", throat {}", show(Length::from_si(throat), system)));
-            let _ = writeln!(out, "  {:16} {:8} {} firings{left}{throat}", part.position, clean(&part.part), part.firings);
+            let throat = part.throat_m.map_or_else(String::new, |throat| {
+                format!(", throat {}", show(Length::from_si(throat), system))
+            });
+            let _ = writeln!(
+                out,
+                "  {:16} {:8} {} firings{left}{throat}",
+                part.position,
+                clean(&part.part),
+                part.firings
+            );
         }
     }
     if !assessed.growth.is_empty() {
         let _ = writeln!(out, "\ngrowth against birth");
         for growth in &assessed.growth {
-            let clock = growth.clock_deg.map_or_else(|| "round".to_owned(), |clock| format!("{clock:.0} deg"));
-            let word = if growth.noise { "within noise".to_owned() } else { format!("{:+.2} %", growth.percent) };
+            let clock =
+                growth.clock_deg.map_or_else(|| "round".to_owned(), |clock| format!("{clock:.0} deg"));
+            let word =
+                if growth.noise { "within noise".to_owned() } else { format!("{:+.2} %", growth.percent) };
             let _ = writeln!(
                 out,
                 "  station {:>8}  {clock:>8}  {} to {}  {word}",
@@ -151,7 +171,8 @@ pub fn casing(page: &CasingPage, system: System) -> String {
     for line in &page.ledger {
         let it = &line.entry;
         let struck = line.struck_by.map_or_else(String::new, |by| format!(" [struck by entry {by}]"));
-        let second = it.entry.second.as_ref().map_or_else(String::new, |second| format!(" with {}", clean(second)));
+        let second =
+            it.entry.second.as_ref().map_or_else(String::new, |second| format!(" with {}", clean(second)));
         let _ = writeln!(
             out,
             "  {:>5} {}{} {:11} {}{struck} ({}{second})",
@@ -186,9 +207,18 @@ pub fn checklist(serial: &str, load: &str, mode: &str, day: chrono::NaiveDate, l
         }
         for item in items {
             let second = if item.second { " [second person]" } else { "" };
-            let _ = writeln!(out, "  {} {:3} {:11} {}{second}", mark(item.state), item.hold, item.state, clean(&item.text));
+            let _ = writeln!(
+                out,
+                "  {} {:3} {:11} {}{second}",
+                mark(item.state),
+                item.hold,
+                item.state,
+                clean(&item.text)
+            );
             if matches!(item.state, ItemState::Forbids | ItemState::Warns) {
-                let entry = item.entry.map_or_else(String::new, |entry| format!(", entry {} of {}", entry.number, entry.on));
+                let entry = item
+                    .entry
+                    .map_or_else(String::new, |entry| format!(", entry {} of {}", entry.number, entry.on));
                 let _ = writeln!(
                     out,
                     "        value {}; limit {}; rule {}{entry}; source: {}",

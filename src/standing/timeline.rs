@@ -11,10 +11,11 @@ use super::matter::{Matter, PassingProof};
 use super::reason::{EntryRef, Reason};
 use super::rules::RuleSet;
 use super::{exceeds, growth, proofs};
-use crate::book::details::{
-    CasingRecord, DispositionRecord, FindingRecord, FiringRecord, FitRecord, PartRecord, ProofRecord, StripRecord,
-};
 use crate::book::damage::Damage;
+use crate::book::details::{
+    CasingRecord, DispositionRecord, FindingRecord, FiringRecord, FitRecord, PartRecord, ProofRecord,
+    StripRecord,
+};
 use crate::book::{
     Decision, Details, Entry, Event, FitAction, Landing, Outcome, Position, Standing, inspection,
 };

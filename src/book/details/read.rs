@@ -53,8 +53,7 @@ pub fn design(from: &mut Reader<'_>) -> Option<Design> {
         return Some(design);
     }
     for problem in problems {
-        // The form says "yield" where the record says "yield_strength".
-        from.wrong(&problem.field.replace("_strength", ""), problem.message);
+        from.wrong(&problem.field, problem.message);
     }
     None
 }
