@@ -310,8 +310,8 @@ pub const FORMS: &[Form] = &[
             must(
                 "peak_pressure",
                 "Planned peak",
-                Ask::AbsolutePressure,
-                "above vacuum unless you say gauge: 5.16 MPa, or 734 psig",
+                Ask::GaugePressure,
+                "above the atmosphere unless you say abs: 734 psi, 5.16 MPa abs",
             ),
             may("peak_thrust", "Planned peak thrust", Ask::Quantity(Force), "523 N"),
             may("impulse", "Planned impulse", Ask::Quantity(Impulse), "951 Ns"),
@@ -376,8 +376,8 @@ pub const FORMS: &[Form] = &[
             may(
                 "peak_pressure",
                 "Peak pressure",
-                Ask::AbsolutePressure,
-                "above vacuum unless you say gauge: 5.11 MPa, or 726 psig",
+                Ask::GaugePressure,
+                "above the atmosphere unless you say abs: 726 psi, 5.11 MPa abs",
             ),
             may("peak_from", "Peak taken from", Ask::Word(PeakFrom::WORDS), "how that pressure is known"),
             may("peak_thrust", "Peak thrust", Ask::Quantity(Force), "517 N"),

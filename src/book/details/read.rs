@@ -316,7 +316,7 @@ fn propellant(from: &mut Reader<'_>) -> Propellant {
 fn load(from: &mut Reader<'_>) -> Option<LoadRecord> {
     let name = from.new_name("name");
     let revision = from.text("revision").unwrap_or_else(|| "A".to_owned());
-    let peak_pressure = from.positive("peak_pressure");
+    let peak_pressure = from.peak_pressure("peak_pressure");
     if let Some(peak) = &peak_pressure {
         from.plausible("peak_pressure", peak, 0.2e6, 30e6);
     }
@@ -410,7 +410,7 @@ fn firing(from: &mut Reader<'_>) -> Option<FiringRecord> {
     let mode = from.word("mode", FiringMode::from_word);
     let load = from.known("load", SubjectOf::Load);
     let batch = from.known("batch", SubjectOf::Batch);
-    let peak_pressure = from.positive("peak_pressure");
+    let peak_pressure = from.peak_pressure("peak_pressure");
     let peak_from = from.word("peak_from", PeakFrom::from_word);
     if let (Some(peak), Some(design)) =
         (&peak_pressure, casing.as_deref().and_then(|it| from.on_record().design(it)))
