@@ -70,7 +70,9 @@ pub struct Measured {
     pub noise: f64,
     /// The readings are drawn or held: exact, with no noise to judge by.
     pub drawn: bool,
-    /// Samples put aside and the reading there, for the findings.
+    /// Each reading holds until the next.
+    pub holds: bool,
+    /// A flat top, where there is one.
     pub clipped: Option<super::clip::FlatTop>,
 }
 
@@ -157,7 +159,7 @@ pub fn measure(
     let cells = samples.start / width..samples.end.div_ceil(width);
     let noise = tare.noise / (width as f64).sqrt();
     let Coarse { t: coarse_t, y: coarse_y, .. } = burn.coarse;
-    Ok(Measured { reduction, t: coarse_t, y: coarse_y, cells, noise, drawn, clipped })
+    Ok(Measured { reduction, t: coarse_t, y: coarse_y, cells, noise, drawn, holds, clipped })
 }
 
 /// Readings of the rows that have one.

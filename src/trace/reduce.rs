@@ -6,6 +6,7 @@ use super::channel::{ChannelReduction, Measured, measure, median_interval};
 use super::error::TraceError;
 use super::findings::{Finding, findings};
 use super::phases::{Phase, phases};
+use super::profile::Profile;
 use super::read::{Record, Rejected};
 
 /// How a record is to be reduced.
@@ -117,10 +118,14 @@ pub fn reduce(record: &Record, options: &ReduceOptions) -> Result<Reduction, Tra
     }
     let (repeated_stamps, gaps) = stamps(&record.time_s, sample_interval_s);
     let main: Option<&Measured> = thrust.as_ref().or(pressure.as_ref());
-    let phases = main.map(phases).unwrap_or_default();
-    let findings = main
-        .map(|m| findings(m, pressure.as_ref().filter(|_| thrust.is_some()), &phases))
-        .unwrap_or_default();
+    let profile = main.and_then(Profile::of);
+    let phases = profile.as_ref().map(phases).unwrap_or_default();
+    let findings = match (main, &profile) {
+        (Some(main), Some(profile)) => {
+            findings(main, profile, &phases, pressure.as_ref().filter(|_| thrust.is_some()))
+        }
+        _ => Vec::new(),
+    };
     Ok(Reduction {
         samples: record.time_s.len(),
         sample_interval_s,
