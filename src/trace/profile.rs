@@ -27,7 +27,7 @@ impl Profile {
         let (&from_s, &to_s) = (t.first()?, t.last()?);
         let spans = if m.drawn { SPANS } else { SPANS.min(t.len() / 2) };
         let span_s = (to_s - from_s) / spans as f64;
-        if !(span_s > 0.0) {
+        if span_s.is_nan() || span_s <= 0.0 {
             return None;
         }
         // The integral up to each span's end, by straight lines between readings; differences are means.

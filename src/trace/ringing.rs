@@ -33,7 +33,7 @@ pub fn tone(m: &Measured, from_s: f64, to_s: f64) -> Option<Tone> {
         return None;
     }
     let span_s = t[t.len() - 1] - t[0];
-    if !(span_s > 0.0) {
+    if span_s.is_nan() || span_s <= 0.0 {
         return None;
     }
     let rest = without_parabola(t, y);

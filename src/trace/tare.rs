@@ -193,5 +193,5 @@ fn quiet(t: &[f64], y: &[f64], stretch: Range<usize>, rise: f64) -> Option<Quiet
     let agree = y.iter().all(|v| (v - line.level).abs() <= 0.005 * rise);
     let enough = y.len() >= FEW || (y.len() >= 2 && agree);
     let steady = line.spread < 0.05 * rise && (line.slope * (to_s - from_s)).abs() < 0.2 * rise;
-    (enough && steady && to_s > from_s).then(|| Quiet { noise: line.spread, line, from_s, to_s })
+    (enough && steady && to_s > from_s).then_some(Quiet { noise: line.spread, line, from_s, to_s })
 }
