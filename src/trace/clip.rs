@@ -18,9 +18,11 @@ pub struct FlatTop {
 /// The longest run of equal readings at the top of the burn, when it is too long to be chance.
 ///
 /// Eight samples or a fiftieth of the burn, all equal to a millionth of the rise, at the largest reading.
-/// A channel that never scatters (drawn, or coarser than its noise) says nothing this way unless the run is
-/// a tenth of the burn.
+/// A channel that never scatters (computed, or coarser than its noise) says nothing this way.
 pub fn flat_top(t: &[f64], y: &[f64], burn: Range<usize>, noise: f64, rise: f64) -> Option<FlatTop> {
+    if noise <= 0.0 {
+        return None;
+    }
     let top = burn.clone().map(|i| y[i]).fold(f64::NEG_INFINITY, f64::max);
     let same = |i: usize| (y[i] - top).abs() <= 1e-6 * rise;
     let mut best: Option<Range<usize>> = None;
@@ -39,8 +41,7 @@ pub fn flat_top(t: &[f64], y: &[f64], burn: Range<usize>, noise: f64, rise: f64)
         }
     }
     let best = best?;
-    let share = if noise > 0.0 { 50 } else { 10 };
-    (best.len() >= 8.max(burn.len() / share)).then(|| FlatTop {
+    (best.len() >= 8.max(burn.len() / 50)).then(|| FlatTop {
         from_s: t[best.start],
         to_s: t[best.end - 1],
         reading: top,

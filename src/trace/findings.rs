@@ -65,7 +65,11 @@ pub fn findings(
     let spiked = spike.is_some();
     found.extend(spike);
     found.extend(shape::steady_climb(profile, m));
-    found.extend(shape::two_humps(profile, m, spiked));
+    if let Some((humps, between)) = shape::two_humps(profile, m, spiked) {
+        // The way down into the valley and up again is no step.
+        found.retain(|f| !(f.pattern.starts_with("step") && between.contains(&f.at_s)));
+        found.push(humps);
+    }
     found.extend(chuffing(m));
     found.extend(baseline_shift(m));
     found.extend(tones(m, phases));

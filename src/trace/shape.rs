@@ -1,5 +1,7 @@
 //! Patterns in the shape of a burn: steps, spikes, humps, climbs.
 
+use std::ops::Range;
+
 use super::channel::Measured;
 use super::findings::Finding;
 use super::phases::Phase;
@@ -93,13 +95,16 @@ pub fn early_spike(profile: &Profile, m: &Measured) -> Option<Finding> {
     // The raw peak may stand above the mean over a span.
     let near = (m.reduction.peak_at_s - profile.middle(top)).abs() < 0.05 * span;
     let height = if near { m.reduction.peak.max(profile.level[top]) } else { profile.level[top] };
-    let excess = height - reference;
+    // Against the trend behind it as well: a burn that falls all the way has no spike.
+    let trend = trend(profile, at(0.22), at(0.5))?;
+    let level_at = |k: usize| reference.max(trend(k));
+    let excess = height - level_at(top);
     if excess < 0.08 * reference + 4.0 * profile.noise || top >= end {
         return None;
     }
-    // It must come down quickly: seven tenths of the excess gone within a fifth of the burn.
-    let later = at((profile.middle(top) - burn.start_s) / span + 0.2);
-    let down = (top..=later).find(|&k| profile.level[k] < reference + 0.3 * excess);
+    // It must come down quickly: seven tenths of the excess gone within an eighth of the burn.
+    let later = at((profile.middle(top) - burn.start_s) / span + 0.125);
+    let down = (top..=later).find(|&k| profile.level[k] < level_at(k) + 0.3 * excess);
     let width_s = profile.middle(down?) - profile.middle(top);
     let raised = profile.mean(at(0.3), at(0.4));
     let late = profile.mean(at(0.6), at(0.75));
@@ -107,7 +112,7 @@ pub fn early_spike(profile: &Profile, m: &Measured) -> Option<Finding> {
     let evidence = format!(
         "{height:.4} {unit} at {:.3} s, {:.0} % above the {reference:.4} {unit} that follows, down again in {:.0} ms",
         profile.middle(top),
-        percent(excess, reference),
+        percent(height - reference, reference),
         width_s * 1e3
     );
     let at_s = profile.middle(top);
@@ -131,6 +136,13 @@ pub fn early_spike(profile: &Profile, m: &Measured) -> Option<Finding> {
              the igniter",
         ))
     }
+}
+
+/// The straight line through some spans, as a function of the span.
+fn trend(profile: &Profile, from: usize, to: usize) -> Option<impl Fn(usize) -> f64> {
+    let x: Vec<f64> = (from..to).map(|k| k as f64).collect();
+    let line = super::stats::line(&x, profile.level.get(from..to)?)?;
+    Some(move |k: usize| line.at(k as f64))
 }
 
 /// A climb through most of the burn to a peak late in it.
@@ -167,14 +179,14 @@ pub fn steady_climb(profile: &Profile, m: &Measured) -> Option<Finding> {
     })
 }
 
-/// Two maxima with a valley between.
-pub fn two_humps(profile: &Profile, m: &Measured, spiked: bool) -> Option<Finding> {
+/// Two maxima with a valley between, and the time from one to the other.
+pub fn two_humps(profile: &Profile, m: &Measured, spiked: bool) -> Option<(Finding, Range<f64>)> {
     let burn = &m.reduction.burn;
     let at = |share: f64| profile.index(burn.start_s + share * burn.time_s());
     let smooth = super::burn::moving_average(&profile.level, (profile.level.len() / 80).min(5));
     let (from, to) = (at(if spiked { 0.25 } else { 0.03 }), at(0.97));
     let maximum = |from: usize, to: usize| (from..to).max_by(|&a, &b| smooth[a].total_cmp(&smooth[b]));
-    let mut best: Option<(f64, usize, usize, usize)> = None;
+    let mut best: Option<(f64, usize)> = None;
     // The deepest valley seen from the lower of its two shoulders.
     let mut left = vec![f64::NEG_INFINITY; smooth.len() + 1];
     for k in from..to {
@@ -184,18 +196,18 @@ pub fn two_humps(profile: &Profile, m: &Measured, spiked: bool) -> Option<Findin
     for k in (from..to).rev() {
         let shoulder = left[k].min(right);
         let depth = shoulder - smooth[k];
-        if depth.is_finite() && best.is_none_or(|(deepest, ..)| depth > deepest) {
-            best = Some((depth, k, 0, 0));
+        if depth.is_finite() && best.is_none_or(|(deepest, _)| depth > deepest) {
+            best = Some((depth, k));
         }
         right = right.max(smooth[k]);
     }
-    let (depth, valley, ..) = best?;
+    let (depth, valley) = best?;
     let (a, b) = (maximum(from, valley)?, maximum(valley, to)?);
     let lower = smooth[a].min(smooth[b]);
     let wide = profile.middle(b) - profile.middle(a) >= 0.15 * burn.time_s();
     (depth > 0.1 * lower + 4.0 * profile.noise && lower > 0.3 * m.reduction.peak && wide).then(|| {
         let unit = m.reduction.unit.symbol();
-        Finding::new(
+        let finding = Finding::new(
             "two humps",
             profile.middle(valley),
             format!(
@@ -207,6 +219,7 @@ pub fn two_humps(profile: &Profile, m: &Measured, spiked: bool) -> Option<Findin
                 smooth[valley]
             ),
             "segments not lit together, batches mixed, spacing closed: segment sheet and batch numbers",
-        )
+        );
+        (finding, profile.middle(a)..profile.middle(b))
     })
 }
