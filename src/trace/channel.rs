@@ -3,12 +3,13 @@
 use std::borrow::Cow;
 use std::ops::Range;
 
+use super::blocks::Blocks;
 use super::burn::{Burn, Crossings, moving_average};
 use super::error::TraceError;
 use super::read::{Channel, ChannelUnit, Rejected};
 use super::region::{Coarse, held_extremes, main_run};
 use super::spike::{Excursion, FEWEST, excursions, longest};
-use super::stats::{chosen, differences, median, noise, quantile};
+use super::stats::{chosen, differences, long_extremes, median, noise, quantile};
 use super::tare::{Tare, take};
 
 /// What a channel says.
@@ -89,8 +90,8 @@ pub fn measure(
     let interval_s = median_interval(&t);
     let (t, y) = if holds { steps(&t, &y) } else { (t, y) };
     let drawn = holds || y.len() < FEWEST;
-    let largest_reading = y.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let scale = Scale::of(&y, drawn, interval_s);
+    let (least, largest_reading) = long_extremes(&y);
+    let scale = Scale::of(&y, (least, largest_reading), drawn, interval_s);
     scale.check(&y, role, unit)?;
     let found = if drawn || scale.trust_single_samples {
         Vec::new()
@@ -113,7 +114,7 @@ pub fn measure(
     for (t, y) in coarse.t.iter().zip(&mut coarse.y) {
         *y -= tare.at(*t);
     }
-    let burn = Burn { t: &t, y: &y, tare: &tare, coarse, seed };
+    let burn = Burn { blocks: Blocks::of(&t, &y), t: &t, y: &y, tare: &tare, coarse, seed };
     let guess = scale.high - tare.at_ignition;
     let cells = burn.cells_above(0.05 * guess, guess).ok_or_else(no_burn)?;
     let (peak, peak_at) = burn.peak(burn.coarse.samples(cells, t.len()));
@@ -121,7 +122,11 @@ pub fn measure(
         return Err(no_burn());
     }
     let at = |threshold: f64| burn.crossings(threshold, peak).ok_or_else(no_burn);
-    let (at_5_percent, at_10_percent, at_asked) = (at(0.05)?, at(0.10)?, at(threshold)?);
+    let (at_5_percent, at_10_percent) = (at(0.05)?, at(0.10)?);
+    let at_asked = match [at_5_percent, at_10_percent].into_iter().find(|c| c.threshold == threshold) {
+        Some(known) => known,
+        None => at(threshold)?,
+    };
     let cells = burn.cells_above(0.05 * peak, peak).ok_or_else(no_burn)?;
     let samples = burn.measurable(&cells);
     let integral = burn.integral(samples.clone());
@@ -154,8 +159,7 @@ pub fn measure(
         burn_time_uncertainty_s: (interval_s / 6f64.sqrt()).hypot(edge),
         tare: tare.clone(),
     };
-    let clipped =
-        if drawn { None } else { super::clip::flat_top(&t, &y, samples.clone(), scale.noise, rise) };
+    let clipped = if drawn { None } else { super::clip::flat_top(&burn, samples.clone(), scale.noise, rise) };
     let cells = samples.start / width..samples.end.div_ceil(width);
     let noise = tare.noise / (width as f64).sqrt();
     let Coarse { t: coarse_t, y: coarse_y, .. } = burn.coarse;
@@ -204,9 +208,7 @@ struct Scale {
 }
 
 impl Scale {
-    fn of(y: &[f64], drawn: bool, interval_s: f64) -> Self {
-        let most = y.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let least = y.iter().copied().fold(f64::INFINITY, f64::min);
+    fn of(y: &[f64], (least, most): (f64, f64), drawn: bool, interval_s: f64) -> Self {
         if drawn {
             return Self { low: least, high: most, noise: 0.0, trust_single_samples: true };
         }

@@ -18,6 +18,7 @@
 //! | [`class`] | which letter? |
 //! | [`mod@reduce`] | all of it |
 
+mod blocks;
 pub mod burn;
 pub mod channel;
 pub mod class;

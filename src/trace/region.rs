@@ -144,11 +144,7 @@ pub fn held_extremes(y: &[f64], width: usize) -> (f64, f64) {
         let (mut high, mut low) = (f64::NEG_INFINITY, f64::INFINITY);
         for k in block {
             let window = &y[k * step..k * step + width];
-            let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
-            for &value in window {
-                least = least.min(value);
-                most = most.max(value);
-            }
+            let (least, most) = super::stats::extremes(window);
             high = high.max(least);
             low = low.min(most);
         }

@@ -41,6 +41,27 @@ impl Tare {
     }
 }
 
+impl Tare {
+    /// Integral of the zero line between two times.
+    pub fn integral(&self, from_s: f64, to_s: f64) -> f64 {
+        let mut corners = vec![from_s];
+        corners.extend([self.from_s, self.to_s].into_iter().filter(|c| from_s < *c && *c < to_s));
+        corners.push(to_s);
+        // Straight between corners: the middle value times the width is exact.
+        corners.windows(2).map(|w| self.at(f64::midpoint(w[0], w[1])) * (w[1] - w[0])).sum()
+    }
+
+    /// Lowest zero between two times.
+    pub fn lowest(&self, from_s: f64, to_s: f64) -> f64 {
+        self.at(from_s).min(self.at(to_s)).min(self.at_ignition.min(self.at_ignition + self.drift))
+    }
+
+    /// Highest zero between two times.
+    pub fn highest(&self, from_s: f64, to_s: f64) -> f64 {
+        self.at(from_s).max(self.at(to_s)).max(self.at_ignition.max(self.at_ignition + self.drift))
+    }
+}
+
 /// A level read off a quiet stretch.
 struct Quiet {
     line: Line,
