@@ -93,8 +93,15 @@ pub fn reduce(record: &Record, options: &ReduceOptions) -> Result<Reduction, Tra
     let side = |channel: Option<&super::read::Channel>, role| {
         channel.map(|c| measure(&record.time_s, c, record.holds, options.threshold, role)).transpose()
     };
-    let thrust = side(record.thrust.as_ref(), "thrust")?;
-    let pressure = match (side(record.pressure.as_ref(), "pressure"), &thrust) {
+    // Side by side: each goes through its own column.
+    let (thrust, pressure) = std::thread::scope(|scope| {
+        let pressure = scope.spawn(|| side(record.pressure.as_ref(), "pressure"));
+        let thrust = side(record.thrust.as_ref(), "thrust");
+        let pressure = pressure.join().unwrap_or_else(|fault| std::panic::resume_unwind(fault));
+        (thrust, pressure)
+    });
+    let thrust = thrust?;
+    let pressure = match (pressure, &thrust) {
         // A dead pressure channel beside a good thrust channel is left out, and said so below.
         (Err(TraceError::NoBurn { .. }), Some(_)) => None,
         (result, _) => result?,

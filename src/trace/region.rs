@@ -19,7 +19,7 @@ pub struct Coarse {
 impl Coarse {
     /// Boils a record down.
     pub fn new(t: &[f64], y: &[f64]) -> Self {
-        let width = t.len().div_ceil(CELLS).max(1);
+        let width = if t.len() <= CELLS { 1 } else { t.len().div_ceil(CELLS / 2) };
         if width == 1 {
             return Self { t: t.to_vec(), y: y.to_vec(), width };
         }
