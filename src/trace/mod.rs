@@ -17,6 +17,8 @@
 //! | [`findings`] | what asks for a second look? |
 //! | [`class`] | which letter? |
 //! | [`mod@reduce`] | all of it |
+//! | [`pressure`] | what was the chamber at, by thrust alone? |
+//! | [`disposition`] | what does the shop do next? |
 
 mod blocks;
 pub mod burn;
@@ -24,12 +26,14 @@ pub mod channel;
 pub mod class;
 pub mod clip;
 pub mod columns;
+pub mod disposition;
 pub mod error;
 pub mod findings;
 mod json;
 pub mod layout;
 mod number;
 pub mod phases;
+pub mod pressure;
 mod profile;
 pub mod read;
 pub mod reduce;
@@ -46,9 +50,11 @@ pub mod unit;
 pub use channel::ChannelReduction;
 pub use class::{ImpulseClass, impulse_class};
 pub use columns::{Calibration, ColumnChoice};
+pub use disposition::{PeakLimits, Proposal, disposition_proposal};
 pub use error::TraceError;
 pub use findings::Finding;
 pub use phases::Phase;
+pub use pressure::{BracketedPressure, PressureFromThrust, pressure_from_thrust};
 pub use read::{Channel, ChannelUnit, ReadOptions, Record, Rejected, read, read_with};
 pub use reduce::{Gap, ReduceOptions, Reduction, reduce};
 pub use source::{Progress, Source};
