@@ -2,6 +2,8 @@
 //!
 //! The files in `tests/traces` and every trace generated here are invented.
 
+#![allow(clippy::unwrap_used)]
+
 use proofmark::trace::{
     Calibration, ColumnChoice, ReadOptions, Record, ReduceOptions, Reduction, TraceError, read, reduce,
 };
@@ -145,11 +147,11 @@ fn polygons(#[case] points: &[(f64, f64)], #[case] impulse: f64, #[case] burn: f
 #[test]
 fn the_threshold_may_be_ten_per_cent() {
     let record = read(b"t_s,thrust_N\n0,0\n0.1,500\n2.1,500\n2.6,0\n", &ReadOptions::default()).unwrap();
-    let options = ReduceOptions { threshold: 0.1, propellant_kg: Some(0.6) };
+    let options = ReduceOptions { threshold: 0.1, propellant_kg: Some(0.6), ..ReduceOptions::default() };
     let json = serde_json::to_value(reduce(&record, &options).unwrap()).unwrap();
     assert!((json["burn_time_s"].as_f64().unwrap() - 2.54).abs() < 1e-9);
     assert!((json["specific_impulse_s"].as_f64().unwrap() - 1150.0 / (0.6 * 9.80665)).abs() < 1e-9);
-    let bad = ReduceOptions { threshold: 0.9, propellant_kg: None };
+    let bad = ReduceOptions { threshold: 0.9, ..ReduceOptions::default() };
     assert!(matches!(reduce(&record, &bad), Err(TraceError::BadOption(_))));
 }
 
@@ -434,6 +436,31 @@ fn thrust_and_pressure_side_by_side() {
     let ratio = json["pressure_integral_pa_s"].as_f64().unwrap() / json["impulse_ns"].as_f64().unwrap();
     close("ratio", ratio, 700.0 * 6894.757 / (90.0 * 9.80665), 0.002);
     assert!(json["pressure_burn_end_s"].as_f64().unwrap() > json["pressure_burn_start_s"].as_f64().unwrap());
+}
+
+#[test]
+fn thrust_pressure_and_throat_check_each_other() {
+    // 1.4 · 4 MPa absolute · π/4 · 10 mm² = 439.8 N over 2 s: C_F 1.4; with 0.45 kg, c* = 1396 m/s.
+    let area = std::f64::consts::FRAC_PI_4 * 1e-4;
+    let (p, f) = (4e6 - 101_325.0, 1.4 * 4e6 * area);
+    let text = format!("t_s,F_N,p_Pa\n-1,0,0\n0,0,0\n0,{f},{p}\n2,{f},{p}\n2,0,0\n3,0,0\n");
+    let record = read(text.as_bytes(), &ReadOptions::default()).unwrap();
+    let options =
+        ReduceOptions { throats_m: vec![0.01], propellant_kg: Some(0.45), ..ReduceOptions::default() };
+    let nozzle = reduce(&record, &options).unwrap().nozzle.unwrap();
+    close("C_F", nozzle.thrust_coefficient.unwrap(), 1.4, 1e-6);
+    close("c*", nozzle.characteristic_velocity_m_s.unwrap(), 4e6 * area * 2.0 / 0.45, 1e-6);
+
+    let text = format!("t_s,F_N\n-1,0\n0,0\n0,{f}\n2,{f}\n2,0\n3,0\n");
+    let record = read(text.as_bytes(), &ReadOptions::default()).unwrap();
+    let options = ReduceOptions {
+        throats_m: vec![0.01, 0.0102],
+        thrust_coefficient: Some(1.4),
+        ..ReduceOptions::default()
+    };
+    let peak = reduce(&record, &options).unwrap().nozzle.unwrap().peak_pressure_from_thrust.unwrap();
+    close("upper", peak.upper_pa, 4e6, 1e-6);
+    assert!(peak.lower_pa < peak.pressure_pa && peak.pressure_pa < peak.upper_pa);
 }
 
 #[test]

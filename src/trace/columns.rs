@@ -128,7 +128,7 @@ fn part(name: &str) -> (Vec<String>, Option<(String, ColumnUnit)>) {
     (words(name), None)
 }
 
-/// Whether a header cell is a unit and nothing else: "(ms)", "[lbf]", "psi".
+/// Whether a header cell is a unit and nothing else: "(ms)", "psi".
 pub fn is_unit_only(name: &str) -> bool {
     column_unit(name.trim_matches(['(', ')', '[', ']', '{', '}', ' '])).is_some()
 }
@@ -285,6 +285,7 @@ fn columns(layout: &Layout) -> String {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
     use crate::trace::layout::sniff;

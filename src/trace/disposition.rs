@@ -156,6 +156,7 @@ pub fn disposition_proposal(peak_pa: f64, limits: &PeakLimits) -> Result<Vec<Pro
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

@@ -7,6 +7,7 @@ use super::phases::Phase;
 use super::profile::Profile;
 use super::ringing::tone;
 use super::shape;
+use super::words::figures;
 
 /// A pattern, what speaks for it, and where to look next. A suggestion, never a verdict.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -85,8 +86,11 @@ fn clipped(m: &Measured, pressure: Option<&Measured>) -> Option<Finding> {
     let flat = m.clipped.as_ref()?;
     let unit = m.reduction.unit.symbol();
     let mut evidence = format!(
-        "{} readings on end at {:.5} {unit} (before tare), from {:.3} s to {:.3} s",
-        flat.samples, flat.reading, flat.from_s, flat.to_s
+        "{} readings on end at {} {unit} (before tare), from {:.3} s to {:.3} s",
+        flat.samples,
+        figures(flat.reading),
+        flat.from_s,
+        flat.to_s
     );
     if let Some(p) = pressure {
         let from = p.t.partition_point(|&t| t < flat.from_s);
@@ -150,8 +154,8 @@ fn baseline_shift(m: &Measured) -> Option<Finding> {
             "baseline shift",
             r.burn.end_s,
             format!(
-                "the level after the burn is {:+.3} {} off the level before ({:+.1} % of the peak)",
-                shift,
+                "the level after the burn is {} {} off the level before ({:+.1} % of the peak)",
+                figures(shift),
                 r.unit.symbol(),
                 100.0 * shift / r.peak
             ),

@@ -18,6 +18,7 @@
 //! | [`class`] | which letter? |
 //! | [`mod@reduce`] | all of it |
 //! | [`pressure`] | what was the chamber at, by thrust alone? |
+//! | [`nozzle`] | do thrust, pressure and throat agree? |
 //! | [`disposition`] | what does the shop do next? |
 
 mod blocks;
@@ -31,6 +32,7 @@ pub mod error;
 pub mod findings;
 mod json;
 pub mod layout;
+pub mod nozzle;
 mod number;
 pub mod phases;
 pub mod pressure;
@@ -46,6 +48,7 @@ pub mod spike;
 mod stats;
 pub mod tare;
 pub mod unit;
+mod words;
 
 pub use channel::ChannelReduction;
 pub use class::{ImpulseClass, impulse_class};
@@ -53,6 +56,7 @@ pub use columns::{Calibration, ColumnChoice};
 pub use disposition::{PeakLimits, Proposal, disposition_proposal};
 pub use error::TraceError;
 pub use findings::Finding;
+pub use nozzle::NozzleCheck;
 pub use phases::Phase;
 pub use pressure::{BracketedPressure, PressureFromThrust, pressure_from_thrust};
 pub use read::{Channel, ChannelUnit, ReadOptions, Record, Rejected, read, read_with};

@@ -107,6 +107,7 @@ pub fn pressure_from_thrust(
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

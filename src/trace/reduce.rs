@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::channel::{ChannelReduction, Measured, measure, median_interval};
 use super::error::TraceError;
 use super::findings::{Finding, findings};
+use super::nozzle::{NozzleCheck, check};
 use super::phases::{Phase, phases};
 use super::profile::Profile;
 use super::read::{Record, Rejected};
@@ -16,11 +17,15 @@ pub struct ReduceOptions {
     pub threshold: f64,
     /// Propellant burnt, for the specific impulse.
     pub propellant_kg: Option<f64>,
+    /// Throat diameter, or the one before and the one after, in metres.
+    pub throats_m: Vec<f64>,
+    /// Thrust coefficient, to get the peak pressure from thrust where no pressure was recorded.
+    pub thrust_coefficient: Option<f64>,
 }
 
 impl Default for ReduceOptions {
     fn default() -> Self {
-        Self { threshold: 0.05, propellant_kg: None }
+        Self { threshold: 0.05, propellant_kg: None, throats_m: Vec::new(), thrust_coefficient: None }
     }
 }
 
@@ -58,6 +63,8 @@ pub struct Reduction {
     pub rejected: Vec<Rejected>,
     /// As given.
     pub propellant_kg: Option<f64>,
+    /// What thrust, pressure and throat say of each other, where a throat was given.
+    pub nozzle: Option<NozzleCheck>,
 }
 
 /// Reduces a record: tare, peak, impulse, burn and action time, class, phases, findings.
@@ -133,6 +140,20 @@ pub fn reduce(record: &Record, options: &ReduceOptions) -> Result<Reduction, Tra
         }
         _ => Vec::new(),
     };
+    let propellant_kg = options.propellant_kg;
+    if let Some(mass) = propellant_kg.filter(|m| !(*m > 0.0 && m.is_finite())) {
+        return Err(TraceError::BadOption(format!(
+            "a propellant mass of {mass} kg cannot be: give it over zero, or leave it out"
+        )));
+    }
+    let (thrust, pressure) = (thrust.map(|m| m.reduction), pressure.map(|m| m.reduction));
+    let nozzle = check(
+        thrust.as_ref(),
+        pressure.as_ref(),
+        &options.throats_m,
+        options.thrust_coefficient,
+        propellant_kg,
+    )?;
     Ok(Reduction {
         samples: record.time_s.len(),
         sample_interval_s,
@@ -142,9 +163,10 @@ pub fn reduce(record: &Record, options: &ReduceOptions) -> Result<Reduction, Tra
         phases,
         findings,
         rejected,
-        propellant_kg: options.propellant_kg.filter(|m| *m > 0.0 && m.is_finite()),
-        thrust: thrust.map(|m| m.reduction),
-        pressure: pressure.map(|m| m.reduction),
+        propellant_kg,
+        nozzle,
+        thrust,
+        pressure,
     })
 }
 

@@ -5,7 +5,7 @@ use std::ops::Range;
 /// Cells a long record is boiled down to for finding things in it.
 const CELLS: usize = 1 << 17;
 
-/// A record boiled down to at most [`CELLS`] means; short records as they are.
+/// A record boiled down to at most 131,072 means; short records as they are.
 #[derive(Debug)]
 pub struct Coarse {
     /// Seconds, mean of each cell.
@@ -156,6 +156,7 @@ pub fn held_extremes(y: &[f64], width: usize) -> (f64, f64) {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 
@@ -178,7 +179,8 @@ mod tests {
         y[70..75].fill(6.0);
         let run = main_run(&t, &y, 0.0, 2.0, 10.0, None).unwrap();
         assert_eq!(run, 100..300);
-        assert_eq!(pulses_before(&t, &y, 0.0, 2.0, &run), [70..75]);
+        let pulses = pulses_before(&t, &y, 0.0, 2.0, &run);
+        assert_eq!((pulses.len(), pulses[0].clone()), (1, 70..75));
     }
 
     #[test]

@@ -6,6 +6,7 @@ use super::channel::Measured;
 use super::findings::Finding;
 use super::phases::Phase;
 use super::profile::Profile;
+use super::words::figures;
 
 fn percent(part: f64, whole: f64) -> f64 {
     100.0 * part / whole
@@ -28,14 +29,14 @@ pub fn steps(profile: &Profile, phases: &[Phase], m: &Measured) -> Vec<Finding> 
             continue;
         }
         let evidence = format!(
-            "from {:.4} {unit} to {:.4} {unit} ({:+.0} %) between {:.3} s and {:.3} s, then {:.2} s at a mean of {:.4} {unit}",
-            before.last,
-            after.first,
+            "from {} {unit} to {} {unit} ({:+.0} %) between {:.3} s and {:.3} s, then {:.2} s at a mean of {} {unit}",
+            figures(before.last),
+            figures(after.first),
             percent(ratio - 1.0, 1.0),
             before.to_s,
             after.from_s,
             long_s,
-            after.mean
+            figures(after.mean)
         );
         let at_s = f64::midpoint(before.to_s, after.from_s);
         if ratio < 0.5 && long_s >= 0.1 * burn_s {
@@ -110,9 +111,11 @@ pub fn early_spike(profile: &Profile, m: &Measured) -> Option<Finding> {
     let late = profile.mean(at(0.6), at(0.75));
     let unit = m.reduction.unit.symbol();
     let evidence = format!(
-        "{height:.4} {unit} at {:.3} s, {:.0} % above the {reference:.4} {unit} that follows, down again in {:.0} ms",
+        "{} {unit} at {:.3} s, {:.0} % above the {} {unit} that follows, down again in {:.0} ms",
+        figures(height),
         profile.middle(top),
         percent(height - reference, reference),
+        figures(reference),
         width_s * 1e3
     );
     let at_s = profile.middle(top);
@@ -211,12 +214,12 @@ pub fn two_humps(profile: &Profile, m: &Measured, spiked: bool) -> Option<(Findi
             "two humps",
             profile.middle(valley),
             format!(
-                "{:.4} {unit} at {:.3} s and {:.4} {unit} at {:.3} s with {:.4} {unit} between",
-                smooth[a],
+                "{} {unit} at {:.3} s and {} {unit} at {:.3} s with {} {unit} between",
+                figures(smooth[a]),
                 profile.middle(a),
-                smooth[b],
+                figures(smooth[b]),
                 profile.middle(b),
-                smooth[valley]
+                figures(smooth[valley])
             ),
             "segments not lit together, batches mixed, spacing closed: segment sheet and batch numbers",
         );

@@ -129,6 +129,7 @@ pub fn by_blocks<R: Send>(range: Range<usize>, work: impl Fn(Range<usize>) -> R 
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 
