@@ -104,12 +104,9 @@ pub fn measure(
     let mut coarse = Coarse::new(&t, &y);
     let rise = scale.rise();
     let no_burn = || TraceError::NoBurn { role, rise, noise: scale.noise, unit: unit.symbol() };
-    let seed = main_run(&coarse.t, &coarse.y, scale.low, scale.low + 0.2 * rise, scale.high, None)
+    let seed = main_run(&coarse.t, &coarse.y, scale.low, scale.low + 0.35 * rise, scale.high, None)
         .ok_or_else(no_burn)?;
-    let skirt = scale.low + 0.05 * rise + 4.0 * scale.noise / (coarse.width as f64).sqrt();
-    let rough =
-        main_run(&coarse.t, &coarse.y, scale.low, skirt.min(scale.low + 0.2 * rise), scale.high, Some(&seed))
-            .unwrap_or_else(|| seed.clone());
+    let rough = skirts(&coarse, &seed, &scale);
     let tare = take(&t, &y, &coarse.samples(rough, t.len()), rise);
     for (t, y) in coarse.t.iter().zip(&mut coarse.y) {
         *y -= tare.at(*t);
@@ -164,6 +161,36 @@ pub fn measure(
     let noise = tare.noise / (width as f64).sqrt();
     let Coarse { t: coarse_t, y: coarse_y, .. } = burn.coarse;
     Ok(Measured { reduction, t: coarse_t, y: coarse_y, cells, noise, drawn, holds, clipped })
+}
+
+/// The cells of the burn with its skirts, before the zero is known: what stands a twentieth of the rise above
+/// a rough zero line, from the level just ahead of the burn to the level at the end of the record.
+///
+/// A step long before the burn (the motor is put on the stand) or a shift after it must not count as thrust;
+/// a weak tail that ends within the record must. An end level more than a tenth of the rise off is no shift
+/// but thrust that the record does not see the end of.
+fn skirts(coarse: &Coarse, seed: &Range<usize>, scale: &Scale) -> Range<usize> {
+    let (t, y, rise) = (&coarse.t, &coarse.y, scale.rise());
+    let (start_s, end_s) = (t[seed.start], t[seed.end - 1]);
+    let reach = (2.0 * (end_s - start_s)).max(1.0);
+    let level = |cells: Range<usize>| {
+        let mut part = chosen(y.get(cells).unwrap_or_default());
+        let middle = median(&mut part).filter(|_| part.len() >= 8)?;
+        let mut off: Vec<f64> = part.iter().map(|v| (v - middle).abs()).collect();
+        median(&mut off).filter(|spread| *spread < 0.03 * rise).map(|_| middle)
+    };
+    let ahead = level(t.partition_point(|&t| t < start_s - reach)..seed.start).unwrap_or(scale.low);
+    let last_s = t[t.len() - 1];
+    let behind = level(t.partition_point(|&t| t < last_s - 0.1 * (last_s - end_s))..t.len())
+        .filter(|behind| (behind - ahead).abs() < 0.1 * rise)
+        .unwrap_or(ahead);
+    let zero = |at: f64| {
+        let share = if end_s > start_s { ((at - start_s) / (end_s - start_s)).clamp(0.0, 1.0) } else { 0.0 };
+        ahead + (behind - ahead) * share
+    };
+    let above: Vec<f64> = t.iter().zip(y).map(|(t, y)| y - zero(*t)).collect();
+    let limit = (0.05 * rise + 4.0 * scale.noise / (coarse.width as f64).sqrt()).min(0.2 * rise);
+    main_run(t, &above, 0.0, limit, rise, Some(seed)).unwrap_or_else(|| seed.clone())
 }
 
 /// Readings of the rows that have one.

@@ -185,8 +185,12 @@ pub fn assign(
             None => {
                 return Err(TraceError::NoUnit {
                     role: role.word(),
+                    example: if role == Role::Time && name.to_lowercase().contains("frame") {
+                        "frames@29.97"
+                    } else {
+                        role.example()
+                    },
                     column: name,
-                    example: role.example(),
                     units: examples(role.measure()),
                 });
             }

@@ -3,7 +3,7 @@
 //!
 //! | module | the question it answers |
 //! |---|---|
-//! | [`unit`] | what does a column count in? |
+//! | [`mod@unit`] | what does a column count in? |
 //! | [`layout`] | how is this file laid out? |
 //! | [`columns`] | which column is which? |
 //! | [`mod@read`] | what are the numbers? |

@@ -100,15 +100,22 @@ fn hard_number(bytes: &[u8], mut at: usize) -> Option<(f64, usize)> {
             at = end + digits;
         }
     }
-    let text: String = bytes[..at]
-        .iter()
-        .map(|&b| match b {
-            b',' => '.',
-            b'd' | b'D' => 'e',
-            other => char::from(other),
-        })
-        .collect();
-    let value: f64 = text.parse().ok()?;
+    let digits = &bytes[..at];
+    let plain = std::str::from_utf8(digits).ok().and_then(|text| text.parse::<f64>().ok());
+    let value = match plain {
+        Some(value) => value,
+        None => {
+            let text: String = digits
+                .iter()
+                .map(|&b| match b {
+                    b',' => '.',
+                    b'd' | b'D' => 'e',
+                    other => char::from(other),
+                })
+                .collect();
+            text.parse().ok()?
+        }
+    };
     value.is_finite().then_some((value, at))
 }
 

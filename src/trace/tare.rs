@@ -170,25 +170,41 @@ pub fn take(t: &[f64], y: &[f64], burn: &Range<usize>, rise: f64) -> Tare {
 }
 
 fn before(t: &[f64], y: &[f64], burn_start: usize, length: f64, rise: f64) -> Option<Quiet> {
+    // Half the reach, and half again, where the longer stretch is not quiet: somebody was at the stand.
+    let reach_s = (2.0 * length).max(1.0);
+    [1.0, 0.5, 0.25, 0.125]
+        .iter()
+        .find_map(|share| before_within(t, y, burn_start, length, rise, share * reach_s))
+}
+
+fn before_within(
+    t: &[f64],
+    y: &[f64],
+    burn_start: usize,
+    length: f64,
+    rise: f64,
+    reach_s: f64,
+) -> Option<Quiet> {
     // Walk back from the burn until the readings are down at the level they had before.
-    let early = super::stats::median(&mut super::stats::chosen(&y[..burn_start]))?;
+    let start_s = *t.get(burn_start)?;
+    let from = t.partition_point(|&t| t < start_s - reach_s).min(burn_start);
+    let early = super::stats::median(&mut super::stats::chosen(&y[from..burn_start]))?;
     let spread = {
         let mut off: Vec<f64> =
-            super::stats::chosen(&y[..burn_start]).iter().map(|v| (v - early).abs()).collect();
+            super::stats::chosen(&y[from..burn_start]).iter().map(|v| (v - early).abs()).collect();
         1.4826 * super::stats::median(&mut off)?
     };
     let limit = early + (4.0 * spread).max(0.01 * rise);
     let mut onset = burn_start;
     let mut low = 0;
-    while onset > 0 && low < 3 {
+    while onset > from && low < 3 {
         onset -= 1;
         low = if y[onset] <= limit { low + 1 } else { 0 };
     }
     let onset = onset + low;
     let guard_s = (0.01 * length).min(0.02);
     let to_s = t.get(onset.checked_sub(1)?)? - if onset >= FEW { guard_s } else { 0.0 };
-    let from_s = to_s - (2.0 * length).max(1.0);
-    let stretch = t.partition_point(|&t| t < from_s)..t.partition_point(|&t| t <= to_s).min(onset);
+    let stretch = t.partition_point(|&t| t < to_s - reach_s)..t.partition_point(|&t| t <= to_s).min(onset);
     quiet(t, y, stretch, rise)
 }
 
