@@ -172,16 +172,10 @@ pub fn measure(
 fn skirts(coarse: &Coarse, seed: &Range<usize>, scale: &Scale) -> Range<usize> {
     let (t, y, rise) = (&coarse.t, &coarse.y, scale.rise());
     let (start_s, end_s) = (t[seed.start], t[seed.end - 1]);
-    let reach = (2.0 * (end_s - start_s)).max(1.0);
-    let level = |cells: Range<usize>| {
-        let mut part = chosen(y.get(cells).unwrap_or_default());
-        let middle = median(&mut part).filter(|_| part.len() >= 8)?;
-        let mut off: Vec<f64> = part.iter().map(|v| (v - middle).abs()).collect();
-        median(&mut off).filter(|spread| *spread < 0.03 * rise).map(|_| middle)
-    };
-    let ahead = level(t.partition_point(|&t| t < start_s - reach)..seed.start).unwrap_or(scale.low);
+    let reach_s = (2.0 * (end_s - start_s)).max(1.0);
+    let ahead = level_ahead(t, y, seed.start, reach_s, rise).unwrap_or(scale.low);
     let last_s = t[t.len() - 1];
-    let behind = level(t.partition_point(|&t| t < last_s - 0.1 * (last_s - end_s))..t.len())
+    let behind = steady(&y[t.partition_point(|&t| t < last_s - 0.1 * (last_s - end_s))..], 0.03 * rise)
         .filter(|behind| (behind - ahead).abs() < 0.1 * rise)
         .unwrap_or(ahead);
     let zero = |at: f64| {
@@ -191,6 +185,29 @@ fn skirts(coarse: &Coarse, seed: &Range<usize>, scale: &Scale) -> Range<usize> {
     let above: Vec<f64> = t.iter().zip(y).map(|(t, y)| y - zero(*t)).collect();
     let limit = (0.05 * rise + 4.0 * scale.noise / (coarse.width as f64).sqrt()).min(0.2 * rise);
     main_run(t, &above, 0.0, limit, rise, Some(seed)).unwrap_or_else(|| seed.clone())
+}
+
+/// The level just ahead of the burn: the median of a stretch whose halves agree, the longest of six; where
+/// none do, of a short one.
+fn level_ahead(t: &[f64], y: &[f64], start: usize, reach_s: f64, rise: f64) -> Option<f64> {
+    let stretch = |share: f64| &y[t.partition_point(|&x| x < t[start] - share * reach_s).min(start)..start];
+    [1.0, 0.5, 0.25, 0.125, 0.0625, 0.03]
+        .iter()
+        .find_map(|share| {
+            let part = stretch(*share);
+            let (first, last) = part.split_at(part.len() / 2);
+            let (first, last) = (steady(first, 0.03 * rise)?, steady(last, 0.03 * rise)?);
+            ((first - last).abs() < 0.01 * rise).then_some(last)
+        })
+        .or_else(|| steady(stretch(0.125), f64::INFINITY))
+}
+
+/// The median of eight readings or more that scatter by less than `spread` (median deviation).
+fn steady(y: &[f64], spread: f64) -> Option<f64> {
+    let mut part = chosen(y);
+    let middle = median(&mut part).filter(|_| part.len() >= 8)?;
+    let mut off: Vec<f64> = part.iter().map(|v| (v - middle).abs()).collect();
+    median(&mut off).filter(|found| *found < spread).map(|_| middle)
 }
 
 /// Readings of the rows that have one.

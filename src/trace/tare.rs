@@ -68,6 +68,8 @@ struct Quiet {
     noise: f64,
     from_s: f64,
     to_s: f64,
+    /// Its last quarter lies on the line through all of it.
+    even: bool,
 }
 
 impl Quiet {
@@ -121,17 +123,17 @@ pub fn take(t: &[f64], y: &[f64], burn: &Range<usize>, rise: f64) -> Tare {
             };
             match after {
                 Some(after) => {
-                    let level_after = after.line.level;
+                    // The line behind the burn, carried back to its end where it has a slope worth the name.
+                    let sloped = after.line.slope.abs() > 4.0 * after.line.slope_error;
+                    let level_after = if sloped { after.line.at(end_s) } else { after.line.level };
                     let error = before.error().hypot(after.error());
                     let drift = level_after - level;
                     if drift.abs() > 4.0 * error {
                         tare.drift = drift;
-                        tare.to_s = f64::midpoint(after.from_s, after.to_s);
                         tare.basis
                             .push_str(", drift to the level after the burn taken off along a straight line");
                     }
-                    tare.uncertainty =
-                        error.max(drift.abs() * length / (tare.to_s - start_s).max(length) / 12f64.sqrt());
+                    tare.uncertainty = error.max(tare.drift.abs() / 48f64.sqrt());
                 }
                 None if slope != 0.0 => {
                     tare.drift = slope * length;
@@ -170,13 +172,20 @@ pub fn take(t: &[f64], y: &[f64], burn: &Range<usize>, rise: f64) -> Tare {
 }
 
 fn before(t: &[f64], y: &[f64], burn_start: usize, length: f64, rise: f64) -> Option<Quiet> {
-    // Half the reach, and half again, where the longer stretch is not quiet: somebody was at the stand.
+    // Half the reach, and half again, where the longer stretch has a step in it: somebody was at the stand.
+    // A sensor that wanders all the time has no such stretch; then the longest that is quiet must do, and at
+    // last one that ends long before the burn, for an ignition that smoulders.
     let reach_s = (2.0 * length).max(1.0);
-    [1.0, 0.5, 0.25, 0.125]
-        .iter()
-        .find_map(|share| before_within(t, y, burn_start, length, rise, share * reach_s))
+    let shares = [1.0, 0.5, 0.25, 0.125, 0.0625, 0.03];
+    let within = |walk: f64| {
+        move |share: &f64| before_within(t, y, burn_start, length, rise, share * reach_s, walk * length)
+    };
+    let even = shares.iter().filter_map(within(0.15)).find(|quiet| quiet.even);
+    even.or_else(|| shares.iter().find_map(within(0.15)))
+        .or_else(|| shares.iter().find_map(within(f64::INFINITY)))
 }
 
+/// The quiet stretch of at most `reach_s` that ends at most `walk_s` ahead of the burn.
 fn before_within(
     t: &[f64],
     y: &[f64],
@@ -184,6 +193,7 @@ fn before_within(
     length: f64,
     rise: f64,
     reach_s: f64,
+    walk_s: f64,
 ) -> Option<Quiet> {
     // Walk back from the burn until the readings are down at the level they had before.
     let start_s = *t.get(burn_start)?;
@@ -202,6 +212,9 @@ fn before_within(
         low = if y[onset] <= limit { low + 1 } else { 0 };
     }
     let onset = onset + low;
+    if start_s - t[onset.min(burn_start)] > walk_s {
+        return None;
+    }
     let guard_s = (0.01 * length).min(0.02);
     let to_s = t.get(onset.checked_sub(1)?)? - if onset >= FEW { guard_s } else { 0.0 };
     let stretch = t.partition_point(|&t| t < to_s - reach_s)..t.partition_point(|&t| t <= to_s).min(onset);
@@ -228,7 +241,11 @@ fn quiet(t: &[f64], y: &[f64], stretch: Range<usize>, rise: f64) -> Option<Quiet
     let (&from_s, &to_s) = (t.first()?, t.last()?);
     let line = line(t, y)?;
     let agree = y.iter().all(|v| (v - line.level).abs() <= 0.005 * rise);
+    let quarter = y.len() - y.len() / 4;
+    let last: Vec<f64> = t[quarter..].iter().zip(&y[quarter..]).map(|(t, y)| y - line.at(*t)).collect();
+    let off = last.iter().sum::<f64>() / last.len().max(1) as f64;
+    let even = off.abs() <= 4.0 * noise(y) / (last.len().max(1) as f64).sqrt() + 0.001 * rise;
     let enough = y.len() >= FEW || (y.len() >= 2 && agree);
     let steady = line.spread < 0.05 * rise && (line.slope * (to_s - from_s)).abs() < 0.2 * rise;
-    (enough && steady && to_s > from_s).then_some(Quiet { noise: line.spread, line, from_s, to_s })
+    (enough && steady && to_s > from_s).then_some(Quiet { noise: line.spread, line, from_s, to_s, even })
 }
