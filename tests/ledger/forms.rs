@@ -153,20 +153,14 @@ fn a_planned_firing_that_the_record_forbids_is_refused() {
 fn a_load_over_meop_or_near_the_proof_is_forbidden() {
     let mut bench = Bench::proved();
     bench.load("51A", "5.1 MPa");
-    let over = bench
-        .desk
-        .checklist("MF-1", "51A", proofmark::book::FiringMode::Static, crate::common::day("2026-02-01"))
-        .unwrap();
+    let over = bench.desk.checklist("MF-1", planned("51A"), crate::common::day("2026-02-01")).unwrap();
     assert!(over.items.iter().any(|it| it.id == "load-meop" && it.state.word() == "forbids"));
     bench.log(
         Kind::Load,
         "2026-01-02",
         &[("name", "49W"), ("peak_pressure", "4.9 MPa"), ("peak_scatter", "25 %")],
     );
-    let wide = bench
-        .desk
-        .checklist("MF-1", "49W", proofmark::book::FiringMode::Static, crate::common::day("2026-02-01"))
-        .unwrap();
+    let wide = bench.desk.checklist("MF-1", planned("49W"), crate::common::day("2026-02-01")).unwrap();
     assert!(wide.items.iter().any(|it| it.id == "load-proof" && it.state.word() == "forbids"), "{wide:?}");
 }
 
@@ -218,6 +212,10 @@ fn every_word_a_form_offers_is_accepted_by_its_reader() {
             assert!(!field.help.is_empty() && !field.label.is_empty(), "{} {}", form.kind, field.name);
         }
     }
+}
+
+fn planned(load: &str) -> proofmark::desk::Planned<'_> {
+    proofmark::desk::Planned { load, batch: None, mode: proofmark::book::FiringMode::Static }
 }
 
 proptest! {
