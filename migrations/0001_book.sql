@@ -115,7 +115,7 @@ CREATE TABLE batch_entry (
     entry INTEGER PRIMARY KEY REFERENCES entry (number),
     name TEXT NOT NULL, density_kg_m3 REAL, characteristic_velocity_m_s REAL, burn_rate_rate_m_s REAL,
     burn_rate_at_pa REAL, exponent REAL, ratio_of_heats REAL, burn_rate_factor REAL, at_temperature_k REAL,
-    "from" TEXT, remark TEXT
+    numbers_from TEXT, remark TEXT
 ) STRICT;
 
 CREATE TABLE firing_entry (

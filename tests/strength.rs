@@ -3,3 +3,11 @@
 
 #[path = "strength/demo.rs"]
 mod demo;
+#[path = "strength/properties.rs"]
+mod properties;
+#[path = "strength/published.rs"]
+mod published;
+#[path = "strength/published_joints.rs"]
+mod published_joints;
+#[path = "strength/refusals.rs"]
+mod refusals;

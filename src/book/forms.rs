@@ -359,7 +359,7 @@ pub const FORMS: &[Form] = &[
             LOAD_NUMBERS[4],
             may("burn_rate_factor", "Burn-rate factor", Ask::Number, "against the club's nominal, 0.98"),
             may("at_temperature", "At grain temperature", Ask::Quantity(Temperature), "20 degC"),
-            may("from", "Where from", Ask::Text, "which motors or strands the numbers came from"),
+            may("numbers_from", "Where from", Ask::Text, "which motors or strands the numbers came from"),
             may("remark", "Remark", Ask::LongText, "anything else; never a recipe"),
         ],
     },

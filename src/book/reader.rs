@@ -118,6 +118,17 @@ impl<'a> Reader<'a> {
         }
     }
 
+    /// Refuse answers that are no field of a table.
+    pub fn refuse_unknown(&mut self, what: &str, fields: &[Field]) {
+        for field in self.answers.fields() {
+            if fields.iter().all(|known| known.name != field) {
+                let hint = nearest(field, fields.iter().map(|known| known.name))
+                    .map_or_else(String::new, |near| format!("; did you mean {near}?"));
+                self.problems.push(Problem::new(&shorten(field), format!("{what} has no such field{hint}")));
+            }
+        }
+    }
+
     fn head(&mut self) -> Option<Head> {
         let happened_on = match self.answers.text("on") {
             None => Some(self.desk.today),

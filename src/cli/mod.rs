@@ -1,1 +1,208 @@
-//! (to come)
+//! The command line. stdout is data, stderr is everything else; exit codes are part of the contract:
+//! 0 done, 1 the input or the data is wrong, 2 usage, 3 the book is locked, newer or damaged, 4 a check said
+//! no, 70 a fault of the program.
+
+mod arguments;
+mod log;
+mod look;
+mod margins;
+mod trace;
+
+use std::ffi::OsString;
+use std::io::Write;
+use std::path::PathBuf;
+
+use chrono::NaiveDate;
+
+use crate::book::Problem;
+use crate::desk::{Desk, Refusal, Surroundings};
+use crate::quantity::System;
+use crate::store::StoreError;
+
+pub use arguments::command;
+
+/// What the command line takes from the process around it.
+pub struct Environment<'a> {
+    /// `PROOFMARK_BOOK`.
+    pub book: Option<PathBuf>,
+    /// `PROOFMARK_BY`.
+    pub by: Option<String>,
+    /// Where books are kept when nobody names one.
+    pub data_folder: Option<PathBuf>,
+    /// Whether stdout is a terminal.
+    pub terminal: bool,
+    /// Makes a clock and a source of identities.
+    pub surroundings: &'a dyn Fn() -> Box<dyn Surroundings>,
+    /// Data.
+    pub out: &'a mut dyn Write,
+    /// Everything else.
+    pub err: &'a mut dyn Write,
+}
+
+/// What the binary does next.
+#[derive(Debug)]
+pub enum Outcome {
+    /// End with an exit code.
+    Done(u8),
+    /// Open the terminal UI on a book.
+    OpenUi(Choices),
+    /// Print the keys of the screen.
+    Keys,
+    /// Write, build or open a demonstration book.
+    Demo {
+        /// Where to write it, instead of opening a scratch copy.
+        at: Option<PathBuf>,
+        /// Build it again through the desk instead of copying the one in the program.
+        rebuild: bool,
+        /// How to show it.
+        choices: Choices,
+    },
+}
+
+/// The choices every command shares.
+#[derive(Clone, Debug, Default)]
+pub struct Choices {
+    /// The book.
+    pub book: PathBuf,
+    /// The units a person reads.
+    pub system: System,
+    /// Who writes.
+    pub by: Option<String>,
+    /// The day asked for.
+    pub on: Option<NaiveDate>,
+    /// JSON instead of text.
+    pub json: bool,
+    /// The light theme, where one was asked for.
+    pub light: Option<bool>,
+}
+
+/// Why a command did not do what was asked.
+#[derive(Debug)]
+pub enum Fault {
+    /// The input or the data is wrong.
+    Input(Vec<Problem>),
+    /// A check said no; what there is to say has been said.
+    CheckSaidNo,
+    /// The book.
+    Store(StoreError),
+    /// stdout cannot be written.
+    Output(std::io::Error),
+}
+
+impl From<StoreError> for Fault {
+    fn from(error: StoreError) -> Self {
+        Self::Store(error)
+    }
+}
+impl From<std::io::Error> for Fault {
+    fn from(error: std::io::Error) -> Self {
+        Self::Output(error)
+    }
+}
+impl From<Vec<Problem>> for Fault {
+    fn from(problems: Vec<Problem>) -> Self {
+        Self::Input(problems)
+    }
+}
+impl From<Refusal> for Fault {
+    fn from(refusal: Refusal) -> Self {
+        match refusal {
+            Refusal::Form(problems) => Self::Input(problems),
+            Refusal::Store(error) => Self::Store(error),
+            Refusal::Forbidden { .. } => Self::CheckSaidNo,
+        }
+    }
+}
+
+impl Fault {
+    /// An input fault of one field.
+    pub fn input(field: &str, message: impl Into<String>) -> Self {
+        Self::Input(vec![Problem::new(field, message)])
+    }
+}
+
+/// Run one command.
+pub fn run(arguments: Vec<OsString>, environment: &mut Environment<'_>) -> Outcome {
+    let matches = match arguments::command().try_get_matches_from(arguments) {
+        Ok(matches) => matches,
+        Err(error) => {
+            let text = error.render().to_string();
+            return if error.use_stderr() {
+                let _ = write!(environment.err, "{text}");
+                Outcome::Done(2)
+            } else {
+                let _ = write!(environment.out, "{text}");
+                Outcome::Done(0)
+            };
+        }
+    };
+    match dispatch(&matches, environment) {
+        Ok(outcome) => outcome,
+        Err(fault) => Outcome::Done(report(fault, environment)),
+    }
+}
+
+fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Result<Outcome, Fault> {
+    let choices = arguments::choices(matches, environment)?;
+    match matches.subcommand() {
+        None if environment.terminal => Ok(Outcome::OpenUi(choices)),
+        None => look::rack(&choices, environment).map(|()| Outcome::Done(0)),
+        Some(("demo", demo)) => Ok(Outcome::Demo {
+            at: demo.get_one::<PathBuf>("at").cloned(),
+            rebuild: demo.get_flag("rebuild"),
+            choices,
+        }),
+        Some(("rack", _)) => look::rack(&choices, environment).map(|()| Outcome::Done(0)),
+        Some(("show", show)) => {
+            look::show(arguments::required(show, "serial"), &choices, environment).map(|()| Outcome::Done(0))
+        }
+        Some(("due", _)) => look::due(&choices, environment).map(|()| Outcome::Done(0)),
+        Some(("prefire", prefire)) => look::prefire(prefire, &choices, environment).map(Outcome::Done),
+        Some(("rules", _)) => look::rules(&choices, environment).map(|()| Outcome::Done(0)),
+        Some(("verify", _)) => look::verify(&choices, environment).map(Outcome::Done),
+        Some(("keys", _)) => Ok(Outcome::Keys),
+        Some(("margins", margins)) => {
+            margins::margins(margins, &choices, environment).map(|()| Outcome::Done(0))
+        }
+        Some(("trace", trace)) => trace::trace(trace, &choices, environment).map(|()| Outcome::Done(0)),
+        Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),
+        Some((other, _)) => Err(Fault::input("command", format!("{other} is not known"))),
+    }
+}
+
+fn report(fault: Fault, environment: &mut Environment<'_>) -> u8 {
+    let err = &mut environment.err;
+    match fault {
+        Fault::CheckSaidNo => 4,
+        // Somebody closed the pipe, as `| head` does: not a fault.
+        Fault::Output(error) if error.kind() == std::io::ErrorKind::BrokenPipe => 0,
+        Fault::Output(error) => {
+            let _ = writeln!(err, "error: the output cannot be written: {error}");
+            1
+        }
+        Fault::Store(error) => {
+            let _ = writeln!(err, "error: {error}");
+            error.exit_code()
+        }
+        Fault::Input(problems) => {
+            let _ = match problems.as_slice() {
+                [one] => writeln!(err, "error: {one}"),
+                many => {
+                    let _ =
+                        writeln!(err, "error: {} fields need another look; nothing was stored", many.len());
+                    many.iter().try_for_each(|problem| writeln!(err, "  {problem}"))
+                }
+            };
+            1
+        }
+    }
+}
+
+impl Choices {
+    /// Sit down with the book for reading.
+    fn read(&self, environment: &Environment<'_>) -> Result<Desk, Fault> {
+        let mut desk = Desk::reading(&self.book, (environment.surroundings)())?;
+        desk.ask_for(self.on);
+        Ok(desk)
+    }
+}

@@ -9,7 +9,9 @@ pub mod derate;
 pub mod error;
 pub mod material;
 mod metals;
+pub mod pipe;
 pub mod problems;
+pub mod thread;
 pub mod wall;
 
 pub use error::InputError;

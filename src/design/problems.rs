@@ -97,10 +97,9 @@ impl Design {
 
     fn metal_problems(&self, finder: &mut Finder) {
         let tube = &self.tube;
-        for (field, strength) in [
-            ("tube.yield_strength", tube.yield_strength.as_ref()),
-            ("tube.ultimate_strength", tube.ultimate_strength.as_ref()),
-        ] {
+        for (field, strength) in
+            [("tube.yield", tube.yield_strength.as_ref()), ("tube.ultimate", tube.ultimate_strength.as_ref())]
+        {
             if let Some(strength) = strength {
                 finder.range(field, strength, 5e6, 4e9, "a strength from 5 MPa to 4000 MPa");
             }
@@ -108,10 +107,7 @@ impl Design {
         if let (Some(fy), Some(fu)) = (&tube.yield_strength, &tube.ultimate_strength)
             && fy.si() > fu.si()
         {
-            finder.say(
-                "tube.yield_strength",
-                "is above the ultimate strength: give the lower of the two as yield",
-            );
+            finder.say("tube.yield", "is above the ultimate strength: give the lower of the two as yield");
         }
         if let Some(modulus) = &tube.modulus {
             finder.range("tube.modulus", modulus, 1e9, 1e12, "an elastic modulus from 1 to 1000 GPa");
@@ -122,14 +118,15 @@ impl Design {
             finder.say("tube.poisson", format!("{poisson} cannot be right: give a ratio from 0 to 0.5"));
         }
         match material::find(&tube.material) {
-            Some(metal) => {
-                if metal.minimum(tube.form).is_none() {
-                    finder.say(
-                        "tube.form",
-                        format!("{} has no published minimum in this form: give {}", metal.name, metal.form_words()),
-                    );
-                }
-            }
+            Some(metal) if metal.minimum(tube.form).is_none() => finder.say(
+                "tube.form",
+                format!(
+                    "{} has no published minimum in this form: give {}",
+                    metal.name,
+                    metal.form_words()
+                ),
+            ),
+            Some(_) => {}
             None if tube.yield_strength.is_none() || tube.ultimate_strength.is_none() => finder.say(
                 "tube.material",
                 format!(
@@ -207,10 +204,14 @@ fn end_problems(finder: &mut Finder, name: &str, end: &End, od_m: f64, bore_m: f
         }
         EndKind::ThreadedCap => {
             let accepted = format!(
-                "a pitch diameter between half the bore and the outside diameter ({:.3} mm)",
+                "a pitch diameter from half the bore ({:.3} mm) to the outside diameter ({:.3} mm)",
+                bore_m * 500.0,
                 od_m * 1e3
             );
-            finder.need(&field("pitch_diameter"), end.pitch_diameter.as_ref(), od_m * 1.2, &accepted);
+            match &end.pitch_diameter {
+                None => finder.say(field("pitch_diameter"), format!("is missing: give {accepted}")),
+                Some(pitch) => finder.range(&field("pitch_diameter"), pitch, bore_m * 0.5, od_m, &accepted),
+            }
             finder.need(
                 &field("engagement"),
                 end.engagement.as_ref(),

@@ -58,6 +58,20 @@ impl Desk {
         Ok(Self { book, surroundings, asked_day: None })
     }
 
+    /// Sit down with a book that is in no file, to try an entry out.
+    ///
+    /// # Errors
+    /// As [`Book::in_memory`].
+    pub fn in_memory(mut surroundings: Box<dyn Surroundings>) -> Result<Self, StoreError> {
+        let creation = Creation { origin: surroundings.identity(), at: surroundings.now(), fixed_day: None };
+        Ok(Self { book: Book::in_memory(creation)?, surroundings, asked_day: None })
+    }
+
+    /// Sit down with an open book.
+    pub fn with(book: Book, surroundings: Box<dyn Surroundings>) -> Self {
+        Self { book, surroundings, asked_day: None }
+    }
+
     /// Ask about another day than today.
     pub fn ask_for(&mut self, day: Option<NaiveDate>) {
         self.asked_day = day;

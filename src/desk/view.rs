@@ -107,7 +107,7 @@ pub fn sentence(details: &Details, system: System) -> String {
         Details::Batch(record) => join(vec![
             Some(format!("batch {}", record.name)),
             record.burn_rate_factor.map(|factor| format!("burn-rate factor {factor}")),
-            record.from.clone(),
+            record.numbers_from.clone(),
         ]),
         Details::Firing(record) => join(vec![
             Some(format!(

@@ -1,1 +1,4 @@
-//! (to come)
+//! How is it shown to other programs and on paper? Takes finished views, never a connection.
+
+pub mod json;
+pub mod text;

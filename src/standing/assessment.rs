@@ -12,8 +12,10 @@ use super::rules::RuleSet;
 use super::timeline::Timeline;
 use crate::book::details::DispositionRecord;
 use crate::book::{Details, Entry, EntryId, Position, Standing};
-use crate::design::Design;
-use crate::quantity::{GaugePressure, Quantity, System, show};
+use crate::design::derate::local_strength;
+use crate::design::{Design, material};
+use crate::quantity::{GaugePressure, Length, Quantity, System, show};
+use crate::strength::{LocalSpot, LocalState};
 
 /// Everything on record that can bear on one casing: its own entries, those of every part it ever had, and the
 /// firings and proofs those parts saw elsewhere. In any order.
@@ -64,6 +66,44 @@ impl PartLife {
     }
 }
 
+/// A place on record as soft or thin.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Spot {
+    /// The finding.
+    pub entry: EntryRef,
+    /// Where, in words.
+    pub place: String,
+    /// Brinell hardness there.
+    pub hardness: Option<f64>,
+    /// Brinell hardness of sound metal on the same part, where the hardness lost was given.
+    pub reference_hardness: Option<f64>,
+    /// Wall left there, in metres.
+    pub wall_left_m: Option<f64>,
+}
+
+/// What the record says of a casing beyond its drawing, as the margins take it.
+pub fn local_state(design: &Design, spots: &[Spot]) -> LocalState {
+    let metal = material::tube_metal(&design.tube).ok();
+    let listed = material::find(&design.tube.material);
+    let spots = spots
+        .iter()
+        .map(|spot| {
+            let soft = spot.hardness.and_then(|hardness| {
+                let (metal, listed) = (metal.as_ref()?, listed?);
+                local_strength(listed, metal.yield_strength, hardness, spot.reference_hardness).ok()
+            });
+            LocalSpot {
+                place: spot.place.clone(),
+                remaining_wall: spot.wall_left_m.map(Length::from_si),
+                yield_strength: soft.map(|soft| soft.yield_pa),
+                beside_weld: false,
+            }
+        })
+        .filter(|spot| spot.remaining_wall.is_some() || spot.yield_strength.is_some())
+        .collect();
+    LocalState { spots, wall_temperature: None }
+}
+
 /// What is due next.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Due {
@@ -101,6 +141,8 @@ pub struct Assessment {
     pub due: Vec<Due>,
     /// The restriction in force.
     pub restriction: Option<DispositionRecord>,
+    /// Places on record as soft or thin.
+    pub spots: Vec<Spot>,
     /// The parts fitted now.
     pub parts: Vec<PartLife>,
     /// The highest peak, pascals above the atmosphere, and its firing.
@@ -134,6 +176,11 @@ impl Assessment {
             (Some((_, yields)), Some(meop)) if meop > 0.0 => Some(yields / meop),
             _ => None,
         }
+    }
+
+    /// What the record says beyond the drawing, as the margins take it.
+    pub fn local_state(&self) -> LocalState {
+        self.design.as_ref().map_or_else(LocalState::default, |design| local_state(design, &self.spots))
     }
 
     /// The first of what is due by date, if any.
@@ -210,6 +257,7 @@ fn finish(timeline: &Timeline<'_>, serial: &str) -> Assessment {
         proof: timeline.proof.as_ref().map(|proof| (proof.entry, proof.pressure_pa, proof.firings_since)),
         due,
         restriction: timeline.restriction.as_ref().map(|restriction| restriction.record.clone()),
+        spots: timeline.spots.clone(),
         parts,
         highest_peak: timeline.highest_peak,
         breaches: timeline.breaches.clone(),

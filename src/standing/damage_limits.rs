@@ -226,7 +226,7 @@ fn over(value: f64, limit: f64, rule: &'static str) -> Ruling {
     if exceeds(value, limit) { Ruling::Hold(rule) } else { Ruling::Watch(rule) }
 }
 
-fn place_of(finding: &FindingRecord) -> String {
+pub(super) fn place_of(finding: &FindingRecord) -> String {
     let station =
         finding.station.as_ref().map(|station| format!(" at station {:.0} mm", station.value.as_mm()));
     let clock = finding.clock_deg.map(|clock| format!(" / {clock:.0} deg"));

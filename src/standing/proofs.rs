@@ -6,7 +6,9 @@ use crate::book::details::ProofRecord;
 use crate::book::{Phase, What};
 use crate::design::Design;
 use crate::design::material;
-use crate::quantity::Quantity;
+use crate::design::wall::TubeSize;
+use crate::quantity::GaugePressure;
+use crate::strength::growth::{Elastic, elastic_growth_outside};
 
 /// One line of a proof's judgement.
 #[derive(Clone, Debug, PartialEq)]
@@ -118,7 +120,7 @@ fn judge_stations(
             .and_then(|it| it.value.as_ref())
             .map(|value| value.value.as_mm())
     };
-    let predicted_mm = predicted_growth_mm(design, proof.pressure.si());
+    let predicted_mm = predicted_growth_mm(design, proof.pressure.value);
     let noise_mm = rules.value("growth-noise");
     let mut measured = false;
     for before in
@@ -163,13 +165,10 @@ fn judge_stations(
     measured
 }
 
-/// Elastic growth of the outside diameter, in millimetres: Do P Di^2 (2 - nu) / (E (Do^2 - Di^2)), closed ends,
-/// Lame (standard text result). The nominal wall is used: it is what the tube most likely has.
-fn predicted_growth_mm(design: &Design, pressure_pa: f64) -> Option<f64> {
+/// Elastic growth of the outside diameter, in millimetres, with the nominal wall: what the tube most likely has.
+fn predicted_growth_mm(design: &Design, pressure: GaugePressure) -> Option<f64> {
     let metal = material::tube_metal(&design.tube).ok()?;
-    let od_m = design.tube.od.si();
-    let id_m = od_m - 2.0 * design.tube.wall.si();
-    let growth_m = od_m * pressure_pa * id_m.powi(2) * (2.0 - metal.poisson?)
-        / (metal.modulus?.si() * (od_m.powi(2) - id_m.powi(2)));
-    growth_m.is_finite().then_some(growth_m * 1e3)
+    let tube = TubeSize::from_two(Some(design.tube.od.value), None, Some(design.tube.wall.value)).ok()?;
+    let elastic = Elastic { modulus: metal.modulus?, poisson: metal.poisson? };
+    elastic_growth_outside(tube, elastic, pressure).ok().map(|growth| growth.as_mm())
 }

@@ -4,15 +4,17 @@ use std::collections::BTreeMap;
 
 use chrono::{Months, NaiveDate};
 
-use super::assessment::Breach;
+use super::assessment::{Breach, Spot, local_state};
 use super::damage_limits::{self, MetalFamily};
 use super::growth::{Birth, Degree, Growth, ReadingsJudged, degree};
 use super::matter::{Matter, PassingProof};
 use super::reason::{EntryRef, Reason};
 use super::rules::RuleSet;
 use super::{exceeds, growth, proofs};
+use crate::book::damage::Damage;
 use crate::book::details::{
-    CasingRecord, DispositionRecord, FiringRecord, FitRecord, PartRecord, ProofRecord, StripRecord,
+    CasingRecord, DispositionRecord, FindingRecord, FiringRecord, FitRecord, PartRecord, ProofRecord,
+    StripRecord,
 };
 use crate::book::{
     Decision, Details, Entry, Event, FitAction, Landing, Outcome, Position, Standing, inspection,
@@ -81,6 +83,8 @@ pub struct Timeline<'a> {
     pub highest_peak: Option<(f64, EntryRef)>,
     /// Firings that the record forbade.
     pub breaches: Vec<Breach>,
+    /// Places on record as soft or thin.
+    pub spots: Vec<Spot>,
     /// The last growth reading at each station and angle.
     pub growth: Vec<Growth>,
     /// Things every later page must say.
@@ -113,6 +117,7 @@ impl<'a> Timeline<'a> {
             firings: 0,
             highest_peak: None,
             breaches: Vec::new(),
+            spots: Vec::new(),
             growth: Vec::new(),
             flags: Vec::new(),
             last_firing: None,
@@ -202,8 +207,7 @@ impl<'a> Timeline<'a> {
             Details::Strip(record) if record.casing == self.serial => self.strip(record, at),
             Details::Finding(record) => {
                 if record.casing.as_deref().is_none_or(|casing| casing == self.serial) {
-                    let matter = damage_limits::judge(record, self.metal(), self.rules, at);
-                    self.matters.push(matter);
+                    self.find(record, at);
                 }
             }
             Details::Disposition(record) => self.decide(record, second, at),
@@ -237,12 +241,38 @@ impl<'a> Timeline<'a> {
         } else {
             self.birth.learn(&record.readings);
         }
-        self.weakest = strength::margins(&record.design, None, &strength::LocalState::default())
-            .ok()
-            .and_then(|margins| {
-                margins.thinnest().map(|mode| (mode.mode.word().to_owned(), mode.yield_pressure_pa.si()))
-            });
         self.casing = Some((record.clone(), at));
+        self.find_weakest();
+    }
+
+    /// The weakest mode of the drawing with the soft and thin places found on it since.
+    fn find_weakest(&mut self) {
+        let Some((record, _)) = &self.casing else { return };
+        let local = local_state(&record.design, &self.spots);
+        self.weakest = strength::margins(&record.design, None, &local).ok().and_then(|margins| {
+            margins.thinnest().map(|mode| (mode.mode.word().to_owned(), mode.yield_pressure_pa.si()))
+        });
+    }
+
+    fn find(&mut self, record: &FindingRecord, at: EntryRef) {
+        self.matters.push(damage_limits::judge(record, self.metal(), self.rules, at));
+        if record.hardness.is_none() && record.wall_left.is_none() {
+            return;
+        }
+        let reference_hardness = record
+            .hardness
+            .zip(record.percent)
+            .filter(|_| matches!(record.damage, Damage::OverHeat | Damage::LinerBreach))
+            .filter(|(_, lost)| *lost < 100.0)
+            .map(|(hardness, lost)| hardness / (1.0 - lost / 100.0));
+        self.spots.push(Spot {
+            entry: at,
+            place: format!("{}{}", record.damage, damage_limits::place_of(record)),
+            hardness: record.hardness,
+            reference_hardness,
+            wall_left_m: record.wall_left.as_ref().map(|wall| wall.si()),
+        });
+        self.find_weakest();
     }
 
     fn fit(&mut self, record: &FitRecord, at: EntryRef) {

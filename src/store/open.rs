@@ -136,6 +136,20 @@ impl Book {
         Self::set_up(connection, path, true)
     }
 
+    /// A new book that is in no file and is gone with this value: to try an entry out.
+    ///
+    /// # Errors
+    /// SQLite cannot begin one.
+    pub fn in_memory(creation: Creation) -> Result<Self, StoreError> {
+        let path = Path::new(":memory:");
+        let sql = |error| StoreError::from_sql(path, error);
+        let mut connection = Connection::open_in_memory().map_err(sql)?;
+        prepare(&connection).map_err(sql)?;
+        migrate(&mut connection, path)?;
+        begin(&connection, creation).map_err(sql)?;
+        Self::set_up(connection, path, true)
+    }
+
     fn set_up(connection: Connection, path: &Path, writable: bool) -> Result<Self, StoreError> {
         let sql = |error| StoreError::from_sql(path, error);
         if !writable {

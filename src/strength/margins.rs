@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::casing::{Casing, Findings, Row};
-use super::{InputError, tube, weld};
+use super::{InputError, bolted, plate, ring, threaded, tube, weld};
 use crate::design::error::positive;
 use crate::design::{Design, End, EndKind};
 use crate::quantity::{GaugePressure, Length, Quantity, Stress, Temperature};
@@ -203,9 +203,11 @@ pub fn margins(
 fn end_rows(casing: &Casing, end: &End, place: &str, found: &mut Findings) -> Result<(), InputError> {
     match end.kind {
         EndKind::WeldedPlug => weld::rows(casing, end, place, found),
-        EndKind::RadialBolts | EndKind::ThreadedCap | EndKind::RetainingRing => {}
+        EndKind::RadialBolts => bolted::rows(casing, end, place, found)?,
+        EndKind::ThreadedCap => threaded::rows(casing, end, place, found)?,
+        EndKind::RetainingRing => ring::rows(casing, end, place, found),
     }
-    Ok(())
+    plate::rows(casing, end, place, found)
 }
 
 fn judge(row: Row, p_pa: f64) -> ModeMargin {

@@ -3,6 +3,7 @@
 use super::casing::{Casing, Findings, Row, faupel_pa, first_yield_pa, mpa};
 use super::margins::Mode;
 use crate::design::End;
+use crate::quantity::Typed;
 
 const ZONE_SOURCE: &str = "Lamé with von Mises at the bore, welded strength: EN 1999-1-1 6.1.6 and Aluminum Design Manual, lower pair";
 const THROAT_SOURCE: &str = "lower of EN 1999-1-1 8.6.3.3 (transverse fillet), ASME VIII-1 UW-18(d) (0.55 of leg, \
@@ -16,7 +17,7 @@ const THROAT_SOURCE: &str = "lower of EN 1999-1-1 8.6.3.3 (transverse fillet), A
 /// An alloy that must not be welded, or one without a published welded strength, carries nothing: both
 /// modes come out at zero and an objection says why.
 pub(super) fn rows(casing: &Casing, end: &End, place: &str, found: &mut Findings) {
-    let Some(leg_m) = end.leg.as_ref().map(|it| crate::quantity::Typed::si(it)) else { return };
+    let Some(leg_m) = end.leg.as_ref().map(Typed::si) else { return };
     let Some((fy_pa, fu_pa, source)) = casing.welded_pa() else {
         let refusal = casing.weld_refusal();
         for mode in [Mode::WeldZoneWall, Mode::WeldThroat] {

@@ -202,7 +202,7 @@ pub struct BatchRecord {
     pub at_temperature: Option<Typed<Temperature>>,
     /// Where the numbers came from.
     #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub from: Option<String>,
+    pub numbers_from: Option<String>,
     /// Anything else.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub remark: Option<String>,

@@ -399,7 +399,7 @@ fn batch(from: &mut Reader<'_>) -> Option<BatchRecord> {
         propellant: propellant(from),
         burn_rate_factor: from.number("burn_rate_factor", 0.3..=3.0),
         at_temperature: from.quantity("at_temperature"),
-        from: from.text("from"),
+        numbers_from: from.text("numbers_from"),
         remark: from.text("remark"),
         name: name?,
     })

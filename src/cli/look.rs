@@ -1,0 +1,131 @@
+//! Commands that only read.
+
+use clap::ArgMatches;
+use serde_json::Value;
+
+use super::{Choices, Environment, Fault};
+use crate::book::{FiringMode, Standing};
+use crate::desk::Desk;
+use crate::report::{json, text};
+
+/// JSON or text to stdout.
+pub(super) fn print(
+    value: impl FnOnce() -> Value,
+    words: impl FnOnce() -> String,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<(), Fault> {
+    if choices.json {
+        writeln!(environment.out, "{}", value())?;
+    } else {
+        write!(environment.out, "{}", words())?;
+    }
+    Ok(())
+}
+
+pub(super) fn rack(choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
+    let rack = choices.read(environment)?.rack()?;
+    print(|| json::rack(&rack), || text::rack(&rack), choices, environment)
+}
+
+pub(super) fn show(serial: &str, choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
+    let page = choices.read(environment)?.casing(serial)?;
+    print(|| json::casing(&page), || text::casing(&page, choices.system), choices, environment)
+}
+
+/// Who may be fired on the day, and what each other needs.
+pub(super) fn due(choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
+    let rack = choices.read(environment)?.rack()?;
+    let words = || {
+        use std::fmt::Write as _;
+        let mut out = format!("on {}\n", rack.day);
+        for line in &rack.casings {
+            let standing = line.row.standing;
+            let _ = write!(
+                out,
+                "{} {:11} {} {}",
+                standing.sign(),
+                standing,
+                text::clean(&line.row.serial),
+                text::clean(line.row.name.as_deref().unwrap_or(""))
+            );
+            let _ = match line.reasons.first() {
+                Some(reason) if standing.forbids() => {
+                    writeln!(out, ": {}; needs: {}", text::clean(&reason.text), text::clean(&reason.next))
+                }
+                Some(reason) if standing != Standing::InService => {
+                    writeln!(out, ": nothing forbids it within its terms: {}", text::clean(&reason.text))
+                }
+                _ => writeln!(out, ": nothing on record forbids it"),
+            };
+            for due in &line.due {
+                if standing == Standing::Retired {
+                    continue;
+                }
+                let on = due.on.map_or_else(String::new, |on| format!(" by {on}"));
+                let left = due.firings_left.map_or_else(String::new, |left| format!(", {left} firings left"));
+                let _ = writeln!(out, "      {}{on}{left}", due.what);
+            }
+        }
+        out
+    };
+    print(|| json::rack(&rack), words, choices, environment)
+}
+
+pub(super) fn prefire(
+    matches: &ArgMatches,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<u8, Fault> {
+    let serial = super::arguments::required(matches, "serial");
+    let load = super::arguments::required(matches, "load");
+    let mode = if matches.get_flag("flight") { FiringMode::Flight } else { FiringMode::Static };
+    let desk: Desk = choices.read(environment)?;
+    let day = desk.day();
+    let list = desk.checklist(serial, load, mode, day)?;
+    print(
+        || json::checklist(serial, load, mode.word(), day, &list),
+        || text::checklist(serial, load, mode.word(), day, &list),
+        choices,
+        environment,
+    )?;
+    Ok(if list.forbidden() { 4 } else { 0 })
+}
+
+pub(super) fn rules(choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
+    let desk = choices.read(environment)?;
+    let rules = desk.book().rules_on(desk.day())?;
+    print(|| json::rules(&rules), || text::rules(&rules), choices, environment)
+}
+
+pub(super) fn verify(choices: &Choices, environment: &mut Environment<'_>) -> Result<u8, Fault> {
+    let desk = choices.read(environment)?;
+    let faults = desk.book().verify()?;
+    let (_, count) = desk.book().size()?;
+    let seal = desk.book().head_seal()?;
+    let value = || {
+        serde_json::json!({
+            "schema": json::SCHEMA,
+            "entries": count,
+            "head_seal": seal,
+            "faults": faults.iter().map(|fault| serde_json::json!({"entry": fault.entry, "what": fault.what})).collect::<Vec<_>>(),
+        })
+    };
+    let words = || {
+        let mut out = String::new();
+        for fault in &faults {
+            match fault.entry {
+                Some(number) => out.push_str(&format!("entry {number}: {}\n", text::clean(&fault.what))),
+                None => out.push_str(&format!("{}\n", text::clean(&fault.what))),
+            }
+        }
+        out.push_str(&format!(
+            "{count} entries, {} differences, head seal {}\n",
+            faults.len(),
+            seal.as_deref().unwrap_or("none yet")
+        ));
+        out
+    };
+    print(value, words, choices, environment)?;
+    Ok(if faults.is_empty() { 0 } else { 4 })
+}

@@ -1,0 +1,197 @@
+//! Views as JSON: `{"schema":1, …}`, SI, the unit as key suffix, keys that do not change.
+
+use serde_json::{Value, json};
+
+use crate::desk::view::{CasingPage, Rack, RackLine, sentence};
+use crate::quantity::System;
+use crate::standing::{Checklist, Due, EntryRef, Reason, RuleSet, rules};
+use crate::store::EntryLine;
+
+/// The version of the JSON.
+pub const SCHEMA: u32 = 1;
+
+fn entry(at: Option<EntryRef>) -> Value {
+    at.map_or(
+        Value::Null,
+        |at| json!({"id": at.id.to_string(), "number": at.number, "on": at.on.to_string()}),
+    )
+}
+
+/// A reason.
+pub fn reason(reason: &Reason) -> Value {
+    json!({
+        "standing": reason.standing.word(),
+        "rule": reason.rule,
+        "text": reason.text,
+        "value": reason.value,
+        "limit": reason.limit,
+        "source": reason.source,
+        "entry": entry(reason.entry),
+        "next": reason.next,
+    })
+}
+
+fn due(due: &Due) -> Value {
+    json!({"what": due.what, "on": due.on.map(|day| day.to_string()), "firings_left": due.firings_left})
+}
+
+/// What is due first: the earliest day and the fewest firings, with what asks for them.
+fn next_due(all: &[Due]) -> Value {
+    let on = all.iter().filter_map(|due| due.on).min();
+    let left = all.iter().filter(|due| due.firings_left.is_some()).min_by_key(|due| due.firings_left);
+    if on.is_none() && left.is_none() {
+        return Value::Null;
+    }
+    json!({
+        "on": on.map(|day| day.to_string()),
+        "firings_left": left.and_then(|due| due.firings_left),
+        "by": left.map(|due| due.what.clone()),
+        "all": all.iter().map(due_value).collect::<Vec<_>>(),
+    })
+}
+
+fn due_value(all: &Due) -> Value {
+    due(all)
+}
+
+fn rack_line(line: &RackLine) -> Value {
+    json!({
+        "serial": line.row.serial,
+        "name": line.row.name,
+        "standing": line.row.standing.word(),
+        "reasons": line.reasons.iter().map(reason).collect::<Vec<_>>(),
+        "firings": line.row.firings,
+        "weakest": line.row.weakest,
+        "factor": line.row.factor,
+        "next_due": next_due(&line.due),
+        "last_fired": line.row.last_fired.map(|day| day.to_string()),
+    })
+}
+
+/// The rack.
+pub fn rack(rack: &Rack) -> Value {
+    json!({
+        "schema": SCHEMA,
+        "as_of": rack.day.to_string(),
+        "as_of_fixed": rack.fixed,
+        "casings": rack.casings.iter().map(rack_line).collect::<Vec<_>>(),
+    })
+}
+
+/// An entry of a ledger.
+pub fn entry_line(line: &EntryLine) -> Value {
+    let it = &line.entry;
+    json!({
+        "id": it.id.to_string(),
+        "number": it.number,
+        "origin": it.origin.to_string(),
+        "sequence": it.sequence,
+        "kind": it.kind().word(),
+        "subject": it.entry.subject.name,
+        "subject_of": it.entry.subject.of.word(),
+        "on": it.entry.happened_on.to_string(),
+        "date_approximate": it.entry.date_approximate,
+        "recorded_at": it.recorded_at.to_rfc3339_opts(chrono::SecondsFormat::Millis, true),
+        "by": it.entry.recorded_by,
+        "second": it.entry.second,
+        "seal": it.seal,
+        "struck_by": line.struck_by,
+        "text": sentence(&it.entry.details, System::Si),
+        "details": it.entry.details.to_json().unwrap_or(Value::Null),
+    })
+}
+
+/// One casing in full.
+pub fn casing(page: &CasingPage) -> Value {
+    let assessed = &page.assessed;
+    json!({
+        "schema": SCHEMA,
+        "as_of": page.day.to_string(),
+        "as_of_fixed": page.fixed,
+        "serial": assessed.serial,
+        "name": assessed.name,
+        "standing": page.standing.word(),
+        "reasons": assessed.reasons_on(page.day).into_iter().map(reason).collect::<Vec<_>>(),
+        "firings": assessed.firings,
+        "proofs": assessed.proofs,
+        "weakest": assessed.weakest.as_ref().map(|(mode, _)| mode),
+        "factor": assessed.factor(),
+        "meop_pa": assessed.meop_pa,
+        "highest_peak_pa": assessed.highest_peak.map(|(pascals, _)| pascals),
+        "next_due": next_due(&assessed.due),
+        "parts": assessed.parts.iter().map(|part| json!({
+            "position": part.position.word(),
+            "part": part.part,
+            "firings": part.firings,
+            "proofs": part.proofs,
+            "life_firings": part.life_firings,
+            "firings_left": part.left(),
+            "throat_m": part.throat_m,
+        })).collect::<Vec<_>>(),
+        "growth": assessed.growth.iter().map(|growth| json!({
+            "station_m": growth.station_mm * 1e-3,
+            "clock_deg": growth.clock_deg,
+            "birth_m": growth.birth_mm * 1e-3,
+            "now_m": growth.now_mm * 1e-3,
+            "percent": growth.percent,
+            "noise": growth.noise,
+            "entry": entry(Some(growth.entry)),
+        })).collect::<Vec<_>>(),
+        "breaches": assessed.breaches.iter().map(|breach| json!({
+            "firing": breach.number,
+            "entry": entry(Some(breach.firing)),
+            "reason": breach.reason,
+            "forbidden_by": breach.forbidden_by.iter().map(reason).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
+        "flags": assessed.flags,
+        "ledger": page.ledger.iter().map(entry_line).collect::<Vec<_>>(),
+    })
+}
+
+/// A pre-fire checklist.
+pub fn checklist(
+    serial: &str,
+    load: &str,
+    mode: &str,
+    day: chrono::NaiveDate,
+    checklist: &Checklist,
+) -> Value {
+    json!({
+        "schema": SCHEMA,
+        "as_of": day.to_string(),
+        "casing": serial,
+        "load": load,
+        "mode": mode,
+        "verdict": checklist.verdict(),
+        "standoff_m": checklist.standoff.as_ref().map(|(metres, _)| metres),
+        "items": checklist.items.iter().map(|item| json!({
+            "id": item.id,
+            "hold": item.hold,
+            "text": item.text,
+            "decided_by": item.decided_by,
+            "state": item.state.word(),
+            "rule": item.rule,
+            "value": item.value,
+            "limit": item.limit,
+            "source": item.source,
+            "entry": entry(item.entry),
+            "second": item.second,
+        })).collect::<Vec<_>>(),
+    })
+}
+
+/// The rules in force.
+pub fn rules(set: &RuleSet) -> Value {
+    json!({
+        "schema": SCHEMA,
+        "rules": rules::DEFAULTS.iter().map(|rule| json!({
+            "id": rule.id,
+            "says": set.says(rule.id),
+            "value": set.value(rule.id),
+            "unit": rule.unit,
+            "default": rule.value,
+            "source": set.source(rule.id),
+            "changed_by": set.changed(rule.id).map_or(Value::Null, |change| entry(Some(change.entry))),
+        })).collect::<Vec<_>>(),
+    })
+}

@@ -1,0 +1,277 @@
+//! Views as plain text for a terminal or a file. Words from the book are cleaned of control characters.
+
+use std::fmt::Write as _;
+
+use crate::book::Standing;
+use crate::desk::view::{CasingPage, Rack, sentence};
+use crate::quantity::{GaugePressure, Length, Quantity, System, show};
+use crate::standing::{Checklist, ItemState, Reason, RuleSet, rules};
+use crate::strength::Margins;
+
+/// Text that may have come from a stranger's book: no control characters, no marks that turn text around.
+pub fn clean(text: &str) -> String {
+    text.chars()
+        .filter_map(|c| match c {
+            '\n' | '\t' => Some(' '),
+            c if c.is_control() => None,
+            '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{2069}' | '\u{FEFF}' => None,
+            c => Some(c),
+        })
+        .collect()
+}
+
+fn day_line(day: chrono::NaiveDate, fixed: bool) -> String {
+    if fixed { format!("as of {day} (fixed by this demo book)") } else { format!("as of {day}") }
+}
+
+fn reason_lines(out: &mut String, reason: &Reason, indent: &str) {
+    let _ = writeln!(out, "{indent}{} {}", reason.standing.sign(), clean(&reason.text));
+    let entry =
+        reason.entry.map_or_else(String::new, |entry| format!(", entry {} of {}", entry.number, entry.on));
+    let _ = writeln!(
+        out,
+        "{indent}  value {}; limit {}; rule {}{entry}",
+        clean(&reason.value),
+        clean(&reason.limit),
+        reason.rule
+    );
+    let _ = writeln!(out, "{indent}  source: {}", clean(&reason.source));
+    if !reason.next.is_empty() {
+        let _ = writeln!(out, "{indent}  next: {}", clean(&reason.next));
+    }
+}
+
+/// The rack.
+pub fn rack(rack: &Rack) -> String {
+    let mut out = format!("rack {}\n", day_line(rack.day, rack.fixed));
+    if rack.casings.is_empty() {
+        out.push_str("no casing is on record. Register one: proofmark log casing --help\n");
+        return out;
+    }
+    let serials = rack.casings.iter().map(|line| line.row.serial.chars().count()).max().unwrap_or(6).max(6);
+    let names = rack
+        .casings
+        .iter()
+        .filter_map(|line| line.row.name.as_ref())
+        .map(|name| name.chars().count())
+        .max()
+        .unwrap_or(4)
+        .clamp(4, 20);
+    let _ = writeln!(
+        out,
+        "  {:11} {:serials$} {:names$} {:>7}  {:16} {:>6}  next due",
+        "standing", "serial", "name", "firings", "thinnest mode", "factor"
+    );
+    let mut order: Vec<_> = rack.casings.iter().collect();
+    order.sort_by(|a, b| a.row.standing.cmp(&b.row.standing).then_with(|| a.row.serial.cmp(&b.row.serial)));
+    for line in order {
+        let row = &line.row;
+        let due = match (row.standing, row.due_on, row.firings_left) {
+            (Standing::Retired, _, _) => "-".to_owned(),
+            (_, Some(on), Some(left)) => format!("{on}, {left} firings left"),
+            (_, Some(on), None) => on.to_string(),
+            (_, None, Some(left)) => format!("{left} firings left"),
+            _ => "-".to_owned(),
+        };
+        let _ = writeln!(
+            out,
+            "{} {:11} {:serials$} {:names$} {:>7}  {:16} {:>6}  {due}",
+            row.standing.sign(),
+            row.standing,
+            clean(&row.serial),
+            clean(row.name.as_deref().unwrap_or("")),
+            row.firings,
+            row.weakest.as_deref().unwrap_or("-"),
+            row.factor.map_or_else(|| "-".to_owned(), |factor| format!("{factor:.2}")),
+        );
+        for reason in line.reasons.iter().filter(|it| it.standing != Standing::InService).take(3) {
+            let _ = writeln!(out, "      {}", clean(&reason.text));
+        }
+    }
+    out.push_str("\nThe best this book says is that nothing on record forbids a firing. proofmark show SERIAL tells why.\n");
+    out
+}
+
+/// One casing.
+pub fn casing(page: &CasingPage, system: System) -> String {
+    let assessed = &page.assessed;
+    let mut out = format!(
+        "{} {}: {} {}\n{}\n",
+        clean(&assessed.serial),
+        clean(assessed.name.as_deref().unwrap_or("")),
+        page.standing.sign(),
+        page.standing,
+        day_line(page.day, page.fixed)
+    );
+    for flag in &assessed.flags {
+        let _ = writeln!(out, "! {}", clean(flag));
+    }
+    let _ = writeln!(out, "\nwhy");
+    for reason in assessed.reasons_on(page.day) {
+        reason_lines(&mut out, reason, "  ");
+    }
+    if let (Some((mode, yields)), Some(meop)) = (&assessed.weakest, assessed.meop_pa) {
+        let _ = writeln!(
+            out,
+            "\nMEOP {}; thinnest mode {mode}, yields at {}",
+            show(GaugePressure::from_si(meop), system),
+            show(GaugePressure::from_si(*yields), system)
+        );
+    }
+    let _ = writeln!(out, "{} firings, {} proofs", assessed.firings, assessed.proofs);
+    if !assessed.parts.is_empty() {
+        let _ = writeln!(out, "\nparts");
+        for part in &assessed.parts {
+            let left = part.left().map_or_else(String::new, |left| format!(", {left} left"));
+            let throat = part.throat_m.map_or_else(String::new, |throat| {
+                format!(", throat {}", show(Length::from_si(throat), system))
+            });
+            let _ = writeln!(
+                out,
+                "  {:16} {:8} {} firings{left}{throat}",
+                part.position,
+                clean(&part.part),
+                part.firings
+            );
+        }
+    }
+    if !assessed.growth.is_empty() {
+        let _ = writeln!(out, "\ngrowth against birth");
+        for growth in &assessed.growth {
+            let clock =
+                growth.clock_deg.map_or_else(|| "round".to_owned(), |clock| format!("{clock:.0} deg"));
+            let word =
+                if growth.noise { "within noise".to_owned() } else { format!("{:+.2} %", growth.percent) };
+            let _ = writeln!(
+                out,
+                "  station {:>8}  {clock:>8}  {} to {}  {word}",
+                show(Length::from_si(growth.station_mm * 1e-3), system),
+                show(Length::from_si(growth.birth_mm * 1e-3), system),
+                show(Length::from_si(growth.now_mm * 1e-3), system),
+            );
+        }
+    }
+    if !assessed.breaches.is_empty() {
+        let _ = writeln!(out, "\nfired although the record forbade it");
+        for breach in &assessed.breaches {
+            let _ = writeln!(
+                out,
+                "  firing {} of {} (entry {}): {}",
+                breach.number,
+                breach.firing.on,
+                breach.firing.number,
+                clean(breach.reason.as_deref().unwrap_or("no reason is written"))
+            );
+            for reason in &breach.forbidden_by {
+                let _ = writeln!(out, "    forbidden by {}: {}", reason.rule, clean(&reason.text));
+            }
+        }
+    }
+    let _ = writeln!(out, "\nledger");
+    for line in &page.ledger {
+        let it = &line.entry;
+        let struck = line.struck_by.map_or_else(String::new, |by| format!(" [struck by entry {by}]"));
+        let second =
+            it.entry.second.as_ref().map_or_else(String::new, |second| format!(" with {}", clean(second)));
+        let _ = writeln!(
+            out,
+            "  {:>5} {}{} {:11} {}{struck} ({}{second})",
+            it.number,
+            it.entry.happened_on,
+            if it.entry.date_approximate { "~" } else { " " },
+            it.kind(),
+            clean(&sentence(&it.entry.details, system)),
+            clean(&it.entry.recorded_by),
+        );
+    }
+    out
+}
+
+/// A pre-fire checklist.
+pub fn checklist(serial: &str, load: &str, mode: &str, day: chrono::NaiveDate, list: &Checklist) -> String {
+    let mut out = format!("{} with {} ({mode}) on {day}: {}\n", clean(serial), clean(load), list.verdict());
+    if let Some((_, text)) = &list.standoff {
+        let _ = writeln!(out, "{text}");
+    }
+    let mark = |state: ItemState| match state {
+        ItemState::Forbids | ItemState::NotInOrder => "x",
+        ItemState::Warns => "~",
+        ItemState::InOrder | ItemState::Attested => "=",
+        ItemState::ToAttest => " ",
+    };
+    for by in ["record", "person"] {
+        let _ = writeln!(out, "\n{}", if by == "record" { "the record decides" } else { "a person attests" });
+        let mut items: Vec<_> = list.items.iter().filter(|item| item.decided_by == by).collect();
+        if by == "record" {
+            items.sort_by_key(|item| item.state != ItemState::Forbids);
+        }
+        for item in items {
+            let second = if item.second { " [second person]" } else { "" };
+            let _ = writeln!(
+                out,
+                "  {} {:3} {:11} {}{second}",
+                mark(item.state),
+                item.hold,
+                item.state,
+                clean(&item.text)
+            );
+            if matches!(item.state, ItemState::Forbids | ItemState::Warns) {
+                let entry = item
+                    .entry
+                    .map_or_else(String::new, |entry| format!(", entry {} of {}", entry.number, entry.on));
+                let _ = writeln!(
+                    out,
+                    "        value {}; limit {}; rule {}{entry}; source: {}",
+                    clean(item.value.as_deref().unwrap_or("-")),
+                    clean(item.limit.as_deref().unwrap_or("-")),
+                    item.rule.as_deref().unwrap_or("-"),
+                    clean(item.source.as_deref().unwrap_or("-")),
+                );
+            }
+        }
+    }
+    out
+}
+
+/// Margins, weakest first, with bars to a common scale.
+pub fn margins(title: &str, margins: &Margins, system: System) -> String {
+    let mut out = format!(
+        "{}: at {} (MEOP {})\n",
+        clean(title),
+        show(margins.pressure_pa, system),
+        show(margins.meop_pa, system)
+    );
+    for text in margins.objections.iter() {
+        let _ = writeln!(out, "! {}", clean(text));
+    }
+    for text in margins.assumed.iter() {
+        let _ = writeln!(out, "assumed: {}", clean(text));
+    }
+    let top = margins.modes.iter().map(|mode| mode.yield_pressure_pa.si()).fold(0.0, f64::max);
+    for mode in &margins.modes {
+        let share = if top > 0.0 { mode.yield_pressure_pa.si() / top } else { 0.0 };
+        let bar = "#".repeat((share * 20.0).round().clamp(1.0, 20.0) as usize);
+        let _ = writeln!(
+            out,
+            "  {:16} {:12} yields {:>10}  factor {:5.2}  {bar}",
+            mode.mode,
+            clean(&mode.place),
+            show(mode.yield_pressure_pa, system),
+            mode.factor,
+        );
+        let _ = writeln!(out, "      basis: {}", clean(&mode.basis));
+        let _ = writeln!(out, "      source: {}", clean(&mode.source));
+    }
+    out
+}
+
+/// Every rule.
+pub fn rules(set: &RuleSet) -> String {
+    let mut out = String::new();
+    for rule in rules::DEFAULTS {
+        let changed = if set.changed(rule.id).is_some() { " (changed by the club)" } else { "" };
+        let _ = writeln!(out, "{:28} {}{changed}", rule.id, set.says(rule.id));
+        let _ = writeln!(out, "{:28} {}", "", clean(&set.source(rule.id)));
+    }
+    out
+}
