@@ -9,7 +9,6 @@ use crate::desk::view;
 use crate::quantity::System;
 use crate::store::EntryLine;
 use crate::tui::action::{self, Act, Context};
-use crate::tui::theme::Meaning;
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::paper::{Block, Paper};
 
@@ -205,6 +204,5 @@ impl Screen for Read {
         self.longest = paper.len();
         self.top = self.top.min(self.longest.saturating_sub(self.page));
         paper.draw(frame, inner, self.top, paint);
-        let _ = Meaning::Plain;
     }
 }

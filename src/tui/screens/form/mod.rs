@@ -41,6 +41,8 @@ pub struct FormScreen {
     /// Answers whose warnings were read once.
     accepted: Option<Answers>,
     message: Option<String>,
+    /// What is said above the fields instead of what the form does.
+    note: Option<String>,
     /// A draft from before, not yet taken up.
     offer: Option<Answers>,
     changed: bool,
@@ -68,6 +70,7 @@ impl FormScreen {
             tried: false,
             accepted: None,
             message: None,
+            note: None,
             offer: None,
             changed: false,
             understood: false,
@@ -100,8 +103,9 @@ impl FormScreen {
     }
 
     /// Open a form whose given fields are settled and out of sight.
-    pub fn open_settled(kind: Kind, casing: &str, given: &[(&str, &str)], cx: &mut Cx<'_>) {
+    pub fn open_settled(kind: Kind, casing: &str, given: &[(&str, &str)], note: &str, cx: &mut Cx<'_>) {
         let Some(mut screen) = Self::new(kind, Some(casing), given, cx) else { return };
+        screen.note = Some(note.to_owned());
         for field in &mut screen.fields {
             field.given = field.spec.name == "casing" || given.iter().any(|(name, _)| *name == field.spec.name);
         }

@@ -66,7 +66,7 @@ pub(super) fn draw(form: &mut FormScreen, frame: &mut Frame<'_>, area: Rect, pai
 }
 
 fn head_height(form: &FormScreen, width: u16) -> u16 {
-    let words = form.message.as_deref().unwrap_or(form.form.does);
+    let words = form.message.as_deref().or(form.note.as_deref()).unwrap_or(form.form.does);
     u16::try_from(text::wrap(words, usize::from(width)).len()).unwrap_or(1).clamp(1, 3)
 }
 
@@ -74,7 +74,7 @@ fn draw_head(form: &FormScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint
     let mut paper = Paper::new(usize::from(area.width));
     match &form.message {
         Some(message) => paper.text(message, paint.of(Meaning::Forbids)),
-        None => paper.text(form.form.does, paint.of(Meaning::Heading)),
+        None => paper.text(form.note.as_deref().unwrap_or(form.form.does), paint.of(Meaning::Heading)),
     }
     paper.draw(frame, area, 0, paint);
 }

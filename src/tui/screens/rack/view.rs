@@ -7,7 +7,6 @@ use super::{Order, RackScreen};
 use crate::book::Standing;
 use crate::desk::view::RackLine;
 use crate::store::RackRow;
-use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::{Block, Paper};
 use crate::tui::widgets::table::{self, Column, column, numbers};
@@ -182,5 +181,4 @@ fn empty(rack: &RackScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
     paper.blocks(&blocks, paint);
     let inner = Rect { x: area.x + 2.min(area.width), width: area.width.saturating_sub(2), ..area };
     paper.draw(frame, inner, 0, paint);
-    let _ = text::width("");
 }
