@@ -54,10 +54,7 @@ impl Context {
 
     /// Whether a plain letter is text here, and so never a command.
     pub const fn typing(self) -> bool {
-        matches!(
-            self,
-            Self::Filter | Self::Form | Self::FormWords | Self::FormRows | Self::Find | Self::Day
-        )
+        matches!(self, Self::Filter | Self::Form | Self::FormWords | Self::FormRows | Self::Find | Self::Day)
     }
 
     /// What people call it.
@@ -298,12 +295,7 @@ pub fn key_table() -> String {
         } else {
             action.contexts.iter().map(|context| context.word()).collect::<Vec<_>>().join(", ")
         };
-        table.push_str(&format!(
-            "| {} | {places} | {} | {} |\n",
-            keys.join(" "),
-            action.sentence,
-            action.id
-        ));
+        table.push_str(&format!("| {} | {places} | {} | {} |\n", keys.join(" "), action.sentence, action.id));
     }
     table
 }

@@ -232,6 +232,7 @@ impl App {
                 }
                 Step::Say(words) => self.message = Some(words),
                 Step::LookAgain => self.look_again(),
+                Step::Remember(by) => self.options.by = Some(by),
                 Step::Quit => self.quitting = true,
             }
         }
@@ -303,7 +304,14 @@ impl App {
         }
         let mut row = area.height - below;
         for line in message {
-            put(frame, area, row, 0, &text::pad(&format!("» {line}"), usize::from(area.width)), paint.of(Meaning::Strong));
+            put(
+                frame,
+                area,
+                row,
+                0,
+                &text::pad(&format!("» {line}"), usize::from(area.width)),
+                paint.of(Meaning::Strong),
+            );
             row += 1;
         }
         for line in footer {

@@ -21,7 +21,8 @@ static TAKEN: AtomicBool = AtomicBool::new(false);
 /// It is not a terminal, or does not do as asked; what was set is undone.
 pub fn enter() -> io::Result<()> {
     TAKEN.store(true, Ordering::SeqCst);
-    let entered = enable_raw_mode().and_then(|()| execute!(stdout(), EnterAlternateScreen, EnableBracketedPaste));
+    let entered =
+        enable_raw_mode().and_then(|()| execute!(stdout(), EnterAlternateScreen, EnableBracketedPaste));
     if entered.is_err() {
         leave();
     }

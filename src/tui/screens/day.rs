@@ -71,7 +71,14 @@ impl Screen for Day {
             height: area.height.min(1),
         };
         self.field.draw(frame, line, true, paint);
-        put(frame, area, 5, 2, "2026-10-17, or 17 Oct 2026. Leave it empty for today.", paint.of(Meaning::Plain));
+        put(
+            frame,
+            area,
+            5,
+            2,
+            "2026-10-17, or 17 Oct 2026. Leave it empty for today.",
+            paint.of(Meaning::Plain),
+        );
         put(
             frame,
             area,

@@ -91,10 +91,22 @@ impl Screen for Find {
     }
 
     fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
-        put(frame, area, 0, 0, "What do you want to do? Type a part of its name.", paint.of(Meaning::Heading));
+        put(
+            frame,
+            area,
+            0,
+            0,
+            "What do you want to do? Type a part of its name.",
+            paint.of(Meaning::Heading),
+        );
         put(frame, area, 1, 0, ":", paint.of(Meaning::Key));
         if area.height > 1 {
-            let line = Rect { x: area.x + 2.min(area.width), y: area.y + 1, width: area.width.saturating_sub(2), height: 1 };
+            let line = Rect {
+                x: area.x + 2.min(area.width),
+                y: area.y + 1,
+                width: area.width.saturating_sub(2),
+                height: 1,
+            };
             self.field.draw(frame, line, true, paint);
         }
         let below = Rect { y: area.y + 3.min(area.height), height: area.height.saturating_sub(3), ..area };

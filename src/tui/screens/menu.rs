@@ -61,10 +61,7 @@ impl Screen for Menu {
         let columns = [column("Form", 14, 0, 0), column("What it does", 40, 1, 1)];
         let plain = paint.of(Meaning::Plain);
         table::draw(frame, area, &columns, &mut self.place, kinds.len(), paint, |at| {
-            vec![
-                (kinds[at].0.to_string(), paint.of(Meaning::Strong)),
-                (kinds[at].1.to_owned(), plain),
-            ]
+            vec![(kinds[at].0.to_string(), paint.of(Meaning::Strong)), (kinds[at].1.to_owned(), plain)]
         });
     }
 }

@@ -61,6 +61,8 @@ pub enum Step {
     Say(String),
     /// The book, the day or the units changed: every screen looks again.
     LookAgain,
+    /// Whoever wrote an entry is offered as the writer of the next.
+    Remember(String),
     /// Leave the program.
     Quit,
 }

@@ -68,7 +68,9 @@ impl Read {
         let entry = &line.entry;
         let mut blocks = Vec::new();
         if let Some(by) = line.struck_by {
-            blocks.push(Block::Strong(format!("Struck by entry {by}: it no longer counts, and stays readable.")));
+            blocks.push(Block::Strong(format!(
+                "Struck by entry {by}: it no longer counts, and stays readable."
+            )));
             blocks.push(Block::Gap);
         }
         blocks.push(Block::Strong(view::sentence(&entry.entry.details, system)));
@@ -77,7 +79,10 @@ impl Read {
         labelled("about", format!("{} {}", entry.entry.subject.of, entry.entry.subject.name));
         let guess = if entry.entry.date_approximate { " (a guess)" } else { "" };
         labelled("happened on", format!("{}{guess}", entry.entry.happened_on));
-        labelled("written", format!("{} by {}", entry.recorded_at.format("%Y-%m-%d %H:%M UTC"), entry.entry.recorded_by));
+        labelled(
+            "written",
+            format!("{} by {}", entry.recorded_at.format("%Y-%m-%d %H:%M UTC"), entry.entry.recorded_by),
+        );
         if let Some(second) = &entry.entry.second {
             labelled("second", second.clone());
         }
@@ -95,9 +100,8 @@ impl Read {
     pub fn help(context: Context) -> Self {
         let mut blocks = vec![Block::Heading(format!("On this screen ({})", context.word()))];
         let everywhere = |action: &action::Action| action.contexts.len() > 5;
-        let line = |action: &action::Action| {
-            Block::Labelled(action::keys_of(action), action.sentence.to_owned())
-        };
+        let line =
+            |action: &action::Action| Block::Labelled(action::keys_of(action), action.sentence.to_owned());
         blocks.extend(action::offered(context).filter(|it| !everywhere(it)).map(line));
         blocks.push(Block::Gap);
         blocks.push(Block::Heading("Nearly everywhere".to_owned()));

@@ -10,15 +10,15 @@ pub fn reason(paper: &mut Paper, reason: &Reason, paint: &Paint) {
     let style = paint.theme.standing(reason.standing);
     let lead = format!("{} ", reason.standing.sign());
     paper.hang(&lead, style, &format!("{}: {}", reason.standing, reason.text), style);
+    if !reason.next.is_empty() {
+        paper.hang("  next    ", paint.of(Meaning::Key), &reason.next, paint.of(Meaning::Strong));
+    }
     details(
         paper,
         [&reason.rule, &reason.value, &reason.limit, &reason.source],
         reason.entry.as_ref(),
         paint,
     );
-    if !reason.next.is_empty() {
-        paper.hang("  clear by ", paint.of(Meaning::Key), &reason.next, paint.of(Meaning::Strong));
-    }
 }
 
 /// Rule, value, limit, source and entry, as every reason and every item of the record shows them.

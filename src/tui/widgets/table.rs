@@ -81,7 +81,8 @@ pub fn layout(columns: &[Column], width: u16) -> Vec<(usize, u16)> {
         kept.iter().map(|at| columns[*at].width + 1).fold(0, u16::saturating_add).saturating_sub(1)
     };
     while needed(&kept) > width {
-        let Some(worst) = kept.iter().copied().filter(|at| columns[*at].drop > 0).max_by_key(|at| columns[*at].drop)
+        let Some(worst) =
+            kept.iter().copied().filter(|at| columns[*at].drop > 0).max_by_key(|at| columns[*at].drop)
         else {
             break;
         };

@@ -14,7 +14,13 @@ use crate::tui::widgets::paper::Paper;
 use crate::tui::widgets::table::{self, column, numbers};
 use crate::tui::widgets::{Paint, keep_in_view, put, reasons};
 
-pub(super) fn draw(screen: &mut CasingScreen, panel: Panel, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+pub(super) fn draw(
+    screen: &mut CasingScreen,
+    panel: Panel,
+    frame: &mut Frame<'_>,
+    area: Rect,
+    paint: &Paint,
+) {
     match panel {
         Panel::Standing => standing(screen, frame, area, paint),
         Panel::Ledger => ledger(screen, frame, area, paint),
@@ -30,7 +36,11 @@ fn split(area: Rect, count: usize, below: u16) -> (Rect, Rect) {
     let height = rows.min(area.height.saturating_sub(below + 1)).max(area.height.min(3));
     (
         Rect { height, ..area },
-        Rect { y: area.y + (height + 1).min(area.height), height: area.height.saturating_sub(height + 1), ..area },
+        Rect {
+            y: area.y + (height + 1).min(area.height),
+            height: area.height.saturating_sub(height + 1),
+            ..area
+        },
     )
 }
 
@@ -115,7 +125,8 @@ fn ledger(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &
     if at < page.ledger.len() {
         let line = &page.ledger[at];
         let mut paper = Paper::new(usize::from(below.width));
-        let second = line.entry.entry.second.as_ref().map_or_else(String::new, |name| format!(" with {name}"));
+        let second =
+            line.entry.entry.second.as_ref().map_or_else(String::new, |name| format!(" with {name}"));
         paper.text(
             &format!("Entry {} by {}{second}", line.entry.number, line.entry.entry.recorded_by),
             paint.of(Meaning::Heading),
@@ -167,10 +178,7 @@ fn growth(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &
         column("", 13, 0, 0),
         column("0 to yielded", 12, 1, 2),
     ];
-    let most = found
-        .iter()
-        .map(|it| it.percent.abs())
-        .fold(rules.value("growth-yield"), f64::max);
+    let most = found.iter().map(|it| it.percent.abs()).fold(rules.value("growth-yield"), f64::max);
     let length = |mm: f64| show(Length::mm(mm), paint.system);
     let place = &mut screen.places[Panel::Growth as usize];
     let wide = table::layout(&columns, list.width).iter().find(|(at, _)| *at == 7).map_or(0, |it| it.1);
@@ -243,8 +251,16 @@ fn parts(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &P
             (part.firings.to_string(), style),
             (part.proofs.to_string(), style),
             (part.life_firings.map_or_else(|| "no limit".to_owned(), |life| life.to_string()), style),
-            (part.left().map_or_else(String::new, |left| if left == 0 { "! none".to_owned() } else { left.to_string() }), style),
-            (part.throat_m.map_or_else(String::new, |throat| show(Length::from_si(throat), paint.system)), style),
+            (
+                part.left().map_or_else(String::new, |left| {
+                    if left == 0 { "! none".to_owned() } else { left.to_string() }
+                }),
+                style,
+            ),
+            (
+                part.throat_m.map_or_else(String::new, |throat| show(Length::from_si(throat), paint.system)),
+                style,
+            ),
         ]
     });
 }

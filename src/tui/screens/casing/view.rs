@@ -17,8 +17,17 @@ pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect,
     let tall = u16::try_from(head.len()).unwrap_or(u16::MAX).min(area.height / 2);
     let above = Rect { height: tall, ..area };
     head.draw(frame, above, 0, paint);
-    tabs(screen, frame, Rect { y: area.y + tall, height: area.height.saturating_sub(tall).min(1), ..area }, paint);
-    let body = Rect { y: area.y + (tall + 1).min(area.height), height: area.height.saturating_sub(tall + 1), ..area };
+    tabs(
+        screen,
+        frame,
+        Rect { y: area.y + tall, height: area.height.saturating_sub(tall).min(1), ..area },
+        paint,
+    );
+    let body = Rect {
+        y: area.y + (tall + 1).min(area.height),
+        height: area.height.saturating_sub(tall + 1),
+        ..area
+    };
     if area.width >= 120 {
         // Wide: the reasons stay in sight beside whatever else is looked at.
         let left = area.width * 2 / 5;

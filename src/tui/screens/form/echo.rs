@@ -5,7 +5,9 @@ use crate::book::reading::{Phase, Reading, What};
 use crate::book::{Ask, Field};
 use crate::desk::{Desk, view};
 use crate::quantity::show::show_si;
-use crate::quantity::{Dimension, Quantity, System, input_unit, parse_burn_rate, parse_field, show::show_both};
+use crate::quantity::{
+    Dimension, Quantity, System, input_unit, parse_burn_rate, parse_field, show::show_both,
+};
 
 /// What was understood; `None` where there is nothing to say back, or it was not understood.
 pub(super) fn echo(field: &Field, text: &str, desk: &Desk, system: System) -> Option<String> {
@@ -17,11 +19,13 @@ pub(super) fn echo(field: &Field, text: &str, desk: &Desk, system: System) -> Op
     match field.ask {
         Ask::Quantity(dimension) => quantity(dimension, None),
         Ask::GaugePressure => quantity(Dimension::Pressure, Some(false)).map(|shown| shown + " gauge"),
-        Ask::AbsolutePressure => quantity(Dimension::Pressure, Some(true)).map(|shown| shown + " above vacuum"),
+        Ask::AbsolutePressure => {
+            quantity(Dimension::Pressure, Some(true)).map(|shown| shown + " above vacuum")
+        }
         Ask::Date => read_date(text, desk.today()).ok().map(|day| day.format("%A %-d %B %Y").to_string()),
-        Ask::BurnRate => parse_burn_rate(text).ok().map(|rate| {
-            format!("{} at {}", show_both(rate.rate, system), show_both(rate.at, system))
-        }),
+        Ask::BurnRate => parse_burn_rate(text)
+            .ok()
+            .map(|rate| format!("{} at {}", show_both(rate.rate, system), show_both(rate.at, system))),
         Ask::Readings => rows(text, What::OutsideDiameter, system),
         Ask::Hardness => rows(text, What::Hardness, system),
         Ask::Entry => {

@@ -129,16 +129,17 @@ impl FormField {
         if count == 0 {
             return false;
         }
-        let next = match self.choices.iter().position(|word| *word == typed) {
-            Some(at) if forward => (at + 1) % count,
-            Some(at) => (at + count - 1) % count,
-            None => {
-                let wanted = self.matching().first().map(|word| (*word).to_owned());
-                wanted
-                    .and_then(|word| self.choices.iter().position(|it| *it == word))
-                    .unwrap_or(if forward { 0 } else { count - 1 })
-            }
-        };
+        let next =
+            match self.choices.iter().position(|word| *word == typed) {
+                Some(at) if forward => (at + 1) % count,
+                Some(at) => (at + count - 1) % count,
+                None => {
+                    let wanted = self.matching().first().map(|word| (*word).to_owned());
+                    wanted
+                        .and_then(|word| self.choices.iter().position(|it| *it == word))
+                        .unwrap_or(if forward { 0 } else { count - 1 })
+                }
+            };
         let word = self.choices[next].clone();
         self.set(&word);
         true

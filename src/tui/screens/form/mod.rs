@@ -107,7 +107,8 @@ impl FormScreen {
         let Some(mut screen) = Self::new(kind, Some(casing), given, cx) else { return };
         screen.note = Some(note.to_owned());
         for field in &mut screen.fields {
-            field.given = field.spec.name == "casing" || given.iter().any(|(name, _)| *name == field.spec.name);
+            field.given =
+                field.spec.name == "casing" || given.iter().any(|(name, _)| *name == field.spec.name);
         }
         screen.focus_first_empty();
         cx.go(Step::Open(Box::new(screen)));
@@ -157,7 +158,12 @@ impl FormScreen {
         };
         self.focus = first(&|field| field.spec.required && field.is_empty())
             .or_else(|| first(&|field| field.is_empty()))
-            .or_else(|| visible.iter().copied().find(|at| self.fields[*at].is_empty() && self.fields[*at].spec.required))
+            .or_else(|| {
+                visible
+                    .iter()
+                    .copied()
+                    .find(|at| self.fields[*at].is_empty() && self.fields[*at].spec.required)
+            })
             .or_else(|| visible.first().copied())
             .unwrap_or(self.fields.len());
     }
@@ -176,9 +182,7 @@ impl FormScreen {
 
     /// The fields shown, by index.
     fn visible(&self) -> Vec<usize> {
-        (0..self.fields.len())
-            .filter(|at| !self.fields[*at].given && self.asked(&self.fields[*at]))
-            .collect()
+        (0..self.fields.len()).filter(|at| !self.fields[*at].given && self.asked(&self.fields[*at])).collect()
     }
 
     /// Everything typed, for a draft.
@@ -276,7 +280,11 @@ impl Screen for FormScreen {
     }
 
     fn title(&self) -> String {
-        if self.subject.is_empty() { self.kind.to_string() } else { format!("{} {}", self.subject, self.kind) }
+        if self.subject.is_empty() {
+            self.kind.to_string()
+        } else {
+            format!("{} {}", self.subject, self.kind)
+        }
     }
 
     fn dirty(&self) -> bool {
@@ -360,7 +368,11 @@ impl Screen for FormScreen {
     }
 
     fn refresh(&mut self, cx: &mut Cx<'_>) {
-        for field in self.fields.iter_mut().filter(|it| matches!(it.spec.ask, Ask::Casing | Ask::Part | Ask::Load | Ask::Batch)) {
+        for field in self
+            .fields
+            .iter_mut()
+            .filter(|it| matches!(it.spec.ask, Ask::Casing | Ask::Part | Ask::Load | Ask::Batch))
+        {
             field.choices = FormField::new(field.spec, cx.desk).choices;
         }
         self.understood = false;
@@ -383,11 +395,10 @@ impl Screen for FormScreen {
         for field in &mut self.fields {
             field.understand(cx.desk, cx.system);
         }
-        (self.problems, self.warnings) =
-            match cx.desk.check(self.kind, &self.answers(), Some(cx.system)) {
-                Ok(warnings) => (Vec::new(), warnings),
-                Err(problems) => (problems, Vec::new()),
-            };
+        (self.problems, self.warnings) = match cx.desk.check(self.kind, &self.answers(), Some(cx.system)) {
+            Ok(warnings) => (Vec::new(), warnings),
+            Err(problems) => (problems, Vec::new()),
+        };
         if self.changed && self.offer.is_none() {
             let kept = if self.dirty() {
                 cx.desk.book().keep_draft(self.kind.word(), &self.subject, &self.everything(), cx.desk.now())

@@ -19,8 +19,12 @@ impl FormScreen {
             Err(problems) => {
                 self.problems = problems;
                 let count = self.problems.len();
-                let words = if count == 1 { "1 field needs".to_owned() } else { format!("{count} fields need") };
-                self.stop_at(self.problems.clone(), format!("Not saved: {words} an answer. Nothing typed is lost."));
+                let words =
+                    if count == 1 { "1 field needs".to_owned() } else { format!("{count} fields need") };
+                self.stop_at(
+                    self.problems.clone(),
+                    format!("Not saved: {words} an answer. Nothing typed is lost."),
+                );
                 return;
             }
             Ok(warnings) => {
@@ -29,7 +33,10 @@ impl FormScreen {
                 if !warnings.is_empty() && !read {
                     self.accepted = Some(answers);
                     self.warnings.clone_from(&warnings);
-                    self.stop_at(warnings, "This looks like a slip. Save again to keep it as typed.".to_owned());
+                    self.stop_at(
+                        warnings,
+                        "This looks like a slip. Save again to keep it as typed.".to_owned(),
+                    );
                     return;
                 }
             }
@@ -37,6 +44,9 @@ impl FormScreen {
         match cx.desk.record(self.kind, &answers, Some(cx.system)) {
             Ok(recorded) => {
                 self.drop_draft(cx);
+                if let Some(by) = answers.text("by") {
+                    cx.go(Step::Remember(by.to_owned()));
+                }
                 cx.go(Step::Replace(Box::new(written(self.kind, &recorded))));
                 cx.go(Step::LookAgain);
             }
@@ -97,6 +107,9 @@ fn written(kind: Kind, recorded: &Recorded) -> Read {
         }
     }
     blocks.push(Block::Gap);
-    blocks.push(Block::Text("An entry is never changed. If it is wrong, strike it (x in the ledger) and write it again.".to_owned()));
+    blocks.push(Block::Text(
+        "An entry is never changed. If it is wrong, strike it (x in the ledger) and write it again."
+            .to_owned(),
+    ));
     Read::new("written", blocks)
 }

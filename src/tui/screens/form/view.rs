@@ -129,11 +129,8 @@ fn draw_field(form: &mut FormScreen, at: usize, frame: &mut Frame<'_>, row: Rect
     let label_style = if focused { paint.of(Meaning::Selected) } else { paint.of(Meaning::Label) };
     let label = text::pad(field.spec.label, usize::from(LABEL - 2));
     put(frame, row, 0, 2, &label, label_style);
-    let value = Rect {
-        x: row.x + (LABEL + 1).min(row.width),
-        width: row.width.saturating_sub(LABEL + 1),
-        ..row
-    };
+    let value =
+        Rect { x: row.x + (LABEL + 1).min(row.width), width: row.width.saturating_sub(LABEL + 1), ..row };
     let said = if let Some(problem) = problem {
         Some((problem, paint.of(Meaning::Forbids)))
     } else if let Some(warning) = warning {
@@ -200,7 +197,6 @@ const fn unit_of(ask: Ask) -> Option<crate::quantity::Dimension> {
     }
 }
 
-
 fn more_marks(frame: &mut Frame<'_>, body: Rect, top: usize, shown: usize, count: usize, paint: &Paint) {
     let at = body.width.saturating_sub(9);
     if top > 0 {
@@ -217,7 +213,10 @@ fn draw_help(form: &FormScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint
     let mut paper = Paper::new(usize::from(area.width));
     let Some(field) = form.fields.get(form.focus) else {
         paper.gap();
-        paper.text("Writes the entry into the book, for good: a wrong one is struck, never changed.", paint.of(Meaning::Plain));
+        paper.text(
+            "Writes the entry into the book, for good: a wrong one is struck, never changed.",
+            paint.of(Meaning::Plain),
+        );
         paper.draw(frame, area, 0, paint);
         return;
     };

@@ -77,8 +77,9 @@ impl ChecklistScreen {
             .flat_map(|(hold, _)| {
                 let items = &self.checklist.items;
                 let of = move |record: bool| {
-                    (0..items.len())
-                        .filter(move |at| items[*at].hold == *hold && (items[*at].decided_by == "record") == record)
+                    (0..items.len()).filter(move |at| {
+                        items[*at].hold == *hold && (items[*at].decided_by == "record") == record
+                    })
                 };
                 of(true).chain(of(false))
             })
@@ -135,7 +136,8 @@ impl ChecklistScreen {
     fn attest(&mut self, in_order: bool, cx: &mut Cx<'_>) {
         let Some(at) = self.selected() else { return };
         if self.checklist.forbidden() {
-            return cx.say("The record forbids this firing: there is nothing to attest until that is cleared.");
+            return cx
+                .say("The record forbids this firing: there is nothing to attest until that is cleared.");
         }
         let item = &self.checklist.items[at];
         if !is_persons(item) {
@@ -195,8 +197,12 @@ impl ChecklistScreen {
             format!("NOT a release: {done} of {all} items are attested. It is written up as it stands.")
         };
         let (yes, no) = (self.ids(true), self.ids(false));
-        let given =
-            [("load", self.load.as_str()), ("mode", self.mode.word()), ("yes", yes.as_str()), ("no", no.as_str())];
+        let given = [
+            ("load", self.load.as_str()),
+            ("mode", self.mode.word()),
+            ("yes", yes.as_str()),
+            ("no", no.as_str()),
+        ];
         FormScreen::open_settled(Kind::Prefire, &self.serial, &given, &note, cx);
     }
 }

@@ -50,7 +50,8 @@ impl LoadsScreen {
             Err(error) => return cx.say(error.to_string()),
         };
         if screen.loads.is_empty() {
-            return cx.say("No load is on record, and a pre-fire is for one load: record it first (l, load).");
+            return cx
+                .say("No load is on record, and a pre-fire is for one load: record it first (l, load).");
         }
         screen.offer = cx.desk.book().draft(Kind::Prefire.word(), serial).ok().flatten();
         cx.go(Step::Open(Box::new(screen)));
@@ -89,8 +90,11 @@ impl LoadsScreen {
                 self.loads = fresh.loads;
                 self.assessed = fresh.assessed;
                 self.standing = fresh.standing;
-                self.place.selected =
-                    self.loads.iter().position(|row| Some(&row.record.name) == selected.as_ref()).unwrap_or(0);
+                self.place.selected = self
+                    .loads
+                    .iter()
+                    .position(|row| Some(&row.record.name) == selected.as_ref())
+                    .unwrap_or(0);
             }
             Err(error) => cx.say(error.to_string()),
         }
@@ -184,7 +188,12 @@ impl Screen for LoadsScreen {
     fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
         let style = paint.theme.standing(self.standing);
         let words = if self.standing.forbids() {
-            format!("{} {} is {}: the record forbids every load.", self.standing.sign(), self.serial, self.standing)
+            format!(
+                "{} {} is {}: the record forbids every load.",
+                self.standing.sign(),
+                self.serial,
+                self.standing
+            )
         } else {
             format!("{} {} is {}. Which load?", self.standing.sign(), self.serial, self.standing)
         };
@@ -193,14 +202,7 @@ impl Screen for LoadsScreen {
             FiringMode::Static => ("[static]", " flight "),
             FiringMode::Flight => (" static ", "[flight]"),
         };
-        put(
-            frame,
-            area,
-            1,
-            0,
-            &format!("Planned: {stand} (s)  {flight} (f)"),
-            paint.of(Meaning::Strong),
-        );
+        put(frame, area, 1, 0, &format!("Planned: {stand} (s)  {flight} (f)"), paint.of(Meaning::Strong));
         let below = Rect { y: area.y + 3.min(area.height), height: area.height.saturating_sub(3), ..area };
         let columns = [
             column("  Record", 17, 0, 0),
@@ -226,7 +228,10 @@ impl Screen for LoadsScreen {
                 (word.to_owned(), style),
                 (row.record.name.clone(), paint.of(Meaning::Strong)),
                 (show(as_gauge(row.record.peak_pressure.value), paint.system), plain),
-                (row.record.impulse.as_ref().map_or_else(String::new, |it| show(it.value, paint.system)), plain),
+                (
+                    row.record.impulse.as_ref().map_or_else(String::new, |it| show(it.value, paint.system)),
+                    plain,
+                ),
                 (against.or(warns).map_or_else(String::new, |item| item.text.clone()), plain),
             ]
         });

@@ -23,11 +23,8 @@ pub(super) fn draw(screen: &mut ChecklistScreen, frame: &mut Frame<'_>, area: Re
     let at = (tall + list_height).min(area.height);
     let rule = "─".repeat(usize::from(area.width));
     put(frame, area, at, 0, &rule, paint.of(Meaning::Plain));
-    let detail = Rect {
-        y: area.y + (at + 1).min(area.height),
-        height: area.height.saturating_sub(at + 1),
-        ..area
-    };
+    let detail =
+        Rect { y: area.y + (at + 1).min(area.height), height: area.height.saturating_sub(at + 1), ..area };
     draw_selected(screen, frame, detail, paint);
 }
 
@@ -52,7 +49,8 @@ fn draw_head(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, paint:
             paper.hang("  because ", paint.of(Meaning::Strong), words, paint.of(Meaning::Plain));
         }
         if against.len() > 3 {
-            paper.text(&format!("  and {} more, marked x below", against.len() - 3), paint.of(Meaning::Plain));
+            paper
+                .text(&format!("  and {} more, marked x below", against.len() - 3), paint.of(Meaning::Plain));
         }
         paper.gap();
     } else {
@@ -76,7 +74,14 @@ fn draw_head(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, paint:
 /// How far people keep, big enough to be read over a shoulder.
 fn draw_standoff(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) -> u16 {
     let Some((metres, source)) = &screen.checklist.standoff else {
-        put(frame, area, 0, 0, "~ No distance is known for this load: ask the range safety officer.", paint.of(Meaning::Warns));
+        put(
+            frame,
+            area,
+            0,
+            0,
+            "~ No distance is known for this load: ask the range safety officer.",
+            paint.of(Meaning::Warns),
+        );
         return 2;
     };
     let feet = metres / 0.3048;
@@ -84,7 +89,7 @@ fn draw_standoff(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, pa
         System::Si => (format!("{metres:.0}"), "metres", format!("{feet:.0} ft")),
         System::Us => (format!("{feet:.0}"), "feet", format!("{metres:.0} m")),
     };
-    let words = format!("{unit} ({other}) from everyone, and under cover");
+    let words = format!("{unit} ({other}): nobody nearer, everyone under cover");
     if area.height < 14 {
         put(frame, area, 0, 0, &format!("{number} {words}"), paint.of(Meaning::Strong));
         return 2;
@@ -150,7 +155,14 @@ fn draw_items(screen: &mut ChecklistScreen, frame: &mut Frame<'_>, area: Rect, p
     }
 }
 
-fn draw_hold(screen: &ChecklistScreen, hold: usize, frame: &mut Frame<'_>, area: Rect, y: u16, paint: &Paint) {
+fn draw_hold(
+    screen: &ChecklistScreen,
+    hold: usize,
+    frame: &mut Frame<'_>,
+    area: Rect,
+    y: u16,
+    paint: &Paint,
+) {
     let Some((id, what)) = HOLDS.get(hold) else { return };
     let waits = screen
         .checklist
@@ -202,7 +214,8 @@ fn draw_selected(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, pa
         );
     } else {
         if item.second {
-            paper.text("  [2] An independent second person looks at this one, too.", paint.of(Meaning::Plain));
+            paper
+                .text("  [2] An independent second person looks at this one, too.", paint.of(Meaning::Plain));
         }
         let words = if screen.checklist.forbidden() {
             "  Nothing to attest while the record forbids the firing.".to_owned()

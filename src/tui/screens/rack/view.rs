@@ -15,10 +15,10 @@ use crate::tui::widgets::{Paint, put, reasons};
 const COLUMNS: &[Column] = &[
     column("  Standing", 12, 0, 0),
     column("Serial", 9, 1, 0),
-    column("Name", 11, 1, 3),
+    column("Name", 9, 1, 3),
     numbers("Fired", 5, 4),
     column("Thinnest margin", 19, 1, 2),
-    column("Next due", 17, 1, 1),
+    column("Next due, firings", 19, 1, 1),
 ];
 
 pub(super) fn draw(rack: &mut RackScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
@@ -91,11 +91,14 @@ fn summary(rack: &RackScreen) -> String {
     let forbidden = count(|it| it.forbids() && it != Standing::Retired);
     let limits = count(|it| matches!(it, Standing::Restricted | Standing::Watch));
     let free = count(|it| it == Standing::InService);
-    let mut words = format!("Nothing on record forbids firing {} of {}", free + limits, rack.rows.len());
+    let mut words = format!("Nothing on record forbids {} of {} casings", free + limits, rack.rows.len());
     if limits > 0 {
         words.push_str(&format!(" ({limits} with limits)"));
     }
-    words.push_str(&format!(" · {forbidden} may not be fired · {retired} retired"));
+    words.push_str(&format!(" · {forbidden} forbidden"));
+    if retired > 0 {
+        words.push_str(&format!(" · {retired} retired"));
+    }
     if rack.order == Order::Serial {
         words.push_str(" · by serial");
     }
@@ -115,7 +118,7 @@ fn due(row: &RackRow) -> String {
         return "never again".to_owned();
     }
     match (row.due_on, row.firings_left) {
-        (Some(on), Some(left)) => format!("{on} or {left} f"),
+        (Some(on), Some(left)) => format!("{on}, {left} left"),
         (Some(on), None) => on.to_string(),
         (None, Some(left)) => format!("{left} firings"),
         (None, None) => "proof".to_owned(),
@@ -155,11 +158,7 @@ fn write_reasons(paper: &mut Paper, line: &RackLine, paint: &Paint) {
 /// A book without casings teaches how to begin.
 fn empty(rack: &RackScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
     let mut paper = Paper::new(usize::from(area.width.saturating_sub(4).min(72)));
-    let mut blocks = vec![
-        Block::Gap,
-        Block::Strong("No casing is on record yet.".to_owned()),
-        Block::Gap,
-    ];
+    let mut blocks = vec![Block::Gap, Block::Strong("No casing is on record yet.".to_owned()), Block::Gap];
     if rack.writable {
         blocks.extend([
             Block::Labelled("c".to_owned(), "register the first casing: its mark, its tube, its ends, its MEOP".to_owned()),
