@@ -1,39 +1,80 @@
-//! The terminal screens (to be merged).
+//! The terminal screens: the answer first, then the reason, then the key to press.
+//!
+//! State, action, update, view; no async runtime. [`app::App`] is the whole state and is tested without a terminal;
+//! [`run`] puts it into one and gives the terminal back whole on every way out.
+
+pub mod action;
+pub mod app;
+pub mod event;
+pub mod screens;
+pub mod terminal;
+pub mod text;
+pub mod theme;
+pub mod widgets;
+
+use ratatui::Terminal;
+use ratatui::backend::CrosstermBackend;
+
+pub use action::key_table;
+pub use app::App;
+pub use event::Event;
 
 use crate::desk::Desk;
 use crate::quantity::System;
 
-/// How the screens are shown.
-#[derive(Clone, Debug)]
+/// What the caller knows and the screens need.
+#[derive(Clone, Debug, Default)]
 pub struct Options {
-    /// Units.
+    /// The units shown, and taken for bare numbers.
     pub system: System,
-    /// Who writes.
+    /// Who is writing.
     pub by: Option<String>,
-    /// Light theme.
+    /// Whether the terminal is light; `None` where nobody knows.
     pub light: Option<bool>,
-    /// Colour.
+    /// Whether colour is wanted; false under `NO_COLOR`.
     pub colour: bool,
-    /// First run.
+    /// Whether the cautions are shown first.
     pub first_run: bool,
-    /// Demo.
+    /// Whether this is a scratch copy of the demo book.
     pub demo: bool,
 }
 
-/// What went wrong.
+/// Why the screens could not be shown.
 #[derive(Debug, thiserror::Error)]
-#[error("the screens are not built into this program yet")]
-pub struct TuiError;
-
-/// Run.
-///
-/// # Errors
-/// Always, for now.
-pub fn run(_desk: Desk, _options: Options) -> Result<(), TuiError> {
-    Err(TuiError)
+pub enum TuiError {
+    /// The terminal.
+    #[error("the terminal cannot be used: {0}. The commands work without one: proofmark --help")]
+    Terminal(#[from] std::io::Error),
 }
 
-/// Keys.
-pub fn key_table() -> String {
-    String::new()
+/// Show the screens until the person leaves.
+///
+/// # Errors
+/// The terminal cannot be used. It is given back as it was, then as always.
+pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
+    terminal::hook_panics();
+    terminal::hook_signals()?;
+    let guard = terminal::Guard::enter()?;
+    let mut screen = Terminal::new(CrosstermBackend::new(std::io::stdout()))?;
+    let mut app = App::new(desk, options);
+    screen.draw(|frame| app.draw(frame))?;
+    let (more, events) = event::channel();
+    event::start(more);
+    while !app.quitting() {
+        let Some(batch) = event::batch(&events) else { break };
+        app.handle_all(batch);
+        match app.take_wish() {
+            Some(app::Wish::Suspend) => {
+                terminal::suspend()?;
+                screen.clear()?;
+            }
+            Some(app::Wish::Repaint) => screen.clear()?,
+            None => {}
+        }
+        if !app.quitting() {
+            screen.draw(|frame| app.draw(frame))?;
+        }
+    }
+    drop(guard);
+    Ok(())
 }

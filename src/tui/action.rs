@@ -1,0 +1,301 @@
+//! Every action, declared once. Dispatch, the footer, `?`, the `:` palette, `proofmark keys` and the README's
+//! key table are all made from [`ACTIONS`], so that no key on a screen can be untrue.
+
+use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+
+/// Where an action is offered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Context {
+    /// The rack.
+    Rack,
+    /// Typing a filter over the rack.
+    Filter,
+    /// A casing's page.
+    Casing,
+    /// Choosing a load for a pre-fire run.
+    Loads,
+    /// A pre-fire checklist.
+    Checklist,
+    /// A list of forms to choose from.
+    Menu,
+    /// A form, on a field of one line.
+    Form,
+    /// A form, on a field that takes one of a few words or a name on record.
+    FormWords,
+    /// A form, on a field of several rows.
+    FormRows,
+    /// A question with a few answers.
+    Ask,
+    /// A text to read.
+    Read,
+    /// Looking for an action by name.
+    Find,
+    /// Typing a day.
+    Day,
+}
+
+impl Context {
+    /// Every context.
+    pub const ALL: &'static [Self] = &[
+        Self::Rack,
+        Self::Filter,
+        Self::Casing,
+        Self::Loads,
+        Self::Checklist,
+        Self::Menu,
+        Self::Form,
+        Self::FormWords,
+        Self::FormRows,
+        Self::Ask,
+        Self::Read,
+        Self::Find,
+        Self::Day,
+    ];
+
+    /// Whether a plain letter is text here, and so never a command.
+    pub const fn typing(self) -> bool {
+        matches!(self, Self::Filter | Self::Form | Self::FormWords | Self::FormRows | Self::Find | Self::Day)
+    }
+
+    /// What people call it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Rack => "rack",
+            Self::Filter => "filter",
+            Self::Casing => "casing page",
+            Self::Loads => "choosing a load",
+            Self::Checklist => "pre-fire run",
+            Self::Menu => "list of forms",
+            Self::Form => "form",
+            Self::FormWords => "form, on a field of set words",
+            Self::FormRows => "form, on a field of several rows",
+            Self::Ask => "question",
+            Self::Read => "text",
+            Self::Find => "finding an action",
+            Self::Day => "choosing a day",
+        }
+    }
+}
+
+/// One key, with Ctrl or without. Nothing needs Alt or a chord.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Key {
+    /// Which key.
+    pub code: KeyCode,
+    /// Whether Ctrl is held.
+    pub ctrl: bool,
+}
+
+impl Key {
+    /// The key of an event; `None` where a modifier is held that no action uses.
+    pub fn of(event: &KeyEvent) -> Option<Self> {
+        if event.modifiers.intersects(KeyModifiers::ALT | KeyModifiers::SUPER | KeyModifiers::META) {
+            return None;
+        }
+        let ctrl = event.modifiers.contains(KeyModifiers::CONTROL);
+        let code = match event.code {
+            KeyCode::Char(c) if ctrl => KeyCode::Char(c.to_ascii_lowercase()),
+            KeyCode::Tab if event.modifiers.contains(KeyModifiers::SHIFT) => KeyCode::BackTab,
+            other => other,
+        };
+        Some(Self { code, ctrl })
+    }
+
+    /// The key's name as the footer and the tables print it.
+    pub fn name(self) -> String {
+        let plain = match self.code {
+            KeyCode::Char(' ') => "Space".to_owned(),
+            KeyCode::Char(c) if self.ctrl => c.to_ascii_uppercase().to_string(),
+            KeyCode::Char(c) => c.to_string(),
+            KeyCode::BackTab => "Shift-Tab".to_owned(),
+            KeyCode::PageUp => "PgUp".to_owned(),
+            KeyCode::PageDown => "PgDn".to_owned(),
+            KeyCode::Esc => "Esc".to_owned(),
+            KeyCode::F(number) => format!("F{number}"),
+            other => format!("{other:?}"),
+        };
+        if self.ctrl { format!("Ctrl-{plain}") } else { plain }
+    }
+}
+
+const fn key(code: KeyCode) -> Key {
+    Key { code, ctrl: false }
+}
+const fn letter(c: char) -> Key {
+    key(KeyCode::Char(c))
+}
+const fn ctrl(c: char) -> Key {
+    Key { code: KeyCode::Char(c), ctrl: true }
+}
+
+macro_rules! acts {
+    ($($name:ident)*) => {
+        /// What a person can ask for.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+        #[allow(missing_docs)] // each has its sentence in ACTIONS
+        pub enum Act { $($name),* }
+    };
+}
+
+acts! {
+    OpenCasing ShowEntry ChooseLoad ChooseForm RunAction TakeDay GoOn
+    Prefire LogFiring LogProof LogStrip LogFinding LogDecision LogNote LogFit Register LogMenu Strike
+    Filter KeepFilter ClearFilter Sort Day Draft
+    NextPanel PreviousPanel Panel1 Panel2 Panel3 Panel4 Panel5
+    Static Flight InOrder NotInOrder OpenAgain NextOpen Release
+    NextField PreviousField NewRow NextWord PreviousWord Save
+    Yes No KeepDraft Discard Fresh
+    Up Down PageUp PageDown First Last
+    Back Quit QuitNow Help Find Units Suspend Repaint
+}
+
+/// One action.
+#[derive(Clone, Copy, Debug)]
+pub struct Action {
+    /// What it is inside the program.
+    pub act: Act,
+    /// Its stable name.
+    pub id: &'static str,
+    /// Its label in the footer.
+    pub label: &'static str,
+    /// What it does, in a sentence.
+    pub sentence: &'static str,
+    /// Its keys, the one to show first.
+    pub keys: &'static [Key],
+    /// Where it is offered.
+    pub contexts: &'static [Context],
+    /// Its place in the footer, small first; 0 keeps it out.
+    pub bar: u8,
+    /// Whether it leads to a new entry in the book.
+    pub writes: bool,
+}
+
+use Context::{
+    Ask, Casing, Checklist, Day, Filter, Find, Form, FormRows, FormWords, Loads, Menu, Rack, Read,
+};
+
+const LISTS: &[Context] = &[Rack, Casing, Loads, Checklist, Menu, Read, Ask];
+const TYPED_LISTS: &[Context] = &[Rack, Casing, Loads, Checklist, Menu, Read, Ask, Find, Filter];
+const PLAIN: &[Context] = &[Rack, Casing, Loads, Checklist, Menu, Read];
+const FORMS: &[Context] = &[Form, FormWords, FormRows];
+const WITH_CASING: &[Context] = &[Rack, Casing];
+
+const fn action(
+    act: Act,
+    id: &'static str,
+    keys: &'static [Key],
+    contexts: &'static [Context],
+    bar: u8,
+    label: &'static str,
+    sentence: &'static str,
+) -> Action {
+    Action { act, id, label, sentence, keys, contexts, bar, writes: false }
+}
+const fn writing(action: Action) -> Action {
+    Action { writes: true, ..action }
+}
+
+use KeyCode::{BackTab, Backspace, Down, End, Enter, Esc, Home, Left, PageDown, PageUp, Right, Tab, Up};
+
+/// The one table of actions.
+#[rustfmt::skip]
+pub const ACTIONS: &[Action] = &[
+    action(Act::OpenCasing, "open-casing", &[key(Enter), key(Right)], &[Rack], 1, "open", "Open the selected casing's page"),
+    action(Act::ShowEntry, "show-entry", &[key(Enter)], &[Casing], 2, "show entry", "Show the entry that the selected line rests on"),
+    action(Act::ChooseLoad, "choose-load", &[key(Enter)], &[Loads], 1, "begin", "Begin the pre-fire run with the selected load"),
+    action(Act::ChooseForm, "choose-form", &[key(Enter)], &[Menu], 1, "open form", "Open the selected form"),
+    action(Act::RunAction, "run-action", &[key(Enter)], &[Find], 1, "do it", "Do the selected action"),
+    action(Act::TakeDay, "take-day", &[key(Enter)], &[Day], 1, "ask for it", "Show the rack as of the day typed; empty goes back to today"),
+    action(Act::GoOn, "go-on", &[key(Enter), letter(' ')], &[Read], 1, "go on", "Go on from a text"),
+    action(Act::Yes, "yes", &[letter('y')], &[Ask], 1, "yes", "Answer yes"),
+    action(Act::No, "no", &[letter('n')], &[Ask], 2, "no", "Answer no"),
+    action(Act::KeepDraft, "keep-draft", &[letter('k')], &[Ask], 1, "keep draft", "Leave the form and keep what was typed for later"),
+    action(Act::Discard, "discard", &[letter('d')], &[Ask], 2, "discard", "Leave the form and forget what was typed"),
+    action(Act::Fresh, "start-fresh", &[letter('f')], &[Ask], 2, "start fresh", "Forget the kept draft and start an empty form"),
+    writing(action(Act::InOrder, "in-order", &[letter('y')], &[Checklist], 1, "in order", "Attest the selected item: seen, and in order")),
+    writing(action(Act::NotInOrder, "not-in-order", &[letter('n')], &[Checklist], 2, "not in order", "Attest the selected item: seen, and not in order")),
+    writing(action(Act::OpenAgain, "open-again", &[letter('o'), key(Backspace)], &[Checklist], 3, "open again", "Take back what was attested of the selected item")),
+    action(Act::NextOpen, "next-open-item", &[key(Tab)], &[Checklist], 4, "next open", "Go to the next item nobody has looked at yet"),
+    writing(action(Act::Release, "write-prefire", &[letter('w')], &[Checklist], 5, "write up", "Write the checklist into the book, as a release where every item is in order")),
+    action(Act::Static, "mode-static", &[letter('s')], &[Loads], 2, "static", "Plan a firing on the stand"),
+    action(Act::Flight, "mode-flight", &[letter('f')], &[Loads], 3, "flight", "Plan a flight"),
+    writing(action(Act::Prefire, "prefire", &[letter('p')], WITH_CASING, 3, "pre-fire", "Run the pre-fire checklist of this casing")),
+    writing(action(Act::LogFiring, "log-firing", &[letter('f')], WITH_CASING, 4, "firing", "Record a firing that happened")),
+    writing(action(Act::LogStrip, "log-strip", &[letter('i')], WITH_CASING, 5, "inspection", "Record the strip-down inspection after a firing")),
+    writing(action(Act::LogProof, "log-proof", &[letter('h')], WITH_CASING, 6, "hydro proof", "Record a proof (water, never gas)")),
+    writing(action(Act::LogFinding, "log-finding", &[letter('b')], WITH_CASING, 7, "damage", "Record damage: a bulge, a burn, a break")),
+    writing(action(Act::LogDecision, "log-decision", &[letter('d')], WITH_CASING, 8, "decide", "Decide: keep, watch, restrict, repair, hold, retire")),
+    writing(action(Act::LogNote, "log-note", &[letter('n')], WITH_CASING, 9, "note", "Write a note, or an event that counts")),
+    writing(action(Act::LogFit, "log-fit", &[letter('m')], WITH_CASING, 10, "move part", "Put a part into this casing, or take one out")),
+    writing(action(Act::Strike, "strike", &[letter('x')], &[Casing], 11, "strike", "Cross out the selected entry, and leave it readable")),
+    writing(action(Act::Register, "register-casing", &[letter('c')], &[Rack], 9, "new casing", "Register a casing")),
+    writing(action(Act::LogMenu, "log-anything", &[letter('l')], WITH_CASING, 11, "log…", "Choose any form: parts, loads, batches, photos, rules")),
+    action(Act::Filter, "filter", &[letter('/')], &[Rack], 2, "find", "Show only the casings that hold what you type"),
+    action(Act::KeepFilter, "keep-filter", &[key(Enter)], &[Filter], 1, "keep", "Keep the filter and go back to the list"),
+    action(Act::ClearFilter, "clear-filter", &[key(Esc)], &[Filter], 2, "clear", "Clear the filter and go back to where you were"),
+    action(Act::Sort, "sort", &[letter('s')], &[Rack], 12, "sort", "Sort worst first, or by serial"),
+    action(Act::Day, "as-of", &[letter('a')], &[Rack], 13, "as of…", "Ask about another day: who may fly on Saturday?"),
+    action(Act::Draft, "take-draft", &[letter('o')], &[Rack, Casing], 2, "open draft", "Go on with the form that was left half typed"),
+    action(Act::NextPanel, "next-panel", &[key(Tab), key(Right)], &[Casing], 1, "next panel", "Go to the next panel"),
+    action(Act::PreviousPanel, "previous-panel", &[key(BackTab), key(Left)], &[Casing], 0, "previous panel", "Go to the panel before"),
+    action(Act::Panel1, "panel-standing", &[letter('1')], &[Casing], 0, "standing", "Show the standing and every reason for it"),
+    action(Act::Panel2, "panel-ledger", &[letter('2')], &[Casing], 0, "ledger", "Show every entry about this casing and its parts"),
+    action(Act::Panel3, "panel-growth", &[letter('3')], &[Casing], 0, "growth", "Show growth at every station against birth"),
+    action(Act::Panel4, "panel-parts", &[letter('4')], &[Casing], 0, "parts", "Show the parts fitted and their life"),
+    action(Act::Panel5, "panel-margins", &[letter('5')], &[Casing], 0, "margins", "Show the margins, the weakest first"),
+    action(Act::NewRow, "new-row", &[key(Enter)], &[FormRows], 1, "new row", "Begin another row; on an empty last row, go on to the next field"),
+    action(Act::NextField, "next-field", &[key(Tab), key(Down), key(Enter)], &[Form, FormWords], 1, "next", "Go to the next field"),
+    action(Act::NextField, "leave-rows", &[key(Tab), key(Down)], &[FormRows], 2, "next", "Leave the rows for the next field; Down leaves from the last row"),
+    action(Act::PreviousField, "previous-field", &[key(BackTab), key(Up)], FORMS, 3, "back up", "Go to the field before"),
+    action(Act::NextWord, "next-word", &[key(Right)], &[FormWords], 2, "change", "Take the next word of the list"),
+    action(Act::PreviousWord, "previous-word", &[key(Left)], &[FormWords], 0, "change back", "Take the word before in the list"),
+    writing(action(Act::Save, "save", &[ctrl('s')], FORMS, 1, "save", "Write the entry into the book")),
+    action(Act::Up, "up", &[key(Up)], TYPED_LISTS, 0, "up", "Go up"),
+    action(Act::Down, "down", &[key(Down)], TYPED_LISTS, 0, "down", "Go down"),
+    action(Act::Up, "up-letter", &[letter('k')], &[Rack, Casing, Loads, Checklist, Menu, Read], 0, "up", "Go up"),
+    action(Act::Down, "down-letter", &[letter('j')], &[Rack, Casing, Loads, Checklist, Menu, Read], 0, "down", "Go down"),
+    action(Act::PageUp, "page-up", &[key(PageUp)], TYPED_LISTS, 0, "page up", "Go up a page"),
+    action(Act::PageDown, "page-down", &[key(PageDown)], TYPED_LISTS, 0, "page down", "Go down a page"),
+    action(Act::First, "first", &[key(Home)], LISTS, 0, "first", "Go to the first"),
+    action(Act::Last, "last", &[key(End)], LISTS, 0, "last", "Go to the last"),
+    action(Act::Units, "units", &[letter('u')], PLAIN, 20, "units", "Switch between metric and US units"),
+    action(Act::Find, "find-action", &[letter(':')], PLAIN, 21, "do…", "Find any action by name"),
+    action(Act::Help, "help", &[letter('?')], PLAIN, 14, "help", "Show every key of this screen"),
+    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day], 0, "help", "Show every key of this screen"),
+    action(Act::Back, "back", &[key(Esc), letter('q')], &[Casing, Loads, Checklist, Menu, Read], 13, "back", "Go back"),
+    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, Find, Day, Ask], 12, "leave", "Leave; a form with something typed asks first"),
+    action(Act::Quit, "quit", &[letter('q')], &[Rack], 15, "quit", "Leave the program"),
+    action(Act::QuitNow, "quit-from-anywhere", &[ctrl('c')], Context::ALL, 0, "quit", "Leave the program from anywhere; a form with something typed asks first"),
+    action(Act::Suspend, "suspend", &[ctrl('z')], Context::ALL, 0, "suspend", "Go to the shell for a while; fg comes back"),
+    action(Act::Repaint, "repaint", &[ctrl('l')], Context::ALL, 0, "repaint", "Draw the whole screen again"),
+];
+
+/// The action of a key in a context.
+pub fn find(context: Context, key: Key) -> Option<&'static Action> {
+    ACTIONS.iter().find(|action| action.contexts.contains(&context) && action.keys.contains(&key))
+}
+
+/// The actions offered in a context, in the order of the table.
+pub fn offered(context: Context) -> impl Iterator<Item = &'static Action> {
+    ACTIONS.iter().filter(move |action| action.contexts.contains(&context))
+}
+
+/// The keys of an action as a table or the footer prints them.
+pub fn keys_of(action: &Action) -> String {
+    action.keys.iter().map(|key| key.name()).collect::<Vec<_>>().join(" ")
+}
+
+/// Every key, as a Markdown table.
+pub fn key_table() -> String {
+    let mut table = String::from("| key | where | what it does | name |\n|---|---|---|---|\n");
+    for action in ACTIONS {
+        let keys: Vec<String> = action.keys.iter().map(|key| format!("`{}`", key.name())).collect();
+        let places = if action.contexts.len() == Context::ALL.len() {
+            "anywhere".to_owned()
+        } else {
+            action.contexts.iter().map(|context| context.word()).collect::<Vec<_>>().join(", ")
+        };
+        table.push_str(&format!("| {} | {places} | {} | {} |\n", keys.join(" "), action.sentence, action.id));
+    }
+    table
+}

@@ -1,0 +1,378 @@
+//! The app: a stack of screens over one desk. Events come in, screens leave steps, the top is drawn.
+//!
+//! Nothing here knows a terminal, so all of it is tested without one.
+
+use ratatui::Frame;
+use ratatui::crossterm::event::KeyEvent;
+use ratatui::layout::Rect;
+
+use super::Options;
+use super::action::{self, Act, Context, Key};
+use super::event::Event;
+use super::screens::ask::Ask;
+use super::screens::find::Find;
+use super::screens::rack::RackScreen;
+use super::screens::read::Read;
+use super::screens::{Cx, Screen, Step};
+use super::text;
+use super::theme::{Meaning, Theme};
+use super::widgets::{Paint, put};
+use crate::desk::Desk;
+use crate::quantity::System;
+
+/// The least the screens need.
+pub const LEAST: (u16, u16) = (60, 16);
+
+/// What the loop around the app is to do.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Wish {
+    /// Go to the shell for a while.
+    Suspend,
+    /// Draw everything again.
+    Repaint,
+}
+
+/// The whole state of the terminal UI.
+pub struct App {
+    desk: Desk,
+    options: Options,
+    system: System,
+    theme: Theme,
+    screens: Vec<Box<dyn Screen>>,
+    message: Option<String>,
+    quitting: bool,
+    asked_to_quit: bool,
+    wish: Option<Wish>,
+    data_version: Option<i64>,
+}
+
+impl App {
+    /// The rack over a desk.
+    pub fn new(desk: Desk, options: Options) -> Self {
+        let mut screens: Vec<Box<dyn Screen>> = vec![Box::new(RackScreen::default())];
+        if options.first_run {
+            screens.push(Box::new(Read::first_run()));
+        }
+        let data_version = desk.book().data_version().ok();
+        let mut app = Self {
+            system: options.system,
+            theme: Theme::choose(options.colour, options.light),
+            desk,
+            options,
+            screens,
+            message: None,
+            quitting: false,
+            asked_to_quit: false,
+            wish: None,
+            data_version,
+        };
+        app.settle();
+        app.greet();
+        app
+    }
+
+    /// Say what a person coming back should know.
+    fn greet(&mut self) {
+        let drafts = self.desk.book().drafts().unwrap_or_default();
+        if !self.desk.book().writable() {
+            self.message = Some("This book is open for reading only.".to_owned());
+        } else if let Some((form, subject)) = drafts.first() {
+            let of = if subject.is_empty() { String::new() } else { format!(" of {subject}") };
+            self.message =
+                Some(format!("A half-typed {form}{of} was kept. Press o on the rack to go on with it."));
+        }
+    }
+
+    /// Whether the program is to end.
+    pub const fn quitting(&self) -> bool {
+        self.quitting
+    }
+
+    /// What the loop is to do before drawing, once.
+    pub const fn take_wish(&mut self) -> Option<Wish> {
+        self.wish.take()
+    }
+
+    /// The context of the screen on top.
+    pub fn context(&self) -> Context {
+        self.screens.last().map_or(Context::Rack, |screen| screen.context())
+    }
+
+    /// The desk, for tests that look at what was written.
+    pub const fn desk(&self) -> &Desk {
+        &self.desk
+    }
+
+    /// Take one event and settle.
+    pub fn handle(&mut self, event: Event) {
+        self.handle_all([event]);
+    }
+
+    /// Take a batch of events, then settle once.
+    pub fn handle_all(&mut self, events: impl IntoIterator<Item = Event>) {
+        self.look_for_changes();
+        for event in events {
+            match event {
+                Event::Key(key) => self.key(&key),
+                Event::Paste(words) => self.paste(&words),
+                Event::Redraw => {}
+            }
+        }
+        self.settle();
+    }
+
+    /// Another program may have written into the book meanwhile.
+    fn look_for_changes(&mut self) {
+        let version = self.desk.book().data_version().ok();
+        if version != self.data_version {
+            self.data_version = version;
+            self.look_again();
+        }
+    }
+
+    fn with_top(&mut self, work: impl FnOnce(&mut dyn Screen, &mut Cx<'_>)) {
+        let Some(top) = self.screens.last_mut() else { return };
+        let mut cx = Cx {
+            desk: &mut self.desk,
+            system: self.system,
+            by: self.options.by.as_deref(),
+            steps: Vec::new(),
+        };
+        work(top.as_mut(), &mut cx);
+        let steps = cx.steps;
+        self.take(steps);
+    }
+
+    fn key(&mut self, event: &KeyEvent) {
+        self.message = None;
+        let context = self.context();
+        if context.typing() {
+            let mut taken = false;
+            self.with_top(|screen, cx| taken = screen.type_key(event, cx));
+            if taken {
+                return;
+            }
+        }
+        let Some(key) = Key::of(event) else { return };
+        if let Some(action) = action::find(context, key) {
+            self.act(action.act);
+        }
+    }
+
+    fn paste(&mut self, words: &str) {
+        self.message = None;
+        if self.context().typing() {
+            self.with_top(|screen, cx| screen.paste(words, cx));
+        } else {
+            self.message = Some("Nothing is being typed here, so what was pasted is left out.".to_owned());
+        }
+    }
+
+    fn act(&mut self, act: Act) {
+        match act {
+            Act::QuitNow => self.ask_to_quit(),
+            Act::Suspend => self.wish = Some(Wish::Suspend),
+            Act::Repaint => self.wish = Some(Wish::Repaint),
+            Act::Help => {
+                let help = Read::help(self.context());
+                self.screens.push(Box::new(help));
+            }
+            Act::Find => {
+                let find = Find::new(self.context());
+                self.screens.push(Box::new(find));
+            }
+            Act::Units => {
+                self.system = match self.system {
+                    System::Si => System::Us,
+                    System::Us => System::Si,
+                };
+                self.message = Some(
+                    match self.system {
+                        System::Si => "Metric units.",
+                        System::Us => "US units.",
+                    }
+                    .to_owned(),
+                );
+                self.look_again();
+            }
+            _ => self.with_top(|screen, cx| screen.act(act, cx)),
+        }
+    }
+
+    fn ask_to_quit(&mut self) {
+        if self.asked_to_quit || !self.screens.iter().any(|screen| screen.dirty()) {
+            self.quitting = true;
+            return;
+        }
+        self.asked_to_quit = true;
+        self.screens.push(Box::new(Ask::new(
+            "quit?",
+            "A form is not written into the book yet. What is typed is kept as a draft.",
+            &[(Act::Yes, "quit, and go on with it next time")],
+        )));
+    }
+
+    fn take(&mut self, steps: Vec<Step>) {
+        for step in steps {
+            match step {
+                Step::Open(screen) => self.screens.push(screen),
+                Step::Replace(screen) => {
+                    self.screens.pop();
+                    self.screens.push(screen);
+                }
+                Step::Back => self.back(),
+                Step::BackWith(act) => {
+                    let quit = self.asked_to_quit;
+                    self.back();
+                    if quit {
+                        self.quitting |= act == Act::Yes;
+                    } else {
+                        self.act(act);
+                    }
+                }
+                Step::Say(words) => self.message = Some(words),
+                Step::LookAgain => self.look_again(),
+                Step::Remember(by) => self.options.by = Some(by),
+                Step::Quit => self.quitting = true,
+            }
+        }
+    }
+
+    fn back(&mut self) {
+        self.asked_to_quit = false;
+        self.screens.pop();
+        if self.screens.is_empty() {
+            self.quitting = true;
+        }
+    }
+
+    fn look_again(&mut self) {
+        let mut said = Vec::new();
+        for screen in &mut self.screens {
+            let mut cx = Cx {
+                desk: &mut self.desk,
+                system: self.system,
+                by: self.options.by.as_deref(),
+                steps: Vec::new(),
+            };
+            screen.refresh(&mut cx);
+            said.extend(cx.steps.into_iter().filter(|step| matches!(step, Step::Say(_))));
+        }
+        self.take(said);
+    }
+
+    /// After a batch: every screen works out what it shows, the one on top may go on from there.
+    fn settle(&mut self) {
+        let mut steps = Vec::new();
+        for screen in &mut self.screens {
+            let mut cx = Cx {
+                desk: &mut self.desk,
+                system: self.system,
+                by: self.options.by.as_deref(),
+                steps: Vec::new(),
+            };
+            screen.settle(&mut cx);
+            steps.extend(cx.steps);
+        }
+        let opened = !steps.is_empty();
+        self.take(steps);
+        if opened && self.screens.len() < 64 {
+            self.settle();
+        }
+    }
+
+    /// Draw everything.
+    pub fn draw(&mut self, frame: &mut Frame<'_>) {
+        let area = frame.area();
+        let paint = Paint { theme: self.theme, system: self.system };
+        if area.width < LEAST.0 || area.height < LEAST.1 {
+            let words = format!("needs {}×{}, have {}×{}", LEAST.0, LEAST.1, area.width, area.height);
+            for (row, line) in (0..).zip(text::wrap(&words, usize::from(area.width))) {
+                put(frame, area, row, 0, &line, paint.of(Meaning::Strong));
+            }
+            return;
+        }
+        let footer = self.footer(usize::from(area.width));
+        let message = self.message.as_ref().map(|words| text::wrap(words, usize::from(area.width - 2)));
+        let message = message.map(|lines| lines.into_iter().take(3).collect::<Vec<_>>()).unwrap_or_default();
+        let below = u16::try_from(footer.len() + message.len()).unwrap_or(0);
+        self.draw_bar(frame, area, &paint);
+        let body = Rect { y: area.y + 1, height: area.height.saturating_sub(1 + below), ..area };
+        let base = self.screens.iter().rposition(|screen| !screen.floats()).unwrap_or(0);
+        for screen in self.screens.iter_mut().skip(base) {
+            screen.draw(frame, body, &paint);
+        }
+        let mut row = area.height - below;
+        for line in message {
+            put(
+                frame,
+                area,
+                row,
+                0,
+                &text::pad(&format!("» {line}"), usize::from(area.width)),
+                paint.of(Meaning::Strong),
+            );
+            row += 1;
+        }
+        for line in footer {
+            let mut column = 0;
+            for (keys, label) in line {
+                put(frame, area, row, column, &keys, paint.of(Meaning::Bar));
+                column += u16::try_from(text::width(&keys)).unwrap_or(0);
+                put(frame, area, row, column, &format!(" {label}"), paint.of(Meaning::Plain));
+                column += u16::try_from(text::width(&label)).unwrap_or(0) + 3;
+            }
+            row += 1;
+        }
+    }
+
+    /// The bar: where one is, and the day everything is judged on.
+    fn draw_bar(&self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+        let day = self.desk.day();
+        let mut words = format!("as of {}", day.format("%a %Y-%m-%d"));
+        if day != self.desk.today() {
+            words.push_str(", asked for");
+        } else if self.desk.book().fixed_day().is_some() {
+            words.push_str(", fixed by this demo book");
+        }
+        let units = match self.system {
+            System::Si => " · metric ",
+            System::Us => " · US units ",
+        };
+        words.push_str(units);
+        let mut path: Vec<String> = self.screens.iter().map(|screen| text::clean(&screen.title())).collect();
+        let room = usize::from(area.width).saturating_sub(text::width(&words) + 1);
+        // Where one is matters more than where one came from.
+        while path.len() > 1 && text::width(&path.join(" › ")) + 3 > room {
+            path.remove(0);
+        }
+        let left = text::pad(&format!(" {}", path.join(" › ")), room);
+        put(frame, area, 0, 0, &format!("{left} {words}"), paint.of(Meaning::Bar));
+    }
+
+    /// The keys offered now, the most wanted first, in as many lines as fit two.
+    fn footer(&self, width: usize) -> Vec<Vec<(String, String)>> {
+        let Some(top) = self.screens.last() else { return Vec::new() };
+        let mut actions: Vec<&action::Action> =
+            action::offered(top.context()).filter(|it| it.bar > 0 && top.offers(it.act)).collect();
+        actions.sort_by_key(|it| it.bar);
+        let mut lines: Vec<Vec<(String, String)>> = vec![Vec::new()];
+        let mut used = 0;
+        for action in actions {
+            let keys = format!(" {} ", action.keys.first().map_or_else(String::new, |key| key.name()));
+            let wide = text::width(&keys) + text::width(action.label) + 3;
+            if used + wide > width + 2 {
+                if lines.len() == 2 {
+                    break;
+                }
+                lines.push(Vec::new());
+                used = 0;
+            }
+            used += wide;
+            if let Some(line) = lines.last_mut() {
+                line.push((keys, action.label.to_owned()));
+            }
+        }
+        lines
+    }
+}

@@ -1,0 +1,241 @@
+//! A casing's page: its standing with every reason, its ledger, its growth, its parts, its margins.
+
+mod panels;
+mod view;
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+
+use super::form::FormScreen;
+use super::menu::Menu;
+use super::prefire::LoadsScreen;
+use super::rack::open_draft;
+use super::read::Read;
+use super::{Cx, Screen, Step, form_of};
+use crate::book::Kind;
+use crate::desk::Refusal;
+use crate::desk::view::CasingPage;
+use crate::quantity::{GaugePressure, Quantity};
+use crate::standing::{EntryRef, RuleSet};
+use crate::store::StoreError;
+use crate::strength::{Margins, margins};
+use crate::tui::action::{Act, Context};
+use crate::tui::widgets::Paint;
+use crate::tui::widgets::table::Place;
+
+/// A panel of the page.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Panel {
+    Standing,
+    Ledger,
+    Growth,
+    Parts,
+    Margins,
+}
+
+impl Panel {
+    const ALL: [Self; 5] = [Self::Standing, Self::Ledger, Self::Growth, Self::Parts, Self::Margins];
+
+    const fn word(self) -> &'static str {
+        match self {
+            Self::Standing => "standing",
+            Self::Ledger => "ledger",
+            Self::Growth => "growth",
+            Self::Parts => "parts",
+            Self::Margins => "margins",
+        }
+    }
+
+    const fn of(act: Act) -> Option<Self> {
+        Some(match act {
+            Act::Panel1 => Self::Standing,
+            Act::Panel2 => Self::Ledger,
+            Act::Panel3 => Self::Growth,
+            Act::Panel4 => Self::Parts,
+            Act::Panel5 => Self::Margins,
+            _ => return None,
+        })
+    }
+}
+
+/// A casing's page.
+pub struct CasingScreen {
+    serial: String,
+    page: CasingPage,
+    rules: RuleSet,
+    margins: Result<Margins, String>,
+    panel: Panel,
+    places: [Place; 5],
+    writable: bool,
+    draft: Option<(String, String)>,
+}
+
+impl CasingScreen {
+    /// Open the page of a casing.
+    pub fn open(serial: &str, cx: &mut Cx<'_>) {
+        match Self::load(serial, cx) {
+            Ok(mut screen) => {
+                screen.places[1].selected = screen.page.ledger.len().saturating_sub(1);
+                cx.go(Step::Open(Box::new(screen)));
+            }
+            Err(message) => cx.say(message),
+        }
+    }
+
+    fn load(serial: &str, cx: &Cx<'_>) -> Result<Self, String> {
+        let page = cx.desk.casing(serial).map_err(|refusal| match refusal {
+            Refusal::Form(problems) => {
+                problems.first().map_or_else(String::new, |problem| problem.message.clone())
+            }
+            Refusal::Store(error) => error.to_string(),
+            Refusal::Forbidden { casing, .. } => format!("{casing} cannot be shown"),
+        })?;
+        let store = |error: StoreError| error.to_string();
+        let rules = cx.desk.book().rules_on(page.day).map_err(store)?;
+        let margins = match &page.assessed.design {
+            Some(design) => {
+                let pressure = page.assessed.meop_pa.map(GaugePressure::from_si);
+                margins(design, pressure, &page.assessed.local_state()).map_err(|error| error.to_string())
+            }
+            None => Err("no drawing is on record".to_owned()),
+        };
+        let drafts = cx.desk.book().drafts().map_err(store)?;
+        Ok(Self {
+            serial: serial.to_owned(),
+            rules,
+            margins,
+            panel: Panel::Standing,
+            places: [Place::default(); 5],
+            writable: cx.desk.book().writable(),
+            draft: drafts.into_iter().find(|(_, subject)| subject == serial),
+            page,
+        })
+    }
+
+    const fn place(&mut self) -> &mut Place {
+        &mut self.places[self.panel as usize]
+    }
+
+    fn count(&self) -> usize {
+        match self.panel {
+            Panel::Standing => self.page.assessed.reasons_on(self.page.day).len(),
+            Panel::Ledger => self.page.ledger.len(),
+            Panel::Growth => self.page.assessed.growth.len(),
+            Panel::Parts => self.page.assessed.parts.len(),
+            Panel::Margins => {
+                self.margins.as_ref().map_or(0, |margins| margins.modes.len() + margins.contingent.len())
+            }
+        }
+    }
+
+    /// The entry that the selected line rests on.
+    fn entry(&self) -> Option<i64> {
+        let at = self.places[self.panel as usize].selected;
+        let number = |entry: &EntryRef| entry.number;
+        match self.panel {
+            Panel::Standing => self
+                .page
+                .assessed
+                .reasons_on(self.page.day)
+                .get(at)
+                .and_then(|reason| reason.entry.as_ref())
+                .map(number),
+            Panel::Ledger => self.page.ledger.get(at).map(|line| line.entry.number),
+            Panel::Growth => self.page.assessed.growth.get(at).map(|growth| growth.entry.number),
+            Panel::Parts | Panel::Margins => None,
+        }
+    }
+
+    fn show_entry(&self, cx: &mut Cx<'_>) {
+        let Some(number) = self.entry() else {
+            cx.say("This line rests on no single entry.");
+            return;
+        };
+        match self.page.ledger.iter().find(|line| line.entry.number == number) {
+            Some(line) => cx.go(Step::Open(Box::new(Read::entry(line, cx.system)))),
+            None => cx.say(format!("Entry {number} is about something else than this casing.")),
+        }
+    }
+}
+
+impl Screen for CasingScreen {
+    fn context(&self) -> Context {
+        Context::Casing
+    }
+
+    fn title(&self) -> String {
+        self.page
+            .assessed
+            .name
+            .as_ref()
+            .map_or_else(|| self.serial.clone(), |name| format!("{} {name}", self.serial))
+    }
+
+    fn offers(&self, act: Act) -> bool {
+        match act {
+            Act::ShowEntry => self.entry().is_some(),
+            Act::Strike => self.writable && self.panel == Panel::Ledger,
+            Act::Draft => self.draft.is_some(),
+            Act::LogMenu => self.writable,
+            other => form_of(other).is_none() || self.writable,
+        }
+    }
+
+    fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
+        let count = self.count();
+        if self.place().act(act, count) {
+            return;
+        }
+        if let Some(panel) = Panel::of(act) {
+            self.panel = panel;
+            return;
+        }
+        match act {
+            Act::Back => cx.go(Step::Back),
+            Act::NextPanel => self.panel = Panel::ALL[(self.panel as usize + 1) % 5],
+            Act::PreviousPanel => self.panel = Panel::ALL[(self.panel as usize + 4) % 5],
+            Act::ShowEntry => self.show_entry(cx),
+            Act::Prefire => LoadsScreen::open(&self.serial, cx),
+            Act::LogMenu => cx.go(Step::Open(Box::new(Menu::new(Some(self.serial.clone()))))),
+            Act::Draft => {
+                if let Some((form, subject)) = self.draft.clone() {
+                    open_draft(&form, &subject, cx);
+                }
+            }
+            Act::Strike => match (self.panel, self.entry()) {
+                (Panel::Ledger, Some(number)) => {
+                    let number = number.to_string();
+                    FormScreen::open(Kind::Strike, Some(&self.serial), &[("entry", &number)], cx);
+                }
+                _ => cx.say("Go to the ledger (2) and select the entry to strike."),
+            },
+            other => {
+                if let Some(kind) = form_of(other) {
+                    let serial = self.serial.clone();
+                    FormScreen::open(kind, Some(&serial), &[], cx);
+                }
+            }
+        }
+    }
+
+    fn refresh(&mut self, cx: &mut Cx<'_>) {
+        let on_last = self.places[1].selected + 1 >= self.page.ledger.len();
+        let entry = self.page.ledger.get(self.places[1].selected).map(|line| line.entry.id);
+        match Self::load(&self.serial, cx) {
+            Ok(fresh) => {
+                let (panel, places) = (self.panel, self.places);
+                *self = fresh;
+                self.panel = panel;
+                self.places = places;
+                let same = self.page.ledger.iter().position(|line| Some(line.entry.id) == entry);
+                let last = self.page.ledger.len().saturating_sub(1);
+                self.places[1].selected = if on_last { last } else { same.unwrap_or(last) };
+            }
+            Err(message) => cx.say(message),
+        }
+    }
+
+    fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+        view::draw(self, frame, area, paint);
+    }
+}

@@ -1,0 +1,338 @@
+//! The panels of a casing's page.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+
+use super::{CasingScreen, Panel};
+use crate::book::Details;
+use crate::desk::view::sentence;
+use crate::quantity::{GaugePressure, Length, Quantity, show};
+use crate::standing::growth::{Degree, degree};
+use crate::strength::ModeMargin;
+use crate::tui::theme::Meaning;
+use crate::tui::widgets::paper::Paper;
+use crate::tui::widgets::table::{self, column, numbers};
+use crate::tui::widgets::{Paint, keep_in_view, put, reasons};
+
+pub(super) fn draw(
+    screen: &mut CasingScreen,
+    panel: Panel,
+    frame: &mut Frame<'_>,
+    area: Rect,
+    paint: &Paint,
+) {
+    match panel {
+        Panel::Standing => standing(screen, frame, area, paint),
+        Panel::Ledger => ledger(screen, frame, area, paint),
+        Panel::Growth => growth(screen, frame, area, paint),
+        Panel::Parts => parts(screen, frame, area, paint),
+        Panel::Margins => margins(screen, frame, area, paint),
+    }
+}
+
+/// The list above, the selected line in full below.
+fn split(area: Rect, count: usize, below: u16) -> (Rect, Rect) {
+    let rows = u16::try_from(count + 1).unwrap_or(u16::MAX);
+    let height = rows.min(area.height.saturating_sub(below + 1)).max(area.height.min(3));
+    (
+        Rect { height, ..area },
+        Rect {
+            y: area.y + (height + 1).min(area.height),
+            height: area.height.saturating_sub(height + 1),
+            ..area
+        },
+    )
+}
+
+fn standing(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+    let all = screen.page.assessed.reasons_on(screen.page.day);
+    let focused = screen.panel == Panel::Standing;
+    let mut paper = Paper::new(usize::from(area.width.saturating_sub(2)));
+    let mut starts = Vec::new();
+    for reason in &all {
+        starts.push(paper.len());
+        reasons::reason(&mut paper, reason, paint);
+    }
+    starts.push(paper.len());
+    let height = usize::from(area.height);
+    let place = &mut screen.places[Panel::Standing as usize];
+    place.selected = place.selected.min(all.len().saturating_sub(1));
+    let (from, to) = match starts.get(place.selected..) {
+        Some([from, to, ..]) => (*from, *to),
+        _ => (0, 0),
+    };
+    place.top = keep_in_view(place.top, height, from, to, paper.len());
+    place.page = 3;
+    let inner = Rect { x: area.x + 2.min(area.width), width: area.width.saturating_sub(2), ..area };
+    paper.draw(frame, inner, place.top, paint);
+    if focused {
+        for line in from.max(place.top)..to.min(place.top + height) {
+            put(frame, area, u16::try_from(line - place.top).unwrap_or(0), 0, "▌", paint.of(Meaning::Key));
+        }
+    }
+    if all.is_empty() {
+        put(frame, area, 0, 2, "Nothing on record yet.", paint.of(Meaning::Plain));
+    }
+}
+
+fn ledger(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+    let (list, below) = split(area, screen.page.ledger.len(), 4);
+    let columns = [
+        numbers("Entry", 5, 3),
+        column("Date", 10, 0, 0),
+        column("Kind", 11, 0, 1),
+        column("By", 10, 0, 4),
+        column("What it says", 20, 1, 0),
+    ];
+    let (page, system) = (&screen.page, paint.system);
+    let said = |at: usize| {
+        let line = &page.ledger[at];
+        let mut words = sentence(&line.entry.entry.details, system).replace('\n', " ");
+        if line.entry.entry.subject.name != page.assessed.serial {
+            words = format!("{}: {words}", line.entry.entry.subject.name);
+        }
+        match line.struck_by {
+            Some(by) => format!("struck by {by}: {words}"),
+            None => words,
+        }
+    };
+    let breached = |at: usize| {
+        let line = &page.ledger[at];
+        matches!(&line.entry.entry.details, Details::Firing(firing) if firing.breach.is_some())
+            || page.assessed.breaches.iter().any(|breach| breach.firing.id == line.entry.id)
+    };
+    let place = &mut screen.places[Panel::Ledger as usize];
+    table::draw(frame, list, &columns, place, page.ledger.len(), paint, |at| {
+        let line = &page.ledger[at];
+        let style = if line.struck_by.is_some() {
+            paint.of(Meaning::Struck)
+        } else if breached(at) {
+            paint.of(Meaning::Forbids)
+        } else {
+            paint.of(Meaning::Plain)
+        };
+        let guess = if line.entry.entry.date_approximate { "~" } else { "" };
+        let flag = if breached(at) { "!! breach: " } else { "" };
+        vec![
+            (line.entry.number.to_string(), style),
+            (format!("{}{guess}", line.entry.entry.happened_on), style),
+            (line.entry.kind().to_string(), style),
+            (line.entry.entry.recorded_by.clone(), style),
+            (format!("{flag}{}", said(at)), style),
+        ]
+    });
+    let at = place.selected;
+    if at < page.ledger.len() {
+        let line = &page.ledger[at];
+        let mut paper = Paper::new(usize::from(below.width));
+        let second =
+            line.entry.entry.second.as_ref().map_or_else(String::new, |name| format!(" with {name}"));
+        paper.text(
+            &format!("Entry {} by {}{second}", line.entry.number, line.entry.entry.recorded_by),
+            paint.of(Meaning::Heading),
+        );
+        paper.text(&said(at), paint.of(Meaning::Plain));
+        for breach in page.assessed.breaches.iter().filter(|it| it.firing.id == line.entry.id) {
+            let why: Vec<&str> = breach.forbidden_by.iter().map(|it| it.text.as_str()).collect();
+            paper.hang(
+                "!! ",
+                paint.of(Meaning::Forbids),
+                &format!("fired although the record forbids it: {}", why.join("; ")),
+                paint.of(Meaning::Forbids),
+            );
+        }
+        paper.draw(frame, below, 0, paint);
+    }
+}
+
+const fn degree_word(degree: Degree, noise: bool) -> &'static str {
+    match (degree, noise) {
+        (_, true) => "within noise",
+        (Degree::None, _) => "none",
+        (Degree::Seen, _) => "seen",
+        (Degree::Hold, _) => "at hold limit",
+        (Degree::Yielded, _) => "yielded",
+    }
+}
+
+fn growth(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+    let found = &screen.page.assessed.growth;
+    if found.is_empty() {
+        let words = if screen.page.assessed.has_baseline {
+            "No diameters have been read since birth. The inspection form (i) takes them."
+        } else {
+            "There is no birth record of diameters, so growth cannot be seen."
+        };
+        put(frame, area, 0, 0, words, paint.of(Meaning::Plain));
+        return;
+    }
+    let rules = &screen.rules;
+    let (list, below) = split(area, found.len(), 3);
+    let columns = [
+        numbers("Station", 10, 0),
+        numbers("Clock", 5, 3),
+        numbers("Birth", 10, 5),
+        numbers("Now", 10, 1),
+        numbers("Grown", 10, 4),
+        numbers("%", 5, 0),
+        column("", 13, 0, 0),
+        column("0 to yielded", 12, 1, 2),
+    ];
+    let most = found.iter().map(|it| it.percent.abs()).fold(rules.value("growth-yield"), f64::max);
+    let length = |mm: f64| show(Length::mm(mm), paint.system);
+    let place = &mut screen.places[Panel::Growth as usize];
+    let wide = table::layout(&columns, list.width).iter().find(|(at, _)| *at == 7).map_or(0, |it| it.1);
+    table::draw(frame, list, &columns, place, found.len(), paint, |at| {
+        let it = &found[at];
+        let degree = degree(it.percent, rules);
+        let style = match degree {
+            Degree::Yielded | Degree::Hold => paint.of(Meaning::Forbids),
+            Degree::Seen => paint.of(Meaning::Warns),
+            Degree::None => paint.of(Meaning::Plain),
+        };
+        vec![
+            (length(it.station_mm), style),
+            (it.clock_deg.map_or_else(|| "round".to_owned(), |clock| format!("{clock:.0}°")), style),
+            (length(it.birth_mm), style),
+            (length(it.now_mm), style),
+            (format!("{:+.2} mm", it.grown_mm()), style),
+            (format!("{:.2}", it.percent), style),
+            (degree_word(degree, it.noise).to_owned(), style),
+            (bar(it.percent / most, usize::from(wide)), style),
+        ]
+    });
+    let mut paper = Paper::new(usize::from(below.width));
+    for rule in ["growth-noise", "growth-hold", "growth-yield"] {
+        paper.labelled(rule.trim_start_matches("growth-"), &rules.says(rule), paint);
+    }
+    paper.draw(frame, below, 0, paint);
+}
+
+/// A bar of a share of so many columns; its length, never its colour, carries the meaning.
+fn bar(share: f64, columns: usize) -> String {
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // clamped to 0..=columns
+    let filled = (share.clamp(0.0, 1.0) * columns as f64).round() as usize;
+    "█".repeat(filled.min(columns))
+}
+
+fn parts(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+    let fitted = &screen.page.assessed.parts;
+    if fitted.is_empty() {
+        put(
+            frame,
+            area,
+            0,
+            0,
+            "No part is on record as fitted. Register parts with l, and fit them with m.",
+            paint.of(Meaning::Plain),
+        );
+        return;
+    }
+    let columns = [
+        column("Position", 16, 0, 0),
+        column("Part", 12, 1, 0),
+        numbers("Fired", 6, 0),
+        numbers("Proofs", 6, 3),
+        numbers("Life", 8, 2),
+        numbers("Left", 8, 0),
+        numbers("Throat", 10, 1),
+    ];
+    let place = &mut screen.places[Panel::Parts as usize];
+    table::draw(frame, area, &columns, place, fitted.len(), paint, |at| {
+        let part = &fitted[at];
+        let style = match part.left() {
+            Some(0) => paint.of(Meaning::Forbids),
+            Some(1) => paint.of(Meaning::Warns),
+            _ => paint.of(Meaning::Plain),
+        };
+        vec![
+            (part.position.to_string(), style),
+            (part.part.clone(), style),
+            (part.firings.to_string(), style),
+            (part.proofs.to_string(), style),
+            (part.life_firings.map_or_else(|| "no limit".to_owned(), |life| life.to_string()), style),
+            (
+                part.left().map_or_else(String::new, |left| {
+                    if left == 0 { "! none".to_owned() } else { left.to_string() }
+                }),
+                style,
+            ),
+            (
+                part.throat_m.map_or_else(String::new, |throat| show(Length::from_si(throat), paint.system)),
+                style,
+            ),
+        ]
+    });
+}
+
+fn margins(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+    let margins = match &screen.margins {
+        Ok(margins) => margins,
+        Err(error) => {
+            let mut paper = Paper::new(usize::from(area.width));
+            paper.text(&format!("No margin can be worked out: {error}"), paint.of(Meaning::Forbids));
+            paper.draw(frame, area, 0, paint);
+            return;
+        }
+    };
+    let all: Vec<(&ModeMargin, bool)> = margins
+        .modes
+        .iter()
+        .map(|it| (it, false))
+        .chain(margins.contingent.iter().map(|it| (it, true)))
+        .collect();
+    let (list, below) = split(area, all.len(), (area.height / 3).clamp(4, 10));
+    let columns = [
+        column("Mode", 16, 0, 0),
+        column("Where", 14, 1, 2),
+        numbers("Yields at", 9, 0),
+        numbers("Parts at", 9, 3),
+        numbers("x MEOP", 6, 0),
+        column("", 12, 2, 1),
+    ];
+    let shown = |pressure: GaugePressure| show(pressure, paint.system);
+    let most = all.iter().map(|(it, _)| it.yield_pressure_pa.si()).fold(1.0, f64::max);
+    let wide = table::layout(&columns, list.width).iter().find(|(at, _)| *at == 5).map_or(0, |it| it.1);
+    let least = screen.rules.value("margin-least");
+    let place = &mut screen.places[Panel::Margins as usize];
+    table::draw(frame, list, &columns, place, all.len(), paint, |at| {
+        let (it, contingent) = all[at];
+        let style = if it.factor < least && !contingent {
+            paint.of(Meaning::Forbids)
+        } else {
+            paint.of(Meaning::Plain)
+        };
+        let name = if contingent { format!("({})", it.mode) } else { it.mode.to_string() };
+        vec![
+            (name, style),
+            (it.place.clone(), style),
+            (shown(it.yield_pressure_pa), style),
+            (it.ultimate_pressure_pa.map_or_else(String::new, shown), style),
+            (format!("{:.2}", it.factor), style),
+            (bar(it.yield_pressure_pa.si() / most, usize::from(wide)), style),
+        ]
+    });
+    let mut paper = Paper::new(usize::from(below.width));
+    if let Some((it, contingent)) = all.get(place.selected) {
+        if *contingent {
+            paper.text(
+                "In brackets: counts only once something else has gone wrong; never ranked.",
+                paint.of(Meaning::Strong),
+            );
+        }
+        paper.labelled("basis", &it.basis, paint);
+        paper.labelled("source", &it.source, paint);
+    }
+    paper.labelled(
+        "MEOP",
+        &format!("factors are on {}; {}", shown(margins.pressure_pa), screen.rules.says("margin-least")),
+        paint,
+    );
+    for words in &margins.objections {
+        paper.hang("  ! ", paint.of(Meaning::Forbids), words, paint.of(Meaning::Forbids));
+    }
+    for words in &margins.assumed {
+        paper.hang("  ~ assumed: ", paint.of(Meaning::Warns), words, paint.of(Meaning::Plain));
+    }
+    paper.draw(frame, below, 0, paint);
+}

@@ -1,0 +1,420 @@
+//! A form for any kind of entry, made from the kind's table of fields. Everything typed is judged as it is
+//! typed and kept as a draft, and nothing typed is lost when saving fails.
+
+mod echo;
+mod field;
+mod save;
+mod view;
+
+use ratatui::Frame;
+use ratatui::crossterm::event::{KeyCode, KeyEvent};
+use ratatui::layout::Rect;
+
+use super::ask::Ask as Question;
+use super::read::Read;
+use super::{Cx, Screen, Step};
+use crate::book::{Answers, Ask, Form, Kind, Problem, forms};
+use crate::tui::action::{Act, Context};
+use crate::tui::widgets::Paint;
+use crate::tui::widgets::field::Typed;
+use field::{Buffer, FormField};
+
+/// A form being filled in.
+pub struct FormScreen {
+    kind: Kind,
+    form: &'static Form,
+    /// What its draft is kept under: the casing it was opened for, or nothing.
+    subject: String,
+    fields: Vec<FormField>,
+    /// The field in focus; one past the last is the Save row.
+    focus: usize,
+    /// The first line of the body on the screen.
+    top: usize,
+    initial: Answers,
+    /// What the reader finds wrong and odd.
+    problems: Vec<Problem>,
+    warnings: Vec<Problem>,
+    /// What the desk refused on saving, until that field changes.
+    refused: Vec<Problem>,
+    /// Whether saving was tried: from then on what is missing counts as wrong.
+    tried: bool,
+    /// Answers whose warnings were read once.
+    accepted: Option<Answers>,
+    message: Option<String>,
+    /// What is said above the fields instead of what the form does.
+    note: Option<String>,
+    /// A draft from before, not yet taken up.
+    offer: Option<Answers>,
+    changed: bool,
+    understood: bool,
+    system: crate::quantity::System,
+}
+
+impl FormScreen {
+    /// A form for a casing, with some fields filled in.
+    fn new(kind: Kind, casing: Option<&str>, given: &[(&str, &str)], cx: &Cx<'_>) -> Option<Self> {
+        let form = forms::form(kind)?;
+        let fields: Vec<FormField> =
+            forms::HEAD.iter().chain(form.fields).map(|spec| FormField::new(spec, cx.desk)).collect();
+        let mut screen = Self {
+            kind,
+            form,
+            subject: casing.unwrap_or("").to_owned(),
+            fields,
+            focus: 0,
+            top: 0,
+            initial: Answers::new(),
+            problems: Vec::new(),
+            warnings: Vec::new(),
+            refused: Vec::new(),
+            tried: false,
+            accepted: None,
+            message: None,
+            note: None,
+            offer: None,
+            changed: false,
+            understood: false,
+            system: cx.system,
+        };
+        if let Some(by) = cx.by {
+            screen.fill("by", by);
+        }
+        if let Some(casing) = casing
+            && form.field("casing").is_some()
+        {
+            screen.fill("casing", casing);
+        }
+        for (name, words) in given {
+            screen.fill(name, words);
+        }
+        screen.focus_first_empty();
+        screen.initial = screen.everything();
+        Some(screen)
+    }
+
+    /// Open a form; where a draft of it was kept, it is offered first.
+    pub fn open(kind: Kind, casing: Option<&str>, given: &[(&str, &str)], cx: &mut Cx<'_>) {
+        Self::begin(kind, casing, given, false, cx);
+    }
+
+    /// Open a form where its draft was left.
+    pub fn take_up(kind: Kind, casing: Option<&str>, cx: &mut Cx<'_>) {
+        Self::begin(kind, casing, &[], true, cx);
+    }
+
+    /// Open a form whose given fields are settled and out of sight.
+    pub fn open_settled(kind: Kind, casing: &str, given: &[(&str, &str)], note: &str, cx: &mut Cx<'_>) {
+        let Some(mut screen) = Self::new(kind, Some(casing), given, cx) else { return };
+        screen.note = Some(note.to_owned());
+        for field in &mut screen.fields {
+            field.given =
+                field.spec.name == "casing" || given.iter().any(|(name, _)| *name == field.spec.name);
+        }
+        screen.focus_first_empty();
+        cx.go(Step::Open(Box::new(screen)));
+    }
+
+    fn begin(kind: Kind, casing: Option<&str>, given: &[(&str, &str)], take_up: bool, cx: &mut Cx<'_>) {
+        if !cx.desk.book().writable() {
+            cx.say("This book is open for reading only: nothing can be written into it.");
+            return;
+        }
+        let Some(mut screen) = Self::new(kind, casing, given, cx) else { return };
+        match cx.desk.book().draft(kind.word(), &screen.subject) {
+            Ok(Some(draft)) if take_up => screen.take_draft(&draft),
+            Ok(Some(draft)) if draft != screen.initial => screen.offer = Some(draft),
+            Ok(_) => {}
+            Err(error) => cx.say(error.to_string()),
+        }
+        let screen: Box<dyn Screen> = Box::new(screen);
+        let screen = match Read::cautions(kind, screen) {
+            Ok(read) => Box::new(read) as Box<dyn Screen>,
+            Err(screen) => screen,
+        };
+        cx.go(Step::Open(screen));
+    }
+
+    fn fill(&mut self, name: &str, words: &str) {
+        if let Some(field) = self.fields.iter_mut().find(|field| field.spec.name == name) {
+            field.set(words);
+        }
+    }
+
+    fn take_draft(&mut self, draft: &Answers) {
+        for field in &mut self.fields {
+            field.set(&draft.rows(field.spec.name).join("\n"));
+            field.touched = !field.is_empty();
+        }
+        self.changed = true;
+        self.focus_first_empty();
+    }
+
+    /// Begin where a person has something to say: the first empty field of the form's own.
+    fn focus_first_empty(&mut self) {
+        let own = forms::HEAD.len();
+        let visible = self.visible();
+        let first = |test: &dyn Fn(&FormField) -> bool| {
+            visible.iter().copied().find(|at| *at >= own && test(&self.fields[*at]))
+        };
+        self.focus = first(&|field| field.spec.required && field.is_empty())
+            .or_else(|| first(&|field| field.is_empty()))
+            .or_else(|| {
+                visible
+                    .iter()
+                    .copied()
+                    .find(|at| self.fields[*at].is_empty() && self.fields[*at].spec.required)
+            })
+            .or_else(|| visible.first().copied())
+            .unwrap_or(self.fields.len());
+    }
+
+    fn value(&self, name: &str) -> String {
+        self.fields.iter().find(|field| field.spec.name == name).map(FormField::text).unwrap_or_default()
+    }
+
+    /// Whether a field's condition holds.
+    fn asked(&self, field: &FormField) -> bool {
+        field.spec.when.is_none_or(|(other, words)| {
+            let said = self.value(other).trim().to_lowercase().replace(['-', '_'], " ");
+            words.iter().any(|word| word.replace('-', " ") == said)
+        })
+    }
+
+    /// The fields shown, by index.
+    fn visible(&self) -> Vec<usize> {
+        (0..self.fields.len()).filter(|at| !self.fields[*at].given && self.asked(&self.fields[*at])).collect()
+    }
+
+    /// Everything typed, for a draft.
+    fn everything(&self) -> Answers {
+        let mut answers = Answers::new();
+        for field in self.fields.iter().filter(|field| !field.is_empty()) {
+            answers.set(field.spec.name, field.text());
+        }
+        answers
+    }
+
+    /// What is handed in: what is asked and answered.
+    fn answers(&self) -> Answers {
+        let mut answers = Answers::new();
+        for field in self.fields.iter().filter(|field| !field.is_empty() && self.asked(field)) {
+            answers.set(field.spec.name, field.text());
+        }
+        answers
+    }
+
+    /// The trouble with a field: what is wrong, where it is time to say so.
+    fn problem(&self, field: &FormField) -> Option<&str> {
+        let of = |problems: &'_ [Problem]| problems.iter().position(|it| it.field == field.spec.name);
+        if let Some(at) = of(&self.refused) {
+            return Some(&self.refused[at].message);
+        }
+        if !self.tried && (field.is_empty() || !field.touched) {
+            return None;
+        }
+        of(&self.problems).map(|at| self.problems[at].message.as_str())
+    }
+
+    /// What looks like a slip in a field.
+    fn warning(&self, field: &FormField) -> Option<&str> {
+        self.warnings.iter().find(|it| it.field == field.spec.name).map(|it| it.message.as_str())
+    }
+
+    fn on_save_row(&self) -> bool {
+        self.focus >= self.fields.len()
+    }
+
+    /// Go to the next or previous field, round the end.
+    fn step(&mut self, forward: bool) {
+        let changed = self.fields.get_mut(self.focus).is_some_and(|field| {
+            field.touched = true;
+            field.complete()
+        });
+        self.changed |= changed;
+        let mut stops = self.visible();
+        stops.push(self.fields.len());
+        let at = stops.iter().position(|stop| *stop == self.focus).unwrap_or(0);
+        let next = if forward { at + 1 } else { at + stops.len() - 1 };
+        self.focus = stops[next % stops.len()];
+    }
+
+    fn note_change(&mut self) {
+        self.changed = true;
+        self.message = None;
+        if let Some(field) = self.fields.get_mut(self.focus) {
+            let name = field.spec.name;
+            self.refused.retain(|problem| problem.field != name);
+        }
+    }
+
+    fn leave(&mut self, cx: &mut Cx<'_>) {
+        if !self.dirty() {
+            cx.go(Step::Back);
+            return;
+        }
+        let question = format!("This {} is not written into the book yet.", self.kind);
+        cx.go(Step::Open(Box::new(Question::new(
+            "leave the form?",
+            &question,
+            &[
+                (Act::KeepDraft, "leave, and keep what is typed for later"),
+                (Act::Discard, "leave, and forget what is typed"),
+            ],
+        ))));
+    }
+
+    fn drop_draft(&self, cx: &mut Cx<'_>) {
+        if let Err(error) = cx.desk.book().drop_draft(self.kind.word(), &self.subject) {
+            cx.say(error.to_string());
+        }
+    }
+}
+
+impl Screen for FormScreen {
+    fn context(&self) -> Context {
+        match self.fields.get(self.focus) {
+            Some(field) if field.chooses() => Context::FormWords,
+            Some(FormField { buffer: Buffer::Rows(_), .. }) => Context::FormRows,
+            _ => Context::Form,
+        }
+    }
+
+    fn title(&self) -> String {
+        if self.subject.is_empty() {
+            self.kind.to_string()
+        } else {
+            format!("{} {}", self.subject, self.kind)
+        }
+    }
+
+    fn dirty(&self) -> bool {
+        self.everything() != self.initial
+    }
+
+    fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
+        match act {
+            Act::NextField => self.step(true),
+            Act::PreviousField => self.step(false),
+            Act::NextWord | Act::PreviousWord => {
+                let field = self.focus;
+                if self.fields.get_mut(field).is_some_and(|field| field.cycle(act == Act::NextWord)) {
+                    self.fields[field].touched = true;
+                    self.note_change();
+                }
+            }
+            Act::Save => self.save(cx),
+            Act::Back => {
+                if self.offer.is_some() {
+                    cx.go(Step::Back);
+                } else {
+                    self.leave(cx);
+                }
+            }
+            Act::KeepDraft => {
+                cx.go(Step::Back);
+                cx.go(Step::LookAgain);
+                cx.say("Kept as a draft. Press o on the rack to go on with it.");
+            }
+            Act::Discard => {
+                self.drop_draft(cx);
+                cx.go(Step::Back);
+                cx.go(Step::LookAgain);
+            }
+            Act::Yes => {
+                if let Some(draft) = self.offer.take() {
+                    self.take_draft(&draft);
+                }
+            }
+            Act::Fresh => {
+                self.offer = None;
+                self.drop_draft(cx);
+            }
+            _ => {}
+        }
+    }
+
+    fn type_key(&mut self, key: &KeyEvent, cx: &mut Cx<'_>) -> bool {
+        if self.on_save_row() {
+            if key.code == KeyCode::Enter {
+                self.save(cx);
+                return true;
+            }
+            return false;
+        }
+        match self.fields[self.focus].key(key) {
+            Typed::Changed => {
+                self.fields[self.focus].touched = true;
+                self.note_change();
+                true
+            }
+            Typed::Moved => true,
+            Typed::NotMine => {
+                // Enter on an empty last row goes on, as it does on a field of one line.
+                if key.code == KeyCode::Enter && self.context() == Context::FormRows {
+                    self.step(true);
+                    return true;
+                }
+                false
+            }
+        }
+    }
+
+    fn paste(&mut self, words: &str, _cx: &mut Cx<'_>) {
+        if let Some(field) = self.fields.get_mut(self.focus) {
+            field.paste(words);
+            field.touched = true;
+            self.note_change();
+        }
+    }
+
+    fn refresh(&mut self, cx: &mut Cx<'_>) {
+        for field in self
+            .fields
+            .iter_mut()
+            .filter(|it| matches!(it.spec.ask, Ask::Casing | Ask::Part | Ask::Load | Ask::Batch))
+        {
+            field.choices = FormField::new(field.spec, cx.desk).choices;
+        }
+        self.understood = false;
+    }
+
+    fn settle(&mut self, cx: &mut Cx<'_>) {
+        if self.offer.is_some() && !self.understood {
+            cx.go(Step::Open(Box::new(
+                Question::new(
+                    "a draft is kept",
+                    &format!("A {} was left half typed here.", self.kind),
+                    &[(Act::Yes, "go on with it"), (Act::Fresh, "forget it and start fresh")],
+                )
+                .through(),
+            )));
+        }
+        if !self.changed && self.understood {
+            return;
+        }
+        for field in &mut self.fields {
+            field.understand(cx.desk, cx.system);
+        }
+        (self.problems, self.warnings) = match cx.desk.check(self.kind, &self.answers(), Some(cx.system)) {
+            Ok(warnings) => (Vec::new(), warnings),
+            Err(problems) => (problems, Vec::new()),
+        };
+        if self.changed && self.offer.is_none() {
+            let kept = if self.dirty() {
+                cx.desk.book().keep_draft(self.kind.word(), &self.subject, &self.everything(), cx.desk.now())
+            } else {
+                cx.desk.book().drop_draft(self.kind.word(), &self.subject)
+            };
+            if let Err(error) = kept {
+                cx.say(format!("The draft could not be kept: {error}"));
+            }
+        }
+        self.changed = false;
+        self.understood = true;
+        self.system = cx.system;
+    }
+
+    fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+        view::draw(self, frame, area, paint);
+    }
+}

@@ -1,0 +1,115 @@
+//! Saving a form: everything wrong at once, everything odd once, then into the book or nothing lost.
+
+use super::FormScreen;
+use crate::book::{Kind, Problem};
+use crate::desk::{Recorded, Refusal};
+use crate::standing::ItemState;
+use crate::tui::screens::read::Read;
+use crate::tui::screens::{Cx, Step};
+use crate::tui::widgets::paper::Block;
+
+impl FormScreen {
+    pub(super) fn save(&mut self, cx: &mut Cx<'_>) {
+        for field in &mut self.fields {
+            field.complete();
+        }
+        self.tried = true;
+        let answers = self.answers();
+        match cx.desk.check(self.kind, &answers, Some(cx.system)) {
+            Err(problems) => {
+                self.problems = problems;
+                let count = self.problems.len();
+                let words =
+                    if count == 1 { "1 field needs".to_owned() } else { format!("{count} fields need") };
+                self.stop_at(
+                    self.problems.clone(),
+                    format!("Not saved: {words} an answer. Nothing typed is lost."),
+                );
+                return;
+            }
+            Ok(warnings) => {
+                self.problems.clear();
+                let read = self.accepted.as_ref() == Some(&answers);
+                if !warnings.is_empty() && !read {
+                    self.accepted = Some(answers);
+                    self.warnings.clone_from(&warnings);
+                    self.stop_at(
+                        warnings,
+                        "This looks like a slip. Save again to keep it as typed.".to_owned(),
+                    );
+                    return;
+                }
+            }
+        }
+        match cx.desk.record(self.kind, &answers, Some(cx.system)) {
+            Ok(recorded) => {
+                self.drop_draft(cx);
+                if let Some(by) = answers.text("by") {
+                    cx.go(Step::Remember(by.to_owned()));
+                }
+                cx.go(Step::Replace(Box::new(written(self.kind, &recorded))));
+                cx.go(Step::LookAgain);
+            }
+            Err(Refusal::Form(problems)) => {
+                self.refused.clone_from(&problems);
+                self.stop_at(problems, "Not saved. Nothing typed is lost.".to_owned());
+            }
+            Err(Refusal::Forbidden { checklist, casing }) => {
+                let why: Vec<&str> = checklist
+                    .items
+                    .iter()
+                    .filter(|item| item.state == ItemState::Forbids)
+                    .map(|item| item.text.as_str())
+                    .collect();
+                self.message =
+                    Some(format!("Not saved: the record forbids firing {casing}: {}", why.join("; ")));
+            }
+            Err(Refusal::Store(error)) => {
+                self.message = Some(format!("Not saved: {error}. Nothing typed is lost."));
+            }
+        }
+    }
+
+    /// Go to the first field that has something against it; what belongs to no field on the screen is said.
+    fn stop_at(&mut self, problems: Vec<Problem>, message: String) {
+        let visible = self.visible();
+        let first = visible
+            .iter()
+            .copied()
+            .find(|at| problems.iter().any(|problem| problem.field == self.fields[*at].spec.name));
+        let homeless = problems
+            .iter()
+            .find(|problem| !visible.iter().any(|at| self.fields[*at].spec.name == problem.field));
+        if let Some(first) = first {
+            self.focus = first;
+        }
+        self.message = Some(match homeless {
+            Some(problem) if first.is_none() => format!("{message} {}: {}", problem.field, problem.message),
+            _ => message,
+        });
+    }
+}
+
+/// What was written and what follows from it.
+fn written(kind: Kind, recorded: &Recorded) -> Read {
+    let numbers: Vec<String> = recorded.entries.iter().map(|entry| entry.number.to_string()).collect();
+    let plural = if numbers.len() == 1 { "Entry" } else { "Entries" };
+    let mut blocks =
+        vec![Block::Strong(format!("{plural} {} written: {kind}.", numbers.join(", "))), Block::Gap];
+    for line in &recorded.follows {
+        blocks.push(Block::Point("→".to_owned(), line.clone()));
+    }
+    if !recorded.warnings.is_empty() {
+        blocks.push(Block::Gap);
+        blocks.push(Block::Heading("Kept as typed, though it looks odd".to_owned()));
+        for warning in &recorded.warnings {
+            blocks.push(Block::Point("~".to_owned(), format!("{}: {}", warning.field, warning.message)));
+        }
+    }
+    blocks.push(Block::Gap);
+    blocks.push(Block::Text(
+        "An entry is never changed. If it is wrong, strike it (x in the ledger) and write it again."
+            .to_owned(),
+    ));
+    Read::new("written", blocks)
+}

@@ -1,0 +1,128 @@
+//! The screens, one folder each, and what every screen can do.
+//!
+//! A screen takes an action or a key, changes its own state, and leaves steps for the app to take. Drawing
+//! changes nothing but what is scrolled into view.
+
+pub mod ask;
+pub mod casing;
+pub mod day;
+pub mod find;
+pub mod form;
+pub mod menu;
+pub mod prefire;
+pub mod rack;
+pub mod read;
+
+use ratatui::Frame;
+use ratatui::crossterm::event::KeyEvent;
+use ratatui::layout::Rect;
+
+use super::action::{Act, Context};
+use super::widgets::Paint;
+use crate::book::Kind;
+use crate::desk::Desk;
+use crate::quantity::System;
+
+/// What a screen is given to work with.
+pub struct Cx<'a> {
+    /// The book and its use cases.
+    pub desk: &'a mut Desk,
+    /// The units shown, and taken for bare numbers.
+    pub system: System,
+    /// Who is writing, where it is known.
+    pub by: Option<&'a str>,
+    /// The steps the app is to take.
+    pub steps: Vec<Step>,
+}
+
+impl Cx<'_> {
+    /// Leave a step for the app.
+    pub fn go(&mut self, step: Step) {
+        self.steps.push(step);
+    }
+
+    /// Show a message until the next key.
+    pub fn say(&mut self, words: impl Into<String>) {
+        self.steps.push(Step::Say(words.into()));
+    }
+}
+
+/// A step the app takes for a screen.
+pub enum Step {
+    /// Put a screen on top.
+    Open(Box<dyn Screen>),
+    /// Put a screen in place of this one.
+    Replace(Box<dyn Screen>),
+    /// Take this screen away.
+    Back,
+    /// Take this screen away and let the one below do an action.
+    BackWith(Act),
+    /// Show a message until the next key.
+    Say(String),
+    /// The book, the day or the units changed: every screen looks again.
+    LookAgain,
+    /// Whoever wrote an entry is offered as the writer of the next.
+    Remember(String),
+    /// Leave the program.
+    Quit,
+}
+
+/// One screen.
+pub trait Screen {
+    /// Where its keys are declared.
+    fn context(&self) -> Context;
+
+    /// Its name in the bar.
+    fn title(&self) -> String;
+
+    /// Whether it is drawn over the screen below.
+    fn floats(&self) -> bool {
+        false
+    }
+
+    /// Whether something typed would be lost by leaving.
+    fn dirty(&self) -> bool {
+        false
+    }
+
+    /// Whether an action makes sense now; the footer leaves it out otherwise.
+    fn offers(&self, _act: Act) -> bool {
+        true
+    }
+
+    /// Do an action.
+    fn act(&mut self, act: Act, cx: &mut Cx<'_>);
+
+    /// Take a key as text, before it is looked up as an action; whether it was taken.
+    fn type_key(&mut self, _key: &KeyEvent, _cx: &mut Cx<'_>) -> bool {
+        false
+    }
+
+    /// Take a pasted text.
+    fn paste(&mut self, _words: &str, _cx: &mut Cx<'_>) {}
+
+    /// The book changed, or the day, or the units: look again, and stay on the same record.
+    fn refresh(&mut self, _cx: &mut Cx<'_>) {}
+
+    /// Once after every batch of keys, before drawing.
+    fn settle(&mut self, _cx: &mut Cx<'_>) {}
+
+    /// Draw.
+    fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint);
+}
+
+/// The form that an action opens.
+pub const fn form_of(act: Act) -> Option<Kind> {
+    Some(match act {
+        Act::LogFiring => Kind::Firing,
+        Act::LogProof => Kind::Proof,
+        Act::LogStrip => Kind::Strip,
+        Act::LogFinding => Kind::Finding,
+        Act::LogDecision => Kind::Disposition,
+        Act::LogNote => Kind::Note,
+        Act::LogFit => Kind::Fit,
+        Act::Register => Kind::Casing,
+        Act::Strike => Kind::Strike,
+        _ => return None,
+    })
+}

@@ -1,0 +1,288 @@
+//! Going through the checklist. The record decides its items; a person attests theirs, one key each; and no
+//! item after a hold point is attested before everything in front of it is in order.
+
+use std::collections::BTreeMap;
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+
+use super::view;
+use crate::book::{Answers, FiringMode, Kind};
+use crate::standing::prefire::HOLDS;
+use crate::standing::{Checklist, ChecklistItem, ItemState};
+use crate::tui::action::{Act, Context};
+use crate::tui::screens::form::FormScreen;
+use crate::tui::screens::{Cx, Screen, Step};
+use crate::tui::widgets::Paint;
+use crate::tui::widgets::table::Place;
+
+/// A checklist being run.
+pub struct ChecklistScreen {
+    pub(super) serial: String,
+    pub(super) name: Option<String>,
+    pub(super) load: String,
+    pub(super) mode: FiringMode,
+    pub(super) checklist: Checklist,
+    /// The items in the order they are gone through: indices into the checklist.
+    pub(super) order: Vec<usize>,
+    pub(super) place: Place,
+    /// What a person attested: item to in order or not.
+    marks: BTreeMap<String, bool>,
+    changed: bool,
+    written: bool,
+}
+
+impl ChecklistScreen {
+    pub(super) fn new(
+        serial: &str,
+        name: Option<&str>,
+        load: &str,
+        mode: FiringMode,
+        checklist: Checklist,
+        kept: Option<&Answers>,
+    ) -> Self {
+        let mut screen = Self {
+            serial: serial.to_owned(),
+            name: name.map(str::to_owned),
+            load: load.to_owned(),
+            mode,
+            order: Vec::new(),
+            checklist,
+            place: Place::default(),
+            marks: BTreeMap::new(),
+            changed: false,
+            written: false,
+        };
+        screen.arrange();
+        if let Some(kept) = kept {
+            let names = |field: &str| -> Vec<String> {
+                kept.text(field).unwrap_or("").split(',').map(|id| id.trim().to_owned()).collect()
+            };
+            // In order, so that a mark behind a hold that no longer holds is not taken over.
+            let (yes, no) = (names("yes"), names("no"));
+            for at in screen.order.clone() {
+                let id = screen.checklist.items[at].id.clone();
+                if screen.held(at).is_none() && (yes.contains(&id) || no.contains(&id)) {
+                    screen.marks.insert(id.clone(), yes.contains(&id));
+                }
+            }
+        }
+        screen.place.selected = screen.first_to_look_at();
+        screen
+    }
+
+    fn arrange(&mut self) {
+        self.order = HOLDS
+            .iter()
+            .flat_map(|(hold, _)| {
+                let items = &self.checklist.items;
+                let of = move |record: bool| {
+                    (0..items.len()).filter(move |at| {
+                        items[*at].hold == *hold && (items[*at].decided_by == "record") == record
+                    })
+                };
+                of(true).chain(of(false))
+            })
+            .collect();
+    }
+
+    /// What forbids comes first; then whatever nobody has looked at yet.
+    fn first_to_look_at(&self) -> usize {
+        let first = |state: ItemState| self.order.iter().position(|at| self.state(*at) == state);
+        first(ItemState::Forbids).or_else(|| first(ItemState::ToAttest)).unwrap_or(0)
+    }
+
+    /// How an item stands, with what was attested.
+    pub(super) fn state(&self, at: usize) -> ItemState {
+        let item = &self.checklist.items[at];
+        match self.marks.get(&item.id) {
+            Some(true) if is_persons(item) => ItemState::Attested,
+            Some(false) if is_persons(item) => ItemState::NotInOrder,
+            _ => item.state,
+        }
+    }
+
+    fn is_in_order(&self, at: usize) -> bool {
+        matches!(self.state(at), ItemState::InOrder | ItemState::Warns | ItemState::Attested)
+    }
+
+    /// The hold point that an item waits at, where something in front of it is not in order.
+    pub(super) fn held(&self, at: usize) -> Option<&str> {
+        let hold = &self.checklist.items[at].hold;
+        self.checklist
+            .items
+            .iter()
+            .enumerate()
+            .filter(|(other, item)| item.hold < *hold && !self.is_in_order(*other))
+            .map(|(_, item)| item.hold.as_str())
+            .min()
+    }
+
+    /// How many of a person's items are attested, and how many there are.
+    pub(super) fn progress(&self) -> (usize, usize) {
+        let persons = self.checklist.items.iter().enumerate().filter(|(_, item)| is_persons(item));
+        let all = persons.clone().count();
+        (persons.filter(|(at, _)| self.state(*at) == ItemState::Attested).count(), all)
+    }
+
+    pub(super) fn complete(&self) -> bool {
+        (0..self.checklist.items.len()).all(|at| self.is_in_order(at))
+    }
+
+    pub(super) fn selected(&self) -> Option<usize> {
+        self.order.get(self.place.selected).copied()
+    }
+
+    fn attest(&mut self, in_order: bool, cx: &mut Cx<'_>) {
+        let Some(at) = self.selected() else { return };
+        if self.checklist.forbidden() {
+            return cx
+                .say("The record forbids this firing: there is nothing to attest until that is cleared.");
+        }
+        let item = &self.checklist.items[at];
+        if !is_persons(item) {
+            return cx.say("The record decides this one; no key changes it.");
+        }
+        if let Some(hold) = self.held(at) {
+            let words = format!("Held: everything up to {hold} must be in order before anything after it.");
+            return cx.say(words);
+        }
+        self.marks.insert(item.id.clone(), in_order);
+        self.changed = true;
+        self.written = false;
+        if in_order {
+            self.next_open();
+        }
+    }
+
+    /// Go to the next item nobody has looked at, round the end.
+    fn next_open(&mut self) {
+        let count = self.order.len();
+        let next = (1..=count)
+            .map(|step| (self.place.selected + step) % count.max(1))
+            .find(|place| self.state(self.order[*place]) == ItemState::ToAttest);
+        if let Some(next) = next {
+            self.place.selected = next;
+        }
+    }
+
+    fn ids(&self, in_order: bool) -> String {
+        self.order
+            .iter()
+            .map(|at| &self.checklist.items[*at].id)
+            .filter(|id| self.marks.get(*id) == Some(&in_order))
+            .cloned()
+            .collect::<Vec<_>>()
+            .join(", ")
+    }
+
+    fn answers(&self) -> Answers {
+        let mut answers = Answers::new();
+        answers.set("casing", &self.serial).set("load", &self.load).set("mode", self.mode.word());
+        answers.set("yes", self.ids(true)).set("no", self.ids(false));
+        answers
+    }
+
+    fn release(&mut self, cx: &mut Cx<'_>) {
+        if self.checklist.forbidden() {
+            return cx.say("The record forbids this firing: it cannot be released.");
+        }
+        if cx.desk.day() > cx.desk.today() {
+            return cx.say("This looks ahead to another day: it is written up on the day itself.");
+        }
+        let (done, all) = self.progress();
+        let note = if self.complete() {
+            "Release: every item is in order. Two names, and it is written into the book.".to_owned()
+        } else {
+            format!("NOT a release: {done} of {all} items are attested. It is written up as it stands.")
+        };
+        let (yes, no) = (self.ids(true), self.ids(false));
+        let given = [
+            ("load", self.load.as_str()),
+            ("mode", self.mode.word()),
+            ("yes", yes.as_str()),
+            ("no", no.as_str()),
+        ];
+        FormScreen::open_settled(Kind::Prefire, &self.serial, &given, &note, cx);
+    }
+}
+
+fn is_persons(item: &ChecklistItem) -> bool {
+    item.decided_by == "person"
+}
+
+impl Screen for ChecklistScreen {
+    fn context(&self) -> Context {
+        Context::Checklist
+    }
+
+    fn title(&self) -> String {
+        format!("{} {}", self.load, self.mode)
+    }
+
+    fn offers(&self, act: Act) -> bool {
+        match act {
+            Act::InOrder | Act::NotInOrder | Act::OpenAgain | Act::NextOpen | Act::Release => {
+                !self.checklist.forbidden()
+            }
+            _ => true,
+        }
+    }
+
+    fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
+        if self.place.act(act, self.order.len()) {
+            return;
+        }
+        match act {
+            Act::Back => {
+                cx.go(Step::Back);
+                if !self.marks.is_empty() && !self.written {
+                    cx.go(Step::LookAgain);
+                    cx.say("What was attested is kept. Press p to go on with it.");
+                }
+            }
+            Act::InOrder => self.attest(true, cx),
+            Act::NotInOrder => self.attest(false, cx),
+            Act::OpenAgain => {
+                if let Some(at) = self.selected() {
+                    self.changed |= self.marks.remove(&self.checklist.items[at].id).is_some();
+                }
+            }
+            Act::NextOpen => self.next_open(),
+            Act::Release => self.release(cx),
+            _ => {}
+        }
+    }
+
+    fn refresh(&mut self, cx: &mut Cx<'_>) {
+        match cx.desk.checklist(&self.serial, &self.load, self.mode, cx.desk.day()) {
+            Ok(checklist) => {
+                self.checklist = checklist;
+                self.arrange();
+            }
+            Err(_) => cx.say("This load or casing is not on record any more."),
+        }
+        // The draft is forgotten once the entry is written.
+        let kept = cx.desk.book().draft(Kind::Prefire.word(), &self.serial).ok().flatten();
+        self.written = !self.marks.is_empty() && kept.is_none();
+    }
+
+    fn settle(&mut self, cx: &mut Cx<'_>) {
+        if !std::mem::take(&mut self.changed) {
+            return;
+        }
+        let book = cx.desk.book();
+        let kept = if self.marks.is_empty() {
+            book.drop_draft(Kind::Prefire.word(), &self.serial)
+        } else {
+            book.keep_draft(Kind::Prefire.word(), &self.serial, &self.answers(), cx.desk.now())
+        };
+        if let Err(error) = kept {
+            cx.say(format!("What was attested could not be kept: {error}"));
+        }
+    }
+
+    fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+        view::draw(self, frame, area, paint);
+    }
+}

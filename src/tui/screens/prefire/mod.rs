@@ -1,0 +1,239 @@
+//! The pre-fire run: choose a load, then go through the checklist, hold point by hold point.
+
+mod checklist;
+mod digits;
+mod view;
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+
+use super::ask::Ask as Question;
+use super::read::Read;
+use super::{Cx, Screen, Step};
+use crate::book::{Answers, FiringMode, Kind, Standing, SubjectOf};
+use crate::quantity::show;
+use crate::standing::prefire::{Plan, as_gauge};
+use crate::standing::{self, Assessment, Checklist, ItemState};
+use crate::store::StoreError;
+use crate::tui::action::{Act, Context};
+use crate::tui::theme::Meaning;
+use crate::tui::widgets::table::{self, Place, column, numbers};
+use crate::tui::widgets::{Paint, put};
+use checklist::ChecklistScreen;
+
+use crate::book::details::LoadRecord;
+
+/// A load on record, and what the record says of firing it.
+struct LoadRow {
+    record: LoadRecord,
+    checklist: Checklist,
+}
+
+/// Choosing a load.
+pub struct LoadsScreen {
+    serial: String,
+    assessed: Assessment,
+    standing: Standing,
+    loads: Vec<LoadRow>,
+    mode: FiringMode,
+    place: Place,
+    /// A half-run checklist from before.
+    offer: Option<Answers>,
+    asked: bool,
+}
+
+impl LoadsScreen {
+    /// Begin a pre-fire run of a casing.
+    pub fn open(serial: &str, cx: &mut Cx<'_>) {
+        let mut screen = match Self::load(serial, FiringMode::Static, cx) {
+            Ok(screen) => screen,
+            Err(error) => return cx.say(error.to_string()),
+        };
+        if screen.loads.is_empty() {
+            return cx
+                .say("No load is on record, and a pre-fire is for one load: record it first (l, load).");
+        }
+        screen.offer = cx.desk.book().draft(Kind::Prefire.word(), serial).ok().flatten();
+        cx.go(Step::Open(Box::new(screen)));
+    }
+
+    fn load(serial: &str, mode: FiringMode, cx: &Cx<'_>) -> Result<Self, StoreError> {
+        let day = cx.desk.day();
+        let assessed = cx.desk.assess(serial, day)?;
+        let rules = cx.desk.book().rules_on(day)?;
+        let mut loads = Vec::new();
+        for name in cx.desk.book().names(SubjectOf::Load)? {
+            if let Some((record, entry)) = cx.desk.book().load(&name, day)? {
+                let plan = Plan { load: &record, load_entry: entry, mode, on: day };
+                let checklist = standing::prefire(&assessed, &plan, &rules);
+                loads.push(LoadRow { record, checklist });
+            }
+        }
+        // What may be fired comes first.
+        loads.sort_by_key(|row| row.checklist.forbidden());
+        Ok(Self {
+            serial: serial.to_owned(),
+            standing: assessed.standing(day),
+            assessed,
+            loads,
+            mode,
+            place: Place::default(),
+            offer: None,
+            asked: false,
+        })
+    }
+
+    fn reload(&mut self, cx: &mut Cx<'_>) {
+        let selected = self.loads.get(self.place.selected).map(|row| row.record.name.clone());
+        match Self::load(&self.serial, self.mode, cx) {
+            Ok(fresh) => {
+                self.loads = fresh.loads;
+                self.assessed = fresh.assessed;
+                self.standing = fresh.standing;
+                self.place.selected = self
+                    .loads
+                    .iter()
+                    .position(|row| Some(&row.record.name) == selected.as_ref())
+                    .unwrap_or(0);
+            }
+            Err(error) => cx.say(error.to_string()),
+        }
+    }
+
+    fn begin(&self, load: &str, mode: FiringMode, kept: Option<&Answers>, cx: &mut Cx<'_>) {
+        match cx.desk.checklist(&self.serial, load, mode, cx.desk.day()) {
+            Ok(checklist) => {
+                let name = self.assessed.name.as_deref();
+                let run = ChecklistScreen::new(&self.serial, name, load, mode, checklist, kept);
+                let run: Box<dyn Screen> = Box::new(run);
+                match Read::cautions(Kind::Prefire, run) {
+                    Ok(read) => cx.go(Step::Open(Box::new(read))),
+                    Err(run) => cx.go(Step::Open(run)),
+                }
+            }
+            Err(_) => cx.say(format!("Load {load} is not on record any more.")),
+        }
+    }
+}
+
+impl Screen for LoadsScreen {
+    fn context(&self) -> Context {
+        Context::Loads
+    }
+
+    fn title(&self) -> String {
+        format!("{} pre-fire", self.serial)
+    }
+
+    fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
+        if self.place.act(act, self.loads.len()) {
+            return;
+        }
+        match act {
+            Act::Back => cx.go(Step::Back),
+            Act::Static | Act::Flight => {
+                self.mode = if act == Act::Static { FiringMode::Static } else { FiringMode::Flight };
+                self.reload(cx);
+            }
+            Act::ChooseLoad => {
+                if let Some(row) = self.loads.get(self.place.selected) {
+                    let load = row.record.name.clone();
+                    self.begin(&load, self.mode, None, cx);
+                }
+            }
+            Act::Yes => {
+                if let Some(kept) = self.offer.take() {
+                    let mode = kept.text("mode").and_then(FiringMode::from_word).unwrap_or(self.mode);
+                    let load = kept.text("load").unwrap_or("").to_owned();
+                    self.begin(&load, mode, Some(&kept), cx);
+                }
+            }
+            Act::Fresh => {
+                self.offer = None;
+                if let Err(error) = cx.desk.book().drop_draft(Kind::Prefire.word(), &self.serial) {
+                    cx.say(error.to_string());
+                }
+                cx.go(Step::LookAgain);
+            }
+            _ => {}
+        }
+    }
+
+    fn refresh(&mut self, cx: &mut Cx<'_>) {
+        self.reload(cx);
+    }
+
+    fn settle(&mut self, cx: &mut Cx<'_>) {
+        if let Some(offer) = &self.offer
+            && !self.asked
+        {
+            self.asked = true;
+            let question = format!(
+                "A checklist of {} with {} ({}) was left half run.",
+                self.serial,
+                crate::tui::text::clean(offer.text("load").unwrap_or("no load")),
+                crate::tui::text::clean(offer.text("mode").unwrap_or("static")),
+            );
+            cx.go(Step::Open(Box::new(
+                Question::new(
+                    "half run",
+                    &question,
+                    &[(Act::Yes, "go on with it"), (Act::Fresh, "forget it and choose a load")],
+                )
+                .through(),
+            )));
+        }
+    }
+
+    fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+        let style = paint.theme.standing(self.standing);
+        let words = if self.standing.forbids() {
+            format!(
+                "{} {} is {}: the record forbids every load.",
+                self.standing.sign(),
+                self.serial,
+                self.standing
+            )
+        } else {
+            format!("{} {} is {}. Which load?", self.standing.sign(), self.serial, self.standing)
+        };
+        put(frame, area, 0, 0, &words, style);
+        let (stand, flight) = match self.mode {
+            FiringMode::Static => ("[static]", " flight "),
+            FiringMode::Flight => (" static ", "[flight]"),
+        };
+        put(frame, area, 1, 0, &format!("Planned: {stand} (s)  {flight} (f)"), paint.of(Meaning::Strong));
+        let below = Rect { y: area.y + 3.min(area.height), height: area.height.saturating_sub(3), ..area };
+        let columns = [
+            column("  Record", 17, 0, 0),
+            column("Load", 8, 1, 0),
+            numbers("Planned peak", 12, 1),
+            numbers("Impulse", 10, 3),
+            column("First reason", 20, 4, 2),
+        ];
+        let plain = paint.of(Meaning::Plain);
+        let loads = &self.loads;
+        table::draw(frame, below, &columns, &mut self.place, loads.len(), paint, |at| {
+            let row = &loads[at];
+            let against = row.checklist.items.iter().find(|item| item.state == ItemState::Forbids);
+            let warns = row.checklist.items.iter().find(|item| item.state == ItemState::Warns);
+            let (word, style) = if against.is_some() {
+                ("x forbidden", paint.of(Meaning::Forbids))
+            } else if warns.is_some() {
+                ("~ nothing forbids", paint.of(Meaning::Warns))
+            } else {
+                ("= nothing forbids", paint.of(Meaning::InOrder))
+            };
+            vec![
+                (word.to_owned(), style),
+                (row.record.name.clone(), paint.of(Meaning::Strong)),
+                (show(as_gauge(row.record.peak_pressure.value), paint.system), plain),
+                (
+                    row.record.impulse.as_ref().map_or_else(String::new, |it| show(it.value, paint.system)),
+                    plain,
+                ),
+                (against.or(warns).map_or_else(String::new, |item| item.text.clone()), plain),
+            ]
+        });
+    }
+}

@@ -1,0 +1,238 @@
+//! The rack: every casing at a glance, the answer first, and why.
+
+mod view;
+
+use ratatui::Frame;
+use ratatui::crossterm::event::KeyEvent;
+use ratatui::layout::Rect;
+
+use super::casing::CasingScreen;
+use super::day::Day;
+use super::form::FormScreen;
+use super::menu::Menu;
+use super::prefire::LoadsScreen;
+use super::{Cx, Screen, Step, form_of};
+use crate::book::Kind;
+use crate::desk::view::RackLine;
+use crate::store::RackRow;
+use crate::tui::action::{Act, Context};
+use crate::tui::widgets::Paint;
+use crate::tui::widgets::field::{LineField, Typed};
+use crate::tui::widgets::table::Place;
+
+/// How the rack is sorted.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum Order {
+    /// By serial.
+    Serial,
+    /// The worst standing first.
+    #[default]
+    Worst,
+}
+
+/// The rack.
+#[derive(Default)]
+pub struct RackScreen {
+    rows: Vec<RackRow>,
+    /// Which rows are shown, in order.
+    shown: Vec<usize>,
+    order: Order,
+    place: Place,
+    filter: LineField,
+    filtering: bool,
+    /// Where the selection was before the filter, to go back to.
+    before: Option<String>,
+    /// The selected casing's reasons.
+    line: Option<RackLine>,
+    /// The newest half-typed form: its kind and subject.
+    draft: Option<(String, String)>,
+    drafts: usize,
+    writable: bool,
+    loaded: bool,
+}
+
+impl RackScreen {
+    /// The serial of the selected casing.
+    pub fn selected(&self) -> Option<&str> {
+        self.selected_row().map(|row| row.serial.as_str())
+    }
+
+    fn selected_row(&self) -> Option<&RackRow> {
+        self.shown.get(self.place.selected).and_then(|at| self.rows.get(*at))
+    }
+
+    /// Sort and filter again, and stay on the same casing.
+    fn arrange(&mut self, stay_on: Option<String>) {
+        let words: Vec<String> =
+            self.filter.text().to_lowercase().split_whitespace().map(str::to_owned).collect();
+        self.shown = (0..self.rows.len())
+            .filter(|at| {
+                let row = &self.rows[*at];
+                let text = format!(
+                    "{} {} {} {}",
+                    row.serial,
+                    row.name.as_deref().unwrap_or(""),
+                    row.standing,
+                    row.weakest.as_deref().unwrap_or("")
+                )
+                .to_lowercase();
+                words.iter().all(|word| text.contains(word.as_str()))
+            })
+            .collect();
+        if self.order == Order::Worst {
+            // Retired casings are out of the race: the worst that somebody can still act on comes first.
+            self.shown.sort_by_key(|at| {
+                let row = &self.rows[*at];
+                (row.standing == crate::book::Standing::Retired, row.standing, row.serial.clone())
+            });
+        }
+        self.place.selected = stay_on
+            .and_then(|serial| self.shown.iter().position(|at| self.rows[*at].serial == serial))
+            .unwrap_or(self.place.selected.min(self.shown.len().saturating_sub(1)));
+    }
+
+    fn load(&mut self, cx: &mut Cx<'_>) {
+        let selected = self.selected().map(str::to_owned);
+        match cx.desk.rack_rows() {
+            Ok(rows) => self.rows = rows,
+            Err(error) => cx.say(error.to_string()),
+        }
+        self.writable = cx.desk.book().writable();
+        let drafts = cx.desk.book().drafts().unwrap_or_default();
+        self.drafts = drafts.len();
+        self.draft = drafts.into_iter().next();
+        self.line = None;
+        self.loaded = true;
+        self.arrange(selected);
+    }
+
+    /// Open the newest half-typed form.
+    fn take_draft(&self, cx: &mut Cx<'_>) {
+        let Some((form, subject)) = self.draft.clone() else { return };
+        open_draft(&form, &subject, cx);
+    }
+}
+
+/// Open a half-typed form where it was left.
+pub fn open_draft(form: &str, subject: &str, cx: &mut Cx<'_>) {
+    let subject = Some(subject).filter(|subject| !subject.is_empty());
+    match (Kind::from_word(form), subject) {
+        (Some(Kind::Prefire), Some(casing)) => LoadsScreen::open(casing, cx),
+        (Some(kind), subject) => FormScreen::take_up(kind, subject, cx),
+        (None, _) => cx.say("that draft is of a form this program does not know"),
+    }
+}
+
+impl Screen for RackScreen {
+    fn context(&self) -> Context {
+        if self.filtering { Context::Filter } else { Context::Rack }
+    }
+
+    fn title(&self) -> String {
+        "rack".to_owned()
+    }
+
+    fn offers(&self, act: Act) -> bool {
+        match act {
+            Act::Draft => self.draft.is_some(),
+            Act::Register | Act::LogMenu => self.writable,
+            Act::OpenCasing | Act::Filter | Act::Sort => !self.rows.is_empty(),
+            Act::Day => !self.rows.is_empty(),
+            Act::Prefire => self.selected().is_some(),
+            other if form_of(other).is_some() => self.writable && self.selected().is_some(),
+            _ => true,
+        }
+    }
+
+    fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
+        if self.place.act(act, self.shown.len()) {
+            return;
+        }
+        let selected = self.selected().map(str::to_owned);
+        match (act, selected) {
+            (Act::Quit | Act::Back, _) => cx.go(Step::Quit),
+            (Act::Filter, selected) => {
+                self.filtering = true;
+                self.before = selected;
+            }
+            (Act::KeepFilter, _) => self.filtering = false,
+            (Act::ClearFilter, _) => {
+                self.filtering = false;
+                self.filter.set("");
+                let before = self.before.take();
+                self.arrange(before);
+            }
+            (Act::Sort, selected) => {
+                self.order = if self.order == Order::Worst { Order::Serial } else { Order::Worst };
+                self.arrange(selected);
+                cx.say(if self.order == Order::Worst { "Sorted worst first." } else { "Sorted by serial." });
+            }
+            (Act::Day, _) => cx.go(Step::Open(Box::new(Day::default()))),
+            (Act::Draft, _) => self.take_draft(cx),
+            (Act::LogMenu, selected) => cx.go(Step::Open(Box::new(Menu::new(selected)))),
+            (Act::OpenCasing, Some(serial)) => CasingScreen::open(&serial, cx),
+            (Act::Prefire, Some(serial)) => LoadsScreen::open(&serial, cx),
+            (Act::Register, _) => FormScreen::open(Kind::Casing, None, &[], cx),
+            (act, Some(serial)) => {
+                if let Some(kind) = form_of(act) {
+                    FormScreen::open(kind, Some(&serial), &[], cx);
+                }
+            }
+            (act, None) => {
+                if form_of(act).is_some() || act == Act::Prefire {
+                    cx.say("No casing is selected. Press c to register one.");
+                }
+            }
+        }
+    }
+
+    fn type_key(&mut self, key: &KeyEvent, _cx: &mut Cx<'_>) -> bool {
+        if !self.filtering {
+            return false;
+        }
+        match self.filter.key(key) {
+            Typed::Changed => {
+                let selected = self.selected().map(str::to_owned);
+                self.arrange(selected);
+                true
+            }
+            Typed::Moved => true,
+            Typed::NotMine => false,
+        }
+    }
+
+    fn paste(&mut self, words: &str, _cx: &mut Cx<'_>) {
+        if self.filtering {
+            self.filter.paste(words);
+            let selected = self.selected().map(str::to_owned);
+            self.arrange(selected);
+        }
+    }
+
+    fn refresh(&mut self, cx: &mut Cx<'_>) {
+        self.load(cx);
+    }
+
+    fn settle(&mut self, cx: &mut Cx<'_>) {
+        if !self.loaded {
+            self.load(cx);
+        }
+        let Some(row) = self.selected_row().cloned() else {
+            self.line = None;
+            return;
+        };
+        if self.line.as_ref().is_none_or(|line| line.row.serial != row.serial) {
+            match cx.desk.rack_line(row) {
+                Ok(line) => self.line = Some(line),
+                Err(error) => {
+                    self.line = None;
+                    cx.say(error.to_string());
+                }
+            }
+        }
+    }
+
+    fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+        view::draw(self, frame, area, paint);
+    }
+}

@@ -1,0 +1,212 @@
+//! A text to read: cautions, an entry, what followed from an entry, the keys.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+
+use super::{Cx, Screen, Step};
+use crate::book::{Kind, cautions};
+use crate::desk::view;
+use crate::quantity::System;
+use crate::store::EntryLine;
+use crate::tui::action::{self, Act, Context};
+use crate::tui::widgets::Paint;
+use crate::tui::widgets::paper::{Block, Paper};
+
+/// A text to read.
+pub struct Read {
+    title: String,
+    blocks: Vec<Block>,
+    top: usize,
+    page: usize,
+    longest: usize,
+    then: Option<Box<dyn Screen>>,
+}
+
+impl Read {
+    /// A text.
+    pub fn new(title: &str, blocks: Vec<Block>) -> Self {
+        Self { title: title.to_owned(), blocks, top: 0, page: 1, longest: 0, then: None }
+    }
+
+    /// A text with a screen behind it.
+    pub fn then(mut self, screen: Box<dyn Screen>) -> Self {
+        self.then = Some(screen);
+        self
+    }
+
+    /// All cautions, for a first run.
+    pub fn first_run() -> Self {
+        let mut blocks = vec![Block::Strong(cautions::WHAT_IT_IS.to_owned()), Block::Gap];
+        blocks.push(Block::Heading("Before a proof".to_owned()));
+        blocks.extend(points(cautions::BEFORE_A_PROOF));
+        blocks.push(Block::Gap);
+        blocks.push(Block::Heading("Before a firing".to_owned()));
+        blocks.extend(points(cautions::BEFORE_A_FIRING));
+        blocks.push(Block::Gap);
+        blocks.push(Block::Text(cautions::ASK.to_owned()));
+        Self::new("read this first", blocks)
+    }
+
+    /// The cautions that come before a form of this kind, if any do, with the form behind them.
+    pub fn cautions(kind: Kind, then: Box<dyn Screen>) -> Result<Self, Box<dyn Screen>> {
+        let (heading, lines) = match kind {
+            Kind::Proof => ("Before a proof", cautions::BEFORE_A_PROOF),
+            Kind::Firing | Kind::Prefire => ("Before a firing", cautions::BEFORE_A_FIRING),
+            _ => return Err(then),
+        };
+        let mut blocks = vec![Block::Heading(heading.to_owned()), Block::Gap];
+        for line in points(lines) {
+            blocks.push(line);
+            blocks.push(Block::Gap);
+        }
+        blocks.push(Block::Text(cautions::WHAT_IT_IS.to_owned()));
+        Ok(Self::new("before you go on", blocks).then(then))
+    }
+
+    /// An entry in full.
+    pub fn entry(line: &EntryLine, system: System) -> Self {
+        let entry = &line.entry;
+        let mut blocks = Vec::new();
+        if let Some(by) = line.struck_by {
+            blocks.push(Block::Strong(format!(
+                "Struck by entry {by}: it no longer counts, and stays readable."
+            )));
+            blocks.push(Block::Gap);
+        }
+        blocks.push(Block::Strong(view::sentence(&entry.entry.details, system)));
+        blocks.push(Block::Gap);
+        let mut labelled = |label: &str, value: String| blocks.push(Block::Labelled(label.to_owned(), value));
+        labelled("about", format!("{} {}", entry.entry.subject.of, entry.entry.subject.name));
+        let guess = if entry.entry.date_approximate { " (a guess)" } else { "" };
+        labelled("happened on", format!("{}{guess}", entry.entry.happened_on));
+        labelled(
+            "written",
+            format!("{} by {}", entry.recorded_at.format("%Y-%m-%d %H:%M UTC"), entry.entry.recorded_by),
+        );
+        if let Some(second) = &entry.entry.second {
+            labelled("second", second.clone());
+        }
+        labelled("entry", format!("{} ({})", entry.number, entry.id));
+        labelled("seal", entry.seal.chars().take(16).collect::<String>() + "…");
+        if let Ok(serde_json::Value::Object(fields)) = entry.entry.details.to_json() {
+            blocks.push(Block::Gap);
+            blocks.push(Block::Heading("As typed".to_owned()));
+            flatten("", &serde_json::Value::Object(fields), &mut blocks);
+        }
+        Self::new(&format!("entry {}", entry.number), blocks)
+    }
+
+    /// The keys of a context, this screen's first.
+    pub fn help(context: Context) -> Self {
+        let mut blocks = vec![Block::Heading(format!("On this screen ({})", context.word()))];
+        let everywhere = |action: &action::Action| action.contexts.len() > 5;
+        let line =
+            |action: &action::Action| Block::Labelled(action::keys_of(action), action.sentence.to_owned());
+        blocks.extend(action::offered(context).filter(|it| !everywhere(it)).map(line));
+        blocks.push(Block::Gap);
+        blocks.push(Block::Heading("Nearly everywhere".to_owned()));
+        blocks.extend(action::offered(context).filter(|it| everywhere(it)).map(line));
+        blocks.push(Block::Gap);
+        blocks.push(Block::Heading("The signs".to_owned()));
+        for word in crate::book::Standing::WORDS {
+            if let Some(standing) = crate::book::Standing::from_word(word) {
+                blocks.push(Block::Labelled(
+                    format!("{} {word}", standing.sign()),
+                    standing_means(standing).to_owned(),
+                ));
+            }
+        }
+        Self::new("help", blocks)
+    }
+}
+
+const fn standing_means(standing: crate::book::Standing) -> &'static str {
+    use crate::book::Standing;
+    match standing {
+        Standing::Retired => "never again",
+        Standing::Hold => "unknown, or a decision is outstanding: not to be fired",
+        Standing::Overdue => "a proof or inspection is due: not to be fired before it",
+        Standing::Unproved => "no passing proof of this build: not to be fired before one",
+        Standing::Restricted => "fit for less than its design, as the decision says",
+        Standing::Watch => "fit, with something to keep an eye on",
+        Standing::InService => "nothing on record stands against it",
+    }
+}
+
+fn points(lines: &[&str]) -> Vec<Block> {
+    lines.iter().map(|line| Block::Point("•".to_owned(), (*line).to_owned())).collect()
+}
+
+/// A record's fields as lines, in the words they were typed in.
+fn flatten(prefix: &str, value: &serde_json::Value, blocks: &mut Vec<Block>) {
+    use serde_json::Value;
+    match value {
+        Value::Object(fields) => {
+            if let Some(Value::String(typed)) = fields.get("typed") {
+                blocks.push(Block::Labelled(prefix.to_owned(), typed.clone()));
+                return;
+            }
+            for (key, value) in fields {
+                let key = key.replace('_', " ");
+                let name = if prefix.is_empty() { key } else { format!("{prefix} {key}") };
+                flatten(&name, value, blocks);
+            }
+        }
+        Value::Array(items) => {
+            for (at, item) in items.iter().enumerate() {
+                flatten(&format!("{prefix} {}", at + 1), item, blocks);
+            }
+        }
+        Value::Null => {}
+        Value::String(words) => blocks.push(Block::Labelled(prefix.to_owned(), words.clone())),
+        Value::Bool(yes) => {
+            blocks.push(Block::Labelled(prefix.to_owned(), if *yes { "yes" } else { "no" }.to_owned()));
+        }
+        Value::Number(number) => blocks.push(Block::Labelled(prefix.to_owned(), number.to_string())),
+    }
+}
+
+impl Screen for Read {
+    fn context(&self) -> Context {
+        Context::Read
+    }
+
+    fn title(&self) -> String {
+        self.title.clone()
+    }
+
+    fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
+        let highest = self.longest.saturating_sub(self.page);
+        match act {
+            Act::GoOn => match self.then.take() {
+                Some(screen) => cx.go(Step::Replace(screen)),
+                None => cx.go(Step::Back),
+            },
+            Act::Back => cx.go(Step::Back),
+            Act::Up => self.top = self.top.saturating_sub(1),
+            Act::Down => self.top = (self.top + 1).min(highest),
+            Act::PageUp => self.top = self.top.saturating_sub(self.page),
+            Act::PageDown => self.top = (self.top + self.page).min(highest),
+            Act::First => self.top = 0,
+            Act::Last => self.top = highest,
+            _ => {}
+        }
+    }
+
+    fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+        // Long lines are hard to read: a wide screen gives margins, not longer lines.
+        let width = area.width.saturating_sub(2).min(100);
+        let inner = Rect {
+            x: area.x + (area.width - width) / 2,
+            width,
+            y: area.y + u16::from(area.height > 2),
+            height: area.height.saturating_sub(1),
+        };
+        let mut paper = Paper::new(usize::from(width));
+        paper.blocks(&self.blocks, paint);
+        self.page = usize::from(inner.height).max(1);
+        self.longest = paper.len();
+        self.top = self.top.min(self.longest.saturating_sub(self.page));
+        paper.draw(frame, inner, self.top, paint);
+    }
+}
