@@ -180,8 +180,10 @@ fn before(t: &[f64], y: &[f64], burn_start: usize, length: f64, rise: f64) -> Op
     let within = |walk: f64| {
         move |share: &f64| before_within(t, y, burn_start, length, rise, share * reach_s, walk * length)
     };
-    let even = shares.iter().filter_map(within(0.15)).find(|quiet| quiet.even);
-    even.or_else(|| shares.iter().find_map(within(0.15)))
+    let even = |walk: f64| shares.iter().filter_map(within(walk)).find(|quiet| quiet.even);
+    even(0.05)
+        .or_else(|| even(0.15))
+        .or_else(|| shares.iter().find_map(within(0.15)))
         .or_else(|| shares.iter().find_map(within(f64::INFINITY)))
 }
 
