@@ -145,6 +145,23 @@ fn polygons(#[case] points: &[(f64, f64)], #[case] impulse: f64, #[case] burn: f
 }
 
 #[test]
+fn a_burn_of_two_samples_is_still_a_burn() {
+    let rows: String = (0..50)
+        .map(|k| {
+            format!(
+                "{},{}\n",
+                f64::from(k) * 0.1,
+                [0, 500, 480, 0][usize::from(k == 21) + 2 * usize::from(k == 22)]
+            )
+        })
+        .collect();
+    let found = auto(&format!("t_s,F_N\n{rows}"));
+    assert!(found.rejected.is_empty());
+    assert_eq!(found.phases.len(), 1);
+    close("impulse", found.thrust.unwrap().integral, 98.0, 1e-9);
+}
+
+#[test]
 fn the_threshold_may_be_ten_per_cent() {
     let record = read(b"t_s,thrust_N\n0,0\n0.1,500\n2.1,500\n2.6,0\n", &ReadOptions::default()).unwrap();
     let options = ReduceOptions { threshold: 0.1, propellant_kg: Some(0.6), ..ReduceOptions::default() };

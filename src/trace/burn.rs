@@ -55,9 +55,11 @@ impl Burn<'_> {
         // The zero line is straight in pieces: over the burn it is nowhere lower than the lower of its levels.
         let lowest = self.tare.lowest(self.t[samples.start], self.t[samples.end - 1]);
         let highest = self.tare.highest(self.t[samples.start], self.t[samples.end - 1]);
-        let sure = self.blocks.largest(self.y, samples.clone()) - highest;
+        let largest = self.blocks.largest(self.y, samples.clone());
+        // A block below this cannot hold the peak; the last part keeps rounding from shutting all of them out.
+        let reach = largest - (highest - lowest) - 1e-9 * largest.abs();
         let mut best = (f64::NEG_INFINITY, samples.start);
-        for stretch in self.blocks.reaching(samples, sure + lowest) {
+        for stretch in self.blocks.reaching(samples, reach) {
             for i in stretch {
                 if self.y[i] - lowest > best.0 {
                     let value = self.value(i);

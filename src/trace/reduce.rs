@@ -134,6 +134,14 @@ pub fn reduce(record: &Record, options: &ReduceOptions) -> Result<Reduction, Tra
     let main: Option<&Measured> = thrust.as_ref().or(pressure.as_ref());
     let profile = main.and_then(Profile::of);
     let phases = profile.as_ref().map(phases).unwrap_or_default();
+    // Too short, or nowhere steady: then the burn is its one phase.
+    let phases = match main.map(|m| &m.reduction.burn) {
+        Some(burn) if phases.is_empty() => {
+            let mean = burn.integral / burn.time_s();
+            vec![Phase { from_s: burn.start_s, to_s: burn.end_s, mean, first: mean, last: mean }]
+        }
+        _ => phases,
+    };
     let findings = match (main, &profile) {
         (Some(main), Some(profile)) => {
             findings(main, profile, &phases, pressure.as_ref().filter(|_| thrust.is_some()))

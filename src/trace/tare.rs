@@ -180,8 +180,10 @@ fn before(t: &[f64], y: &[f64], burn_start: usize, length: f64, rise: f64) -> Op
     let within = |walk: f64| {
         move |share: &f64| before_within(t, y, burn_start, length, rise, share * reach_s, walk * length)
     };
-    let even = shares.iter().filter_map(within(0.15)).find(|quiet| quiet.even);
-    even.or_else(|| shares.iter().find_map(within(0.15)))
+    let even = |walk: f64| shares.iter().filter_map(within(walk)).find(|quiet| quiet.even);
+    even(0.05)
+        .or_else(|| even(0.15))
+        .or_else(|| shares.iter().find_map(within(0.15)))
         .or_else(|| shares.iter().find_map(within(f64::INFINITY)))
 }
 
@@ -218,7 +220,7 @@ fn before_within(
     let guard_s = (0.01 * length).min(0.02);
     let to_s = t.get(onset.checked_sub(1)?)? - if onset >= FEW { guard_s } else { 0.0 };
     let stretch = t.partition_point(|&t| t < to_s - reach_s)..t.partition_point(|&t| t <= to_s).min(onset);
-    quiet(t, y, stretch, rise)
+    quiet(t, y, stretch, length, rise)
 }
 
 fn after(t: &[f64], y: &[f64], burn_end: usize, length: f64, rise: f64) -> Option<Quiet> {
@@ -230,13 +232,16 @@ fn after(t: &[f64], y: &[f64], burn_end: usize, length: f64, rise: f64) -> Optio
     }
     let from_s = end_s + reach * 2.0 / 3.0;
     let stretch = t.partition_point(|&t| t < from_s)..t.partition_point(|&t| t <= end_s + reach);
-    quiet(t, y, stretch, rise)
+    quiet(t, y, stretch, length, rise)
 }
 
 /// Samples needed where readings scatter.
 const FEW: usize = 8;
 
-fn quiet(t: &[f64], y: &[f64], stretch: Range<usize>, rise: f64) -> Option<Quiet> {
+/// A stretch of readings as a level, when they are quiet: enough of them, scattered by less than a twentieth of
+/// the burn, and not on their way anywhere (a slope that would make a fifth of the burn over its length is the
+/// foot of a ramp).
+fn quiet(t: &[f64], y: &[f64], stretch: Range<usize>, length: f64, rise: f64) -> Option<Quiet> {
     let (t, y) = (t.get(stretch.clone())?, y.get(stretch)?);
     let (&from_s, &to_s) = (t.first()?, t.last()?);
     let line = line(t, y)?;
@@ -246,6 +251,6 @@ fn quiet(t: &[f64], y: &[f64], stretch: Range<usize>, rise: f64) -> Option<Quiet
     let off = last.iter().sum::<f64>() / last.len().max(1) as f64;
     let even = off.abs() <= 4.0 * noise(y) / (last.len().max(1) as f64).sqrt() + 0.001 * rise;
     let enough = y.len() >= FEW || (y.len() >= 2 && agree);
-    let steady = line.spread < 0.05 * rise && (line.slope * (to_s - from_s)).abs() < 0.2 * rise;
+    let steady = line.spread < 0.05 * rise && (line.slope * (to_s - from_s).max(length)).abs() < 0.2 * rise;
     (enough && steady && to_s > from_s).then_some(Quiet { noise: line.spread, line, from_s, to_s, even })
 }
