@@ -101,7 +101,8 @@ impl LoadsScreen {
     }
 
     fn begin(&self, load: &str, mode: FiringMode, kept: Option<&Answers>, cx: &mut Cx<'_>) {
-        match cx.desk.checklist(&self.serial, load, mode, cx.desk.day()) {
+        match cx.desk.checklist(&self.serial, crate::desk::Planned { load, batch: None, mode }, cx.desk.day())
+        {
             Ok(checklist) => {
                 let name = self.assessed.name.as_deref();
                 let run = ChecklistScreen::new(&self.serial, name, load, mode, checklist, kept);
