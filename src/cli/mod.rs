@@ -3,6 +3,7 @@
 //! no, 70 a fault of the program.
 
 mod arguments;
+mod file_source;
 mod log;
 mod look;
 mod margins;
