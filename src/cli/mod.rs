@@ -3,6 +3,7 @@
 //! no, 70 a fault of the program.
 
 mod arguments;
+mod calc;
 mod log;
 mod look;
 mod margins;
@@ -164,6 +165,7 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         Some(("margins", margins)) => {
             margins::margins(margins, &choices, environment).map(|()| Outcome::Done(0))
         }
+        Some(("calc", calc)) => calc::calc(calc, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("trace", trace)) => trace::trace(trace, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),
         Some((other, _)) => Err(Fault::input("command", format!("{other} is not known"))),
