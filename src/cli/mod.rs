@@ -7,6 +7,7 @@ mod calc;
 mod log;
 mod look;
 mod margins;
+mod predict;
 mod trace;
 
 use std::ffi::OsString;
@@ -166,6 +167,9 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
             margins::margins(margins, &choices, environment).map(|()| Outcome::Done(0))
         }
         Some(("calc", calc)) => calc::calc(calc, &choices, environment).map(|()| Outcome::Done(0)),
+        Some(("predict", predict)) => {
+            predict::predict(predict, &choices, environment).map(|()| Outcome::Done(0))
+        }
         Some(("trace", trace)) => trace::trace(trace, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),
         Some((other, _)) => Err(Fault::input("command", format!("{other} is not known"))),

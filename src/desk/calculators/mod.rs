@@ -18,7 +18,9 @@ mod cylinders;
 mod input;
 mod joints;
 mod life;
+mod motor;
 mod outcome;
+mod plan;
 mod proofs;
 mod range;
 mod stock;
@@ -27,6 +29,7 @@ use std::collections::BTreeMap;
 
 pub use input::{Input, Need, Sign, Takes};
 pub use outcome::{Echo, Finding, Item, Outcome, Output, Shows};
+pub use plan::plan;
 
 use crate::book::Problem;
 use crate::design::InputError;
@@ -146,10 +149,10 @@ fn plain(name: &str) -> String {
     name.trim().to_lowercase().replace(['-', ' '], "_")
 }
 
-/// Every calculator, in the order of a job: the wall, the metal, the ends, fits, life and proof, class and
-/// distance, nozzle and grain, units.
+/// Every calculator, in the order of a job: the wall, the metal, the ends, fits, life and proof, nozzle and
+/// grain, class and distance, units.
 pub fn list() -> impl Iterator<Item = &'static Calculator> {
-    [cylinders::ALL, stock::ALL, joints::ALL, life::ALL, proofs::ALL, range::ALL]
+    [cylinders::ALL, stock::ALL, joints::ALL, life::ALL, proofs::ALL, motor::ALL, range::ALL]
         .into_iter()
         .flat_map(<[Calculator]>::iter)
 }
