@@ -236,9 +236,13 @@ impl Screen for ChecklistScreen {
         match act {
             Act::Back => {
                 cx.go(Step::Back);
-                if !self.marks.is_empty() && !self.written {
+                if !self.marks.is_empty() {
+                    // Past the list of loads, too: choosing another would begin another run.
+                    cx.go(Step::Back);
                     cx.go(Step::LookAgain);
-                    cx.say("What was attested is kept. Press p to go on with it.");
+                    if !self.written {
+                        cx.say("What was attested is kept. Press p to go on with it.");
+                    }
                 }
             }
             Act::InOrder => self.attest(true, cx),
