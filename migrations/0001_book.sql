@@ -182,7 +182,7 @@ CREATE TABLE strike_entry (
 
 CREATE TABLE prefire_entry (
     entry INTEGER PRIMARY KEY REFERENCES entry (number),
-    casing TEXT NOT NULL, load TEXT NOT NULL, mode TEXT NOT NULL, planned_for TEXT NOT NULL, released TEXT NOT NULL,
+    casing TEXT NOT NULL, load TEXT NOT NULL, batch TEXT, mode TEXT NOT NULL, planned_for TEXT NOT NULL, released TEXT NOT NULL,
     remark TEXT
 ) STRICT;
 CREATE TABLE prefire_item (

@@ -63,8 +63,6 @@ pub enum Ask {
     Quantity(Dimension),
     /// A pressure above the atmosphere.
     GaugePressure,
-    /// A pressure above vacuum.
-    AbsolutePressure,
     /// A burn rate at a pressure: "7.0 mm/s at 5 MPa".
     BurnRate,
     /// Names separated by commas.

@@ -229,6 +229,16 @@ const LOAD_NUMBERS: [Field; 5] = [
 
 const ITEM: Ask = Ask::Word(Outcome::WORDS);
 
+const COLUMNS: [Field; 2] = [
+    may(
+        "column",
+        "Trace columns",
+        Ask::Names,
+        "where the header does not say: thrust=Load:lbf, time=frame:frames@29.97; one a row",
+    ),
+    may("calibration", "Trace calibration", Ask::Names, "raw to real, thrust=SLOPE,OFFSET; one a row"),
+];
+
 /// Every form a person may fill in.
 pub const FORMS: &[Form] = &[
     Form { kind: Kind::Casing, does: "Register a casing, or a new revision of one", fields: &CASING },
@@ -310,8 +320,8 @@ pub const FORMS: &[Form] = &[
             must(
                 "peak_pressure",
                 "Planned peak",
-                Ask::AbsolutePressure,
-                "above vacuum unless you say gauge: 5.16 MPa, or 734 psig",
+                Ask::GaugePressure,
+                "above the atmosphere unless you say abs: 734 psi, 5.16 MPa abs",
             ),
             may("peak_thrust", "Planned peak thrust", Ask::Quantity(Force), "523 N"),
             may("impulse", "Planned impulse", Ask::Quantity(Impulse), "951 Ns"),
@@ -376,8 +386,8 @@ pub const FORMS: &[Form] = &[
             may(
                 "peak_pressure",
                 "Peak pressure",
-                Ask::AbsolutePressure,
-                "above vacuum unless you say gauge: 5.11 MPa, or 726 psig",
+                Ask::GaugePressure,
+                "above the atmosphere unless you say abs: 726 psi, 5.11 MPa abs",
             ),
             may("peak_from", "Peak taken from", Ask::Word(PeakFrom::WORDS), "how that pressure is known"),
             may("peak_thrust", "Peak thrust", Ask::Quantity(Force), "517 N"),
@@ -395,6 +405,8 @@ pub const FORMS: &[Form] = &[
                 "soft, hard or lost",
             ),
             may("trace", "Trace file", Ask::File, "CSV of the test stand; kept with its hash"),
+            COLUMNS[0],
+            COLUMNS[1],
             may(
                 "breach_reason",
                 "Why it was fired anyway",
@@ -402,6 +414,17 @@ pub const FORMS: &[Form] = &[
                 "only where the record forbade it: who decided, and why",
             ),
             may("remark", "Remark", Ask::LongText, "flame, noise, leaks, ejecta"),
+        ],
+    },
+    Form {
+        kind: Kind::Trace,
+        does: "Attach a test-stand file to a firing, reduced and kept with its hash",
+        fields: &[
+            must("casing", "Casing", Ask::Casing, "serial on record"),
+            may("firing", "Firing", Ask::Entry, "entry number of the firing; the last one when left out"),
+            must("file", "File", Ask::File, "CSV of the test stand"),
+            COLUMNS[0],
+            COLUMNS[1],
         ],
     },
     Form {
@@ -566,6 +589,7 @@ pub const FORMS: &[Form] = &[
         fields: &[
             must("casing", "Casing", Ask::Casing, "serial on record"),
             must("load", "Load", Ask::Load, "load on record"),
+            may("batch", "Batch", Ask::Batch, "batch on record"),
             must("mode", "Mode", Ask::Word(FiringMode::WORDS), "static or flight"),
             may("yes", "Attested", Ask::Names, "ids of the items a person has seen in order, or all"),
             may("no", "Not in order", Ask::Names, "ids of the items that are not"),

@@ -11,7 +11,9 @@ use super::forms;
 use super::reading::{Reading, What, shorten};
 use super::words::{Kind, SubjectOf};
 use crate::design::Design;
-use crate::quantity::{self, Quantity, System, Typed};
+use crate::quantity::{
+    self, AbsolutePressure, GaugePressure, Quantity, STANDARD_ATMOSPHERE_PA, System, Typed,
+};
 
 /// What the reader needs to know of the book: whether a name is on record, and what to expect of it.
 pub trait OnRecord {
@@ -289,6 +291,21 @@ impl<'a> Reader<'a> {
             format!("\"{}\" must be more than nothing", shorten(typed.typed.as_deref().unwrap_or(""))),
         );
         None
+    }
+
+    /// A peak pressure: what a gauge shows unless the words say "abs", kept above vacuum.
+    ///
+    /// Taking an unstated one as gauge is the careful reading: the wall is never asked for less than it saw.
+    pub fn peak_pressure(&mut self, name: &str) -> Option<Typed<AbsolutePressure>> {
+        let gauge = self.positive::<GaugePressure>(name)?;
+        let said = gauge.typed.map(|text| {
+            let lower = text.to_lowercase();
+            let stated = [
+                "abs", "gauge", "psig", "psia", "barg", "bara", "(g)", "(a)", "mpag", "mpaa", "kpag", "kpaa",
+            ];
+            if stated.iter().any(|word| lower.contains(word)) { text } else { format!("{text} gauge") }
+        });
+        Some(Typed { value: gauge.value.absolute_under(STANDARD_ATMOSPHERE_PA), typed: said })
     }
 
     /// A burn rate at a stated pressure.

@@ -43,6 +43,7 @@ pub fn command() -> Command {
                 .about("Does anything on record forbid this casing with this load? Exit 0: nothing forbids, 4: something does")
                 .arg(Arg::new("serial").required(true).value_name("SERIAL"))
                 .arg(Arg::new("load").long("load").required(true).value_name("NAME"))
+                .arg(Arg::new("batch").long("batch").value_name("NAME").help("The batch, on record"))
                 .arg(Arg::new("static").long("static").action(ArgAction::SetTrue).conflicts_with("flight").help("On the stand (the default)"))
                 .arg(Arg::new("flight").long("flight").action(ArgAction::SetTrue).help("In flight")),
         )

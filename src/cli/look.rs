@@ -5,7 +5,7 @@ use serde_json::Value;
 
 use super::{Choices, Environment, Fault};
 use crate::book::{FiringMode, Standing};
-use crate::desk::Desk;
+use crate::desk::{Desk, Planned};
 use crate::report::{json, text};
 
 /// JSON or text to stdout.
@@ -82,7 +82,8 @@ pub(super) fn prefire(
     let mode = if matches.get_flag("flight") { FiringMode::Flight } else { FiringMode::Static };
     let desk: Desk = choices.read(environment)?;
     let day = desk.day();
-    let list = desk.checklist(serial, load, mode, day)?;
+    let batch = matches.get_one::<String>("batch").map(String::as_str);
+    let list = desk.checklist(serial, Planned { load, batch, mode }, day)?;
     print(
         || json::checklist(serial, load, mode.word(), day, &list),
         || text::checklist(serial, load, mode.word(), day, &list),

@@ -48,26 +48,24 @@ pub(super) fn margins(
     if pressure.is_some_and(|pressure| pressure.si() <= 0.0) {
         return Err(Fault::input("pressure", "must be more than nothing"));
     }
-    let (title, design, local) = match matches.get_one::<PathBuf>("design") {
+    let (title, margins) = match matches.get_one::<PathBuf>("design") {
         Some(path) => {
-            let (design, warnings) = read_design(path, choices, environment)?;
+            let (design, warnings) = read_design(path, environment)?;
             for warning in warnings {
                 writeln!(environment.err, "warning: {}", text::clean(&warning.to_string()))?;
             }
-            (path.display().to_string(), design, LocalState::default())
+            (path.display().to_string(), strength::margins(&design, pressure, &LocalState::default()))
         }
         None => {
             let serial = super::arguments::required(matches, "serial");
             let page = choices.read(environment)?.casing(serial)?;
-            let local = page.assessed.local_state();
-            let design = page.assessed.design.ok_or_else(|| {
+            let margins = page.assessed.margins(pressure).ok_or_else(|| {
                 Fault::input("serial", format!("{serial} was not registered yet on {}", page.day))
             })?;
-            (serial.to_owned(), design, local)
+            (serial.to_owned(), margins)
         }
     };
-    let margins = strength::margins(&design, pressure, &local)
-        .map_err(|error| Fault::input("design", error.to_string()))?;
+    let margins = margins.map_err(|error| Fault::input("design", error.to_string()))?;
     for objection in &margins.objections {
         writeln!(environment.err, "objection: {}", text::clean(objection))?;
     }
@@ -83,7 +81,6 @@ pub(super) fn margins(
 
 fn read_design(
     path: &std::path::Path,
-    _choices: &Choices,
     environment: &Environment<'_>,
 ) -> Result<(Design, Vec<crate::book::Problem>), Fault> {
     let shown = path.display();

@@ -136,9 +136,10 @@ pub fn run(arguments: Vec<OsString>, environment: &mut Environment<'_>) -> Outco
             };
         }
     };
+    let writing = matches.subcommand_name() == Some("log");
     match dispatch(&matches, environment) {
         Ok(outcome) => outcome,
-        Err(fault) => Outcome::Done(report(fault, environment)),
+        Err(fault) => Outcome::Done(report(fault, writing, environment)),
     }
 }
 
@@ -170,7 +171,7 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
     }
 }
 
-fn report(fault: Fault, environment: &mut Environment<'_>) -> u8 {
+fn report(fault: Fault, writing: bool, environment: &mut Environment<'_>) -> u8 {
     let err = &mut environment.err;
     match fault {
         Fault::CheckSaidNo => 4,
@@ -185,11 +186,11 @@ fn report(fault: Fault, environment: &mut Environment<'_>) -> u8 {
             error.exit_code()
         }
         Fault::Input(problems) => {
+            let stored = if writing { "; nothing was stored" } else { "" };
             let _ = match problems.as_slice() {
-                [one] => writeln!(err, "error: {one}"),
+                [one] => writeln!(err, "error: {one}{stored}"),
                 many => {
-                    let _ =
-                        writeln!(err, "error: {} fields need another look; nothing was stored", many.len());
+                    let _ = writeln!(err, "error: {} fields need another look{stored}", many.len());
                     many.iter().try_for_each(|problem| writeln!(err, "  {problem}"))
                 }
             };

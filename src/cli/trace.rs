@@ -6,8 +6,9 @@ use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 
 use super::look::print;
 use super::{Choices, Environment, Fault};
+use crate::desk::traces::read_options;
 use crate::report::{json, text};
-use crate::trace::{self, Calibration, ColumnChoice, ReadOptions, ReduceOptions};
+use crate::trace::{self, ReduceOptions};
 
 pub(super) fn command() -> Command {
     Command::new("trace")
@@ -33,70 +34,9 @@ pub(super) fn trace(
     let Some(path) = matches.get_one::<PathBuf>("file") else {
         return Err(Fault::input("file", "name the file"));
     };
-    let mut options = ReadOptions::default();
-    for text in matches.get_many::<String>("column").into_iter().flatten() {
-        let wrong = || {
-            Fault::input(
-                "column",
-                format!(
-                    "\"{}\" is not ROLE=COL:UNIT, for example thrust=Load:lbf",
-                    crate::book::reading::shorten(text)
-                ),
-            )
-        };
-        let (role, rest) = text.split_once('=').ok_or_else(wrong)?;
-        let (column, unit) = match rest.rsplit_once(':') {
-            Some((column, unit)) => (column, Some(unit.trim().to_owned()).filter(|unit| !unit.is_empty())),
-            None => (rest, None),
-        };
-        if column.trim().is_empty() {
-            return Err(wrong());
-        }
-        let choice = Some(ColumnChoice { column: column.trim().to_owned(), unit });
-        match role.trim() {
-            "time" => options.time = choice,
-            "thrust" => options.thrust = choice,
-            "pressure" => options.pressure = choice,
-            _ => {
-                return Err(Fault::input(
-                    "column",
-                    format!(
-                        "\"{}\" is not one of: time, thrust, pressure",
-                        crate::book::reading::shorten(role)
-                    ),
-                ));
-            }
-        }
-    }
-    for text in matches.get_many::<String>("calibration").into_iter().flatten() {
-        let wrong = || {
-            Fault::input(
-                "calibration",
-                format!(
-                    "\"{}\" is not ROLE=SLOPE,OFFSET, for example thrust=812.5,-203.1",
-                    crate::book::reading::shorten(text)
-                ),
-            )
-        };
-        let (role, line) = text.split_once('=').ok_or_else(wrong)?;
-        let (slope, offset) = line.split_once([',', ';']).ok_or_else(wrong)?;
-        let number = |text: &str| text.trim().parse::<f64>().ok().filter(|number| number.is_finite());
-        let (slope, offset) = number(slope).zip(number(offset)).ok_or_else(wrong)?;
-        if slope == 0.0 {
-            return Err(Fault::input("calibration", "a slope of nothing makes every reading the same"));
-        }
-        let calibration = Some(Calibration { slope, offset });
-        match role.trim() {
-            "thrust" => options.thrust_calibration = calibration,
-            "pressure" => options.pressure_calibration = calibration,
-            _ => {
-                return Err(Fault::input(
-                    "calibration",
-                    format!("\"{}\" is not one of: thrust, pressure", crate::book::reading::shorten(role)),
-                ));
-            }
-        }
-    }
+    let words = |name: &str| matches.get_many::<String>(name).into_iter().flatten().map(String::as_str);
+    let options =
+        read_options(words("column"), words("calibration")).map_err(|problem| Fault::Input(vec![problem]))?;
     let threshold =
         match matches.get_one::<String>("threshold").map(|text| text.trim().trim_end_matches('%').trim()) {
             None | Some("5") => 0.05,
@@ -119,28 +59,5 @@ pub(super) fn trace(
     if let Some(map) = value.as_object_mut() {
         map.insert("schema".to_owned(), json::SCHEMA.into());
     }
-    let words = || {
-        let mut out = format!("{}\n", text::clean(&shown.to_string()));
-        if let Some(map) = value.as_object() {
-            for (key, value) in map.iter().filter(|(key, value)| *key != "schema" && !value.is_null()) {
-                let shown = match value {
-                    serde_json::Value::String(text) => text::clean(text),
-                    serde_json::Value::Number(number) => {
-                        number.as_f64().map_or_else(|| number.to_string(), short)
-                    }
-                    other => text::clean(&other.to_string()),
-                };
-                out.push_str(&format!("  {key:28} {shown}\n"));
-            }
-        }
-        out
-    };
-    print(|| value.clone(), words, choices, environment)
-}
-
-/// Six significant figures at most.
-fn short(number: f64) -> String {
-    let whole = number.abs().log10().floor().max(0.0) as usize;
-    let text = format!("{number:.*}", 6usize.saturating_sub(whole + 1));
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+    print(|| value.clone(), || text::trace(&shown.to_string(), &value), choices, environment)
 }

@@ -28,16 +28,19 @@ const PROOFS: &[ProofRow] = &[
     ("2026-08-29", "Quarry", "9.45 MPa", 0.093, "", ""),
 ];
 
+/// A part of the story that does not follow the common course.
+type Tale = fn(&mut Telling) -> Result<(), DemoError>;
+
 /// One thing on one day.
 enum Happening {
     Build(&'static Built),
     Proof(&'static ProofRow),
     Fire(&'static Fired),
-    Tale(fn(&mut Telling) -> Result<(), DemoError>),
+    Tale(Tale),
 }
 
 /// What does not follow the common course, with the day it is told.
-const TALES: &[(&str, fn(&mut Telling) -> Result<(), DemoError>)] = &[
+const TALES: &[(&str, Tale)] = &[
     ("2022-06-17", |telling| {
         club::new_part(telling, "2022-06-17", "throat insert", "I-06B", "O drill", "12")?;
         club::put_in(telling, "2022-06-17", "MF-41-06", "I-06B", "", "smaller throat for 41B")
@@ -169,6 +172,7 @@ fn fire(telling: &mut Telling, fired: &Fired) -> Result<(), DemoError> {
             &[
                 ("casing", serial),
                 ("load", fired.load),
+                ("batch", fired.batch),
                 ("mode", fired.mode),
                 ("yes", "all"),
                 ("second", SAFETY),

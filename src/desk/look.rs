@@ -10,6 +10,17 @@ use crate::standing::prefire::Plan;
 use crate::standing::{self, Assessment, Checklist, History};
 use crate::store::{Filter, RackRow, StoreError};
 
+/// What is planned for a casing, by the names on record.
+#[derive(Clone, Copy, Debug)]
+pub struct Planned<'a> {
+    /// The load.
+    pub load: &'a str,
+    /// The batch, where one is named.
+    pub batch: Option<&'a str>,
+    /// Stand or flight.
+    pub mode: FiringMode,
+}
+
 impl Desk {
     /// What the book says of a casing, by what had happened on a day.
     ///
@@ -90,25 +101,30 @@ impl Desk {
     /// The checklist of a casing, a load and a day, as far as the record decides it.
     ///
     /// # Errors
-    /// The casing or load is not on record, or the book cannot be read.
+    /// The casing, load or batch is not on record, or the book cannot be read.
     pub fn checklist(
         &self,
         casing: &str,
-        load: &str,
-        mode: FiringMode,
+        planned: Planned<'_>,
         day: NaiveDate,
     ) -> Result<Checklist, Refusal> {
         self.must_know(SubjectOf::Casing, "casing", casing)?;
-        self.must_know(SubjectOf::Load, "load", load)?;
-        let Some((record, entry)) = self.book().load(load, day)? else {
-            return Err(Refusal::Form(vec![Problem::new(
-                "load",
-                format!("load {load} was not on record yet on {day}"),
-            )]));
+        self.must_know(SubjectOf::Load, "load", planned.load)?;
+        if let Some(batch) = planned.batch {
+            self.must_know(SubjectOf::Batch, "batch", batch)?;
+        }
+        let Some((record, entry)) = self.book().load(planned.load, day)? else {
+            let message = format!("load {} was not on record yet on {day}", planned.load);
+            return Err(Refusal::Form(vec![Problem::new("load", message)]));
         };
         let assessed = self.assess(casing, day)?;
         let rules = self.book().rules_on(day)?;
-        Ok(standing::prefire(&assessed, &Plan { load: &record, load_entry: entry, mode, on: day }, &rules))
+        let batch = match planned.batch {
+            Some(batch) => Some((batch, self.book().firings_of_batch(batch, day)?)),
+            None => None,
+        };
+        let plan = Plan { load: &record, load_entry: entry, mode: planned.mode, batch, on: day };
+        Ok(standing::prefire(&assessed, &plan, &rules))
     }
 
     fn must_know(&self, of: SubjectOf, field: &str, name: &str) -> Result<(), Refusal> {

@@ -5,6 +5,7 @@
 
 mod look;
 mod record;
+pub mod traces;
 pub mod view;
 
 use std::path::Path;
@@ -12,6 +13,7 @@ use std::path::Path;
 use chrono::{DateTime, NaiveDate, Utc};
 use uuid::Uuid;
 
+pub use look::Planned;
 pub use record::{Recorded, Refusal};
 
 use crate::book::EntryId;

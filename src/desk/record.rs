@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 use std::path::Path;
 
-use super::Desk;
+use super::{Desk, Planned, traces};
 use crate::book::details::{Breach, FiringRecord, ItemAttested, PartAt, PrefireRecord, TraceRecord};
 use crate::book::form::nearest;
 use crate::book::reader::{self, OnRecord, Read};
@@ -12,10 +12,9 @@ use crate::book::{
     SubjectOf, seal,
 };
 use crate::design::Design;
-use crate::quantity::{Quantity, System};
+use crate::quantity::System;
 use crate::standing::{self, Checklist, EntryRef, ItemState, Reason, prefire::Plan};
-use crate::store::{Book, RawFile, StoreError};
-use crate::trace;
+use crate::store::{Book, StoreError};
 
 /// What came of recording.
 #[derive(Clone, Debug)]
@@ -173,9 +172,8 @@ impl Desk {
             Details::Firing(mut record) => {
                 self.complete_firing(&mut record, answers, head.happened_on)?;
                 if let Some(path) = answers.text("trace") {
-                    let (mut firing, trace, file) =
-                        self.take_trace(&record, id, Path::new(path), answers, &mut warnings)?;
-                    std::mem::swap(&mut *record, &mut firing);
+                    let (trace, file) = self.take_trace(&record.casing, id, Path::new(path), answers)?;
+                    traces::fill_from_trace(&mut record, &trace, answers, &mut warnings);
                     files.push(file);
                     also.push(Details::from(trace));
                 }
@@ -192,6 +190,13 @@ impl Desk {
                     record.firing = self.last_firing(&record.casing, head.happened_on)?;
                 }
                 Details::Strip(record)
+            }
+            Details::Trace(record) => {
+                let firing = self.entry_of_firing(&record)?;
+                let path = record.file.clone();
+                let (trace, file) = self.take_trace(&record.casing, firing, Path::new(&path), answers)?;
+                files.push(file);
+                Details::from(trace)
             }
             Details::Disposition(record) => {
                 self.check_disposition(&record, second)?;
@@ -310,6 +315,19 @@ impl Desk {
         Ok(self.book().last_of(Kind::Firing, &Subject::casing(casing), day)?.map(|entry| entry.id))
     }
 
+    /// The firing a trace belongs to: the one named, which must be one of this casing, else its last.
+    fn entry_of_firing(&self, record: &TraceRecord) -> Result<EntryId, Refusal> {
+        if record.firing.0.is_nil() {
+            return self.last_firing(&record.casing, NaiveDate::MAX)?.ok_or_else(|| {
+                Refusal::field("casing", format!("{} has no firing on record yet", record.casing))
+            });
+        }
+        match self.book().entry(record.firing)?.map(|entry| entry.entry.details) {
+            Some(Details::Firing(firing)) if firing.casing == record.casing => Ok(record.firing),
+            _ => Err(Refusal::field("firing", format!("that entry is no firing of {}", record.casing))),
+        }
+    }
+
     fn complete_firing(
         &self,
         record: &mut FiringRecord,
@@ -359,7 +377,7 @@ impl Desk {
         match load {
             Some((load, entry)) => {
                 let rules = self.book().rules_on(day)?;
-                let plan = Plan { load, load_entry: *entry, mode, on: day };
+                let plan = Plan { load, load_entry: *entry, mode, batch: None, on: day };
                 let checklist = standing::prefire(&assessed, &plan, &rules);
                 Ok(checklist
                     .items
@@ -445,7 +463,11 @@ impl Desk {
         day: NaiveDate,
         second: bool,
     ) -> Result<PrefireRecord, Refusal> {
-        let mut checklist = self.checklist(&record.casing, &record.load, record.mode, day)?;
+        let mut checklist = self.checklist(
+            &record.casing,
+            Planned { load: &record.load, batch: record.batch.as_deref(), mode: record.mode },
+            day,
+        )?;
         if checklist.forbidden() {
             return Err(Refusal::Forbidden { checklist: Box::new(checklist), casing: record.casing });
         }
@@ -496,60 +518,6 @@ impl Desk {
             })
             .collect();
         Ok(record)
-    }
-
-    /// Read a trace file and take from it what the person did not type.
-    fn take_trace(
-        &self,
-        record: &FiringRecord,
-        firing: EntryId,
-        path: &Path,
-        answers: &Answers,
-        warnings: &mut Vec<Problem>,
-    ) -> Result<(FiringRecord, TraceRecord, RawFile), Refusal> {
-        let shown = path.display();
-        let bytes = std::fs::read(path)
-            .map_err(|error| Refusal::field("trace", format!("{shown} cannot be read: {error}")))?;
-        let read_trace = trace::read(&bytes, &trace::ReadOptions::default())
-            .map_err(|error| Refusal::field("trace", format!("{shown}: {error}")))?;
-        let reduction = trace::reduce(&read_trace, &trace::ReduceOptions::default())
-            .map_err(|error| Refusal::field("trace", format!("{shown}: {error}")))?;
-        let json = serde_json::to_value(&reduction).map_err(|error| {
-            Refusal::field("trace", format!("{shown}: its reduction cannot be kept: {error}"))
-        })?;
-        let number = |key: &str| json.get(key).and_then(serde_json::Value::as_f64);
-        let mut record = record.clone();
-        let from_trace = |si: f64| Some(si);
-        if let Some(peak) = number("peak_thrust_n").and_then(from_trace) {
-            fill(&mut record.peak_thrust, peak, "peak_thrust", "trace", answers, warnings);
-        }
-        if let Some(impulse) = number("impulse_ns") {
-            fill(&mut record.impulse, impulse, "impulse", "trace", answers, warnings);
-        }
-        if let Some(burn) = number("burn_time_s") {
-            fill(&mut record.burn_time, burn, "burn_time", "trace", answers, warnings);
-        }
-        if let Some(peak) = number("peak_pressure_pa") {
-            // A pressure channel reads above the atmosphere; the firing keeps its peak above vacuum.
-            let absolute = peak + crate::quantity::STANDARD_ATMOSPHERE_PA;
-            fill(&mut record.peak_pressure, absolute, "peak_pressure", "trace", answers, warnings);
-            if record.peak_from.is_none() {
-                record.peak_from = Some(crate::book::PeakFrom::Pressure);
-            }
-        }
-        let sha256 = seal::sha256(&bytes);
-        let trace = TraceRecord {
-            casing: record.casing.clone(),
-            firing,
-            file: path
-                .file_name()
-                .map_or_else(|| shown.to_string(), |name| name.to_string_lossy().into_owned()),
-            sha256: sha256.clone(),
-            bytes: bytes.len() as u64,
-            columns: None,
-            reduction: json,
-        };
-        Ok((record, trace, RawFile { sha256, bytes }))
     }
 
     fn subject_of(&self, details: &Details) -> Result<Subject, StoreError> {
@@ -624,28 +592,5 @@ impl Desk {
             }
         }
         Ok(follows)
-    }
-}
-
-/// Put a value from the trace where nothing was typed; say so where what was typed differs by more than 2 %.
-fn fill<Q: Quantity>(
-    field: &mut Option<crate::quantity::Typed<Q>>,
-    si: f64,
-    name: &str,
-    from: &str,
-    answers: &Answers,
-    warnings: &mut Vec<Problem>,
-) {
-    match field {
-        None => *field = Some(crate::quantity::Typed::computed(Q::from_si(si))),
-        Some(typed) if (typed.si() / si - 1.0).abs() > 0.02 => warnings.push(Problem::new(
-            name,
-            format!(
-                "\"{}\" as typed stands, but the {from} gives {}",
-                answers.text(name).unwrap_or_default(),
-                crate::quantity::show(Q::from_si(si), System::Si)
-            ),
-        )),
-        Some(_) => {}
     }
 }

@@ -275,3 +275,102 @@ pub fn rules(set: &RuleSet) -> String {
     }
     out
 }
+
+/// A reduced trace, from its JSON: the answer first, then what it rests on.
+pub fn trace(title: &str, value: &serde_json::Value) -> String {
+    let mut out = format!("{}\n", clean(title));
+    let number = |key: &str| value.get(key).and_then(serde_json::Value::as_f64);
+    let word = |key: &str| value.get(key).and_then(serde_json::Value::as_str).unwrap_or("");
+    let mut row = |label: &str, text: String| {
+        let _ = writeln!(out, "  {label:22} {text}");
+    };
+    if let Some(peak) = number("peak_thrust_n") {
+        let bound = if value["peak_is_lower_bound"] == true { ", a lower bound" } else { "" };
+        row("class", format!("{} ({} of its band)", word("designation"), share(value)));
+        row(
+            "peak thrust",
+            format!("{} N{bound}, at {} s", short(peak), short(number("peak_at_s").unwrap_or(0.0))),
+        );
+        for (key, label) in [("peak_thrust_filtered_n", "  filtered"), ("mean_thrust_n", "mean thrust")] {
+            number(key).into_iter().for_each(|it| row(label, format!("{} N", short(it))));
+        }
+        number("impulse_ns").into_iter().for_each(|it| row("impulse", format!("{} N s", short(it))));
+        number("tare_n")
+            .into_iter()
+            .for_each(|it| row("tare", format!("{} N, {}", short(it), word("tare_basis"))));
+    }
+    if let Some(peak) = number("peak_thrust_v") {
+        row("peak", format!("{} V, not calibrated", short(peak)));
+    }
+    number("peak_pressure_pa")
+        .into_iter()
+        .for_each(|it| row("peak pressure", format!("{} MPa gauge", short(it * 1e-6))));
+    for (from, to, time, label) in [
+        ("burn_start_s", "burn_end_s", "burn_time_s", "burn time"),
+        ("pressure_burn_start_s", "pressure_burn_end_s", "", "by pressure"),
+    ] {
+        if let (Some(from), Some(to)) = (number(from), number(to)) {
+            let time = number(time).unwrap_or(to - from);
+            let share = 100.0 * number("threshold").unwrap_or(0.05);
+            row(
+                label,
+                format!("{} s, from {} to {} s at {} %", short(time), short(from), short(to), short(share)),
+            );
+        }
+    }
+    number("action_time_s")
+        .into_iter()
+        .for_each(|it| row("action time", format!("{} s, at 10 %", short(it))));
+    row(
+        "samples",
+        format!(
+            "{}, one every {} s",
+            value["samples"].as_u64().unwrap_or(0),
+            short(number("sample_interval_s").unwrap_or(0.0))
+        ),
+    );
+    let list = |key: &str| value[key].as_array().cloned().unwrap_or_default();
+    for (at, phase) in list("phases").iter().enumerate() {
+        let of = |key: &str| short(phase[key].as_f64().unwrap_or(0.0));
+        row(
+            if at == 0 { "phases" } else { "" },
+            format!("{} to {} s, mean {} N", of("from_s"), of("to_s"), of("mean_n")),
+        );
+    }
+    for gone in list("rejected") {
+        row("put aside", format!("{}: {}", gone["count"], clean(gone["reason"].as_str().unwrap_or(""))));
+    }
+    for (at, finding) in list("findings").iter().enumerate() {
+        let of = |key: &str| clean(finding[key].as_str().unwrap_or(""));
+        row(
+            if at == 0 { "worth a look" } else { "" },
+            format!(
+                "{} at {} s: {}",
+                of("pattern"),
+                short(finding["at_s"].as_f64().unwrap_or(0.0)),
+                of("evidence")
+            ),
+        );
+        row("", format!("look next: {}", of("look_next")));
+    }
+    out.push_str(
+        "  Definitions, uncertainty and both thresholds: --json. Findings are suggestions, never verdicts.\n",
+    );
+    out
+}
+
+fn share(value: &serde_json::Value) -> String {
+    value["class_range"]["percent_of_class"]
+        .as_f64()
+        .map_or_else(|| "-".to_owned(), |it| format!("{it:.0} %"))
+}
+
+/// Five significant figures at most.
+fn short(number: f64) -> String {
+    if number == 0.0 || !number.is_finite() {
+        return "0".to_owned();
+    }
+    let whole = number.abs().log10().floor() as i32;
+    let text = format!("{number:.*}", usize::try_from(4 - whole).unwrap_or(0).min(6));
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}

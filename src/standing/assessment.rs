@@ -14,8 +14,8 @@ use crate::book::details::DispositionRecord;
 use crate::book::{Details, Entry, EntryId, Position, Standing};
 use crate::design::derate::local_strength;
 use crate::design::{Design, material};
-use crate::quantity::{GaugePressure, Length, Quantity, System, show};
-use crate::strength::{LocalSpot, LocalState};
+use crate::quantity::{GaugePressure, Length, Quantity, System, Typed, show};
+use crate::strength::{self, LocalSpot, LocalState, Margins, StrengthError};
 
 /// Everything on record that can bear on one casing: its own entries, those of every part it ever had, and the
 /// firings and proofs those parts saw elsewhere. In any order.
@@ -183,6 +183,15 @@ impl Assessment {
         self.design.as_ref().map_or_else(LocalState::default, |design| local_state(design, &self.spots))
     }
 
+    /// The margins on the MEOP in force, with the soft and thin places on record; `None` before it is registered.
+    pub fn margins(&self, pressure: Option<GaugePressure>) -> Option<Result<Margins, StrengthError>> {
+        let mut design = self.design.clone()?;
+        if let Some(meop) = self.meop_pa {
+            design.service.meop = Typed::computed(GaugePressure::from_si(meop));
+        }
+        Some(strength::margins(&design, pressure, &self.local_state()))
+    }
+
     /// The first of what is due by date, if any.
     pub fn next_due_on(&self) -> Option<NaiveDate> {
         self.due.iter().filter_map(|due| due.on).min()
@@ -288,11 +297,11 @@ fn part_lives(timeline: &Timeline<'_>) -> Vec<PartLife> {
 /// Every reason as a timeline stands, worst first.
 pub(super) fn reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
     let mut reasons = timeline.decided();
-    reasons.extend(timeline.waiting());
+    // What only retirement settles comes first: it is why, the rest is what is still to be done.
+    let (last, open): (Vec<_>, Vec<_>) = timeline.matters.iter().partition(|matter| matter.is_final());
     reasons.extend(
-        timeline
-            .matters
-            .iter()
+        last.into_iter()
+            .chain(open)
             .filter(|matter| !matter.settled())
             .filter(|matter| {
                 matter
@@ -302,6 +311,7 @@ pub(super) fn reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
             })
             .map(|matter| matter.reason_now()),
     );
+    reasons.extend(timeline.waiting());
     reasons.extend(part_reasons(timeline));
     reasons.extend(proof_reasons(timeline));
     reasons.extend(margin_reasons(timeline));

@@ -10,9 +10,7 @@ use super::reason::{EntryRef, Reason};
 use super::rules::RuleSet;
 use crate::book::details::LoadRecord;
 use crate::book::{FiringMode, Position, Standing};
-use crate::quantity::{
-    AbsolutePressure, GaugePressure, Length, Quantity, STANDARD_ATMOSPHERE_PA, System, show,
-};
+use crate::quantity::{GaugePressure, Length, Quantity, STANDARD_ATMOSPHERE_PA, System, show};
 use crate::words;
 
 words! {
@@ -106,6 +104,8 @@ pub struct Plan<'a> {
     pub load_entry: EntryRef,
     /// Stand or flight.
     pub mode: FiringMode,
+    /// The batch, where one was named, and how often it has been fired.
+    pub batch: Option<(&'a str, u32)>,
     /// The day.
     pub on: NaiveDate,
 }
@@ -118,6 +118,7 @@ pub fn prefire(casing: &Assessment, plan: &Plan<'_>, rules: &RuleSet) -> Checkli
     load_items(casing, plan, rules, &mut items);
     items.push(baseline_item(casing, rules));
     items.push(throat_item(casing, plan, rules));
+    items.push(batch_item(plan, rules));
     let (standoff, item) = standoff_item(casing, plan, rules);
     items.push(item);
     items.extend(person_items(plan.mode));
@@ -193,7 +194,7 @@ fn restriction_items(casing: &Assessment, plan: &Plan<'_>, rules: &RuleSet, item
     let Some(restriction) = &casing.restriction else { return };
     let entry = casing.reasons.iter().find(|it| it.rule == "restriction").and_then(|it| it.entry);
     if !restriction.loads.is_empty() {
-        let allowed = restriction.loads.iter().any(|load| *load == plan.load.name);
+        let allowed = restriction.loads.contains(&plan.load.name);
         let (state, text) = if allowed {
             (ItemState::InOrder, format!("load {} is one the restriction allows", plan.load.name))
         } else {
@@ -351,6 +352,25 @@ fn throat_item(casing: &Assessment, plan: &Plan<'_>, rules: &RuleSet) -> Checkli
     }
 }
 
+fn batch_item(plan: &Plan<'_>, rules: &RuleSet) -> ChecklistItem {
+    let (state, text, value) = match plan.batch {
+        Some((batch, 0)) => (
+            ItemState::Warns,
+            format!("batch {batch} has not been fired yet: its first peak is a guess"),
+            "never fired".to_owned(),
+        ),
+        Some((batch, fired)) => {
+            (ItemState::InOrder, format!("batch {batch} is known"), format!("fired {fired} times"))
+        }
+        None => (
+            ItemState::Warns,
+            "no batch is named: be sure that it is known, and fired before".to_owned(),
+            "not named".to_owned(),
+        ),
+    };
+    with_rule(record_item("batch", "H1", text, state), rules, "batch-known", value, None)
+}
+
 fn standoff_item(
     casing: &Assessment,
     plan: &Plan<'_>,
@@ -493,9 +513,4 @@ fn person_items(mode: FiringMode) -> Vec<ChecklistItem> {
             second: *second,
         })
         .collect()
-}
-
-/// A pressure above vacuum as people at the range compare it: above the atmosphere.
-pub fn as_gauge(pressure: AbsolutePressure) -> GaugePressure {
-    pressure.gauge_under(STANDARD_ATMOSPHERE_PA)
 }

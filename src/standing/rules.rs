@@ -276,6 +276,7 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "a planned peak plus two sigma over {} of MEOP earns a warning",
         HABIT,
     ),
+    rule("batch-known", 1.0, "firing", "a batch is known by at least {} of it", HABIT),
     rule(
         "standoff-metal",
         2.0,

@@ -205,10 +205,10 @@ impl<'a> Timeline<'a> {
             Details::Proof(record) => self.press(record, second, at),
             Details::Firing(record) => self.fire(record, at),
             Details::Strip(record) if record.casing == self.serial => self.strip(record, at),
-            Details::Finding(record) => {
-                if record.casing.as_deref().is_none_or(|casing| casing == self.serial) {
-                    self.find(record, at);
-                }
+            Details::Finding(record)
+                if record.casing.as_deref().is_none_or(|casing| casing == self.serial) =>
+            {
+                self.find(record, at);
             }
             Details::Disposition(record) => self.decide(record, second, at),
             Details::Note(record) => {

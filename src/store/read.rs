@@ -337,6 +337,21 @@ impl Book {
         }))
     }
 
+    /// How often a batch had been fired by a day, struck firings left out.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn firings_of_batch(&self, batch: &str, day: NaiveDate) -> Result<u32, StoreError> {
+        self.connection
+            .prepare_cached(
+                "SELECT count(*) FROM firing_entry f JOIN entry e ON e.number = f.entry
+                 WHERE f.batch = ?1 AND e.happened_on <= ?2
+                   AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id)",
+            )
+            .and_then(|mut statement| statement.query_row([batch, &day.to_string()], |row| row.get(0)))
+            .map_err(|error| self.sql(error))
+    }
+
     /// One entry by its id.
     ///
     /// # Errors

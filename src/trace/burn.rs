@@ -4,8 +4,8 @@ use std::ops::Range;
 
 use serde::Serialize;
 
+use super::blocks::Blocks;
 use super::region::{Coarse, main_run};
-use super::stats::by_blocks;
 use super::tare::Tare;
 
 /// Times and integral between the two crossings of a threshold.
@@ -36,6 +36,8 @@ pub struct Burn<'a> {
     pub y: &'a [f64],
     /// Zero line.
     pub tare: &'a Tare,
+    /// Sums and extremes of the readings by blocks, not tared.
+    pub blocks: Blocks,
     /// Boiled down, tared.
     pub coarse: Coarse,
     /// Cells of the burn, roughly.
@@ -50,18 +52,24 @@ impl Burn<'_> {
 
     /// Largest tared reading among the samples, and where.
     pub fn peak(&self, samples: Range<usize>) -> (f64, usize) {
-        by_blocks(samples, |block| {
-            let mut best = (f64::NEG_INFINITY, block.start);
-            for i in block {
-                let value = self.value(i);
-                if value > best.0 {
-                    best = (value, i);
+        // The zero line is straight in pieces: over the burn it is nowhere lower than the lower of its levels.
+        let lowest = self.tare.lowest(self.t[samples.start], self.t[samples.end - 1]);
+        let highest = self.tare.highest(self.t[samples.start], self.t[samples.end - 1]);
+        let largest = self.blocks.largest(self.y, samples.clone());
+        // A block below this cannot hold the peak; the last part keeps rounding from shutting all of them out.
+        let reach = largest - (highest - lowest) - 1e-9 * largest.abs();
+        let mut best = (f64::NEG_INFINITY, samples.start);
+        for stretch in self.blocks.reaching(samples, reach) {
+            for i in stretch {
+                if self.y[i] - lowest > best.0 {
+                    let value = self.value(i);
+                    if value > best.0 {
+                        best = (value, i);
+                    }
                 }
             }
-            best
-        })
-        .into_iter()
-        .fold((f64::NEG_INFINITY, 0), |best, next| if next.0 > best.0 { next } else { best })
+        }
+        best
     }
 
     /// Cells above a level, joined as one burn.
@@ -142,18 +150,8 @@ impl Burn<'_> {
         if samples.len() < 2 {
             return 0.0;
         }
-        by_blocks(samples.start..samples.end - 1, |block| {
-            let mut sum = 0.0;
-            let mut left = self.value(block.start);
-            for i in block {
-                let right = self.value(i + 1);
-                sum += (left + right) * (self.t[i + 1] - self.t[i]);
-                left = right;
-            }
-            0.5 * sum
-        })
-        .into_iter()
-        .sum()
+        let zero = self.tare.integral(self.t[samples.start], self.t[samples.end - 1]);
+        self.blocks.integral(self.t, self.y, samples) - zero
     }
 
     /// Integral between two times, the ends interpolated.

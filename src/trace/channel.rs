@@ -3,12 +3,13 @@
 use std::borrow::Cow;
 use std::ops::Range;
 
+use super::blocks::Blocks;
 use super::burn::{Burn, Crossings, moving_average};
 use super::error::TraceError;
 use super::read::{Channel, ChannelUnit, Rejected};
 use super::region::{Coarse, held_extremes, main_run};
 use super::spike::{Excursion, FEWEST, excursions, longest};
-use super::stats::{chosen, differences, median, noise, quantile};
+use super::stats::{chosen, differences, long_extremes, median, noise, quantile};
 use super::tare::{Tare, take};
 
 /// What a channel says.
@@ -70,7 +71,9 @@ pub struct Measured {
     pub noise: f64,
     /// The readings are drawn or held: exact, with no noise to judge by.
     pub drawn: bool,
-    /// Samples put aside and the reading there, for the findings.
+    /// Each reading holds until the next.
+    pub holds: bool,
+    /// A flat top, where there is one.
     pub clipped: Option<super::clip::FlatTop>,
 }
 
@@ -87,8 +90,8 @@ pub fn measure(
     let interval_s = median_interval(&t);
     let (t, y) = if holds { steps(&t, &y) } else { (t, y) };
     let drawn = holds || y.len() < FEWEST;
-    let largest_reading = y.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let scale = Scale::of(&y, drawn, interval_s);
+    let (least, largest_reading) = long_extremes(&y);
+    let scale = Scale::of(&y, (least, largest_reading), drawn, interval_s);
     scale.check(&y, role, unit)?;
     let found = if drawn || scale.trust_single_samples {
         Vec::new()
@@ -101,17 +104,14 @@ pub fn measure(
     let mut coarse = Coarse::new(&t, &y);
     let rise = scale.rise();
     let no_burn = || TraceError::NoBurn { role, rise, noise: scale.noise, unit: unit.symbol() };
-    let seed = main_run(&coarse.t, &coarse.y, scale.low, scale.low + 0.2 * rise, scale.high, None)
+    let seed = main_run(&coarse.t, &coarse.y, scale.low, scale.low + 0.35 * rise, scale.high, None)
         .ok_or_else(no_burn)?;
-    let skirt = scale.low + 0.05 * rise + 4.0 * scale.noise / (coarse.width as f64).sqrt();
-    let rough =
-        main_run(&coarse.t, &coarse.y, scale.low, skirt.min(scale.low + 0.2 * rise), scale.high, Some(&seed))
-            .unwrap_or_else(|| seed.clone());
+    let rough = skirts(&coarse, &seed, &scale);
     let tare = take(&t, &y, &coarse.samples(rough, t.len()), rise);
     for (t, y) in coarse.t.iter().zip(&mut coarse.y) {
         *y -= tare.at(*t);
     }
-    let burn = Burn { t: &t, y: &y, tare: &tare, coarse, seed };
+    let burn = Burn { blocks: Blocks::of(&t, &y), t: &t, y: &y, tare: &tare, coarse, seed };
     let guess = scale.high - tare.at_ignition;
     let cells = burn.cells_above(0.05 * guess, guess).ok_or_else(no_burn)?;
     let (peak, peak_at) = burn.peak(burn.coarse.samples(cells, t.len()));
@@ -119,7 +119,11 @@ pub fn measure(
         return Err(no_burn());
     }
     let at = |threshold: f64| burn.crossings(threshold, peak).ok_or_else(no_burn);
-    let (at_5_percent, at_10_percent, at_asked) = (at(0.05)?, at(0.10)?, at(threshold)?);
+    let (at_5_percent, at_10_percent) = (at(0.05)?, at(0.10)?);
+    let at_asked = match [at_5_percent, at_10_percent].into_iter().find(|c| c.threshold == threshold) {
+        Some(known) => known,
+        None => at(threshold)?,
+    };
     let cells = burn.cells_above(0.05 * peak, peak).ok_or_else(no_burn)?;
     let samples = burn.measurable(&cells);
     let integral = burn.integral(samples.clone());
@@ -152,12 +156,58 @@ pub fn measure(
         burn_time_uncertainty_s: (interval_s / 6f64.sqrt()).hypot(edge),
         tare: tare.clone(),
     };
-    let clipped =
-        if drawn { None } else { super::clip::flat_top(&t, &y, samples.clone(), scale.noise, rise) };
+    let clipped = if drawn { None } else { super::clip::flat_top(&burn, samples.clone(), scale.noise, rise) };
     let cells = samples.start / width..samples.end.div_ceil(width);
     let noise = tare.noise / (width as f64).sqrt();
     let Coarse { t: coarse_t, y: coarse_y, .. } = burn.coarse;
-    Ok(Measured { reduction, t: coarse_t, y: coarse_y, cells, noise, drawn, clipped })
+    Ok(Measured { reduction, t: coarse_t, y: coarse_y, cells, noise, drawn, holds, clipped })
+}
+
+/// The cells of the burn with its skirts, before the zero is known: what stands a twentieth of the rise above
+/// a rough zero line, from the level just ahead of the burn to the level at the end of the record.
+///
+/// A step long before the burn (the motor is put on the stand) or a shift after it must not count as thrust;
+/// a weak tail that ends within the record must. An end level more than a tenth of the rise off is no shift
+/// but thrust that the record does not see the end of.
+fn skirts(coarse: &Coarse, seed: &Range<usize>, scale: &Scale) -> Range<usize> {
+    let (t, y, rise) = (&coarse.t, &coarse.y, scale.rise());
+    let (start_s, end_s) = (t[seed.start], t[seed.end - 1]);
+    let reach_s = (2.0 * (end_s - start_s)).max(1.0);
+    let ahead = level_ahead(t, y, seed.start, reach_s, rise).unwrap_or(scale.low);
+    let last_s = t[t.len() - 1];
+    let behind = steady(&y[t.partition_point(|&t| t < last_s - 0.1 * (last_s - end_s))..], 0.03 * rise)
+        .filter(|behind| (behind - ahead).abs() < 0.1 * rise)
+        .unwrap_or(ahead);
+    let zero = |at: f64| {
+        let share = if end_s > start_s { ((at - start_s) / (end_s - start_s)).clamp(0.0, 1.0) } else { 0.0 };
+        ahead + (behind - ahead) * share
+    };
+    let above: Vec<f64> = t.iter().zip(y).map(|(t, y)| y - zero(*t)).collect();
+    let limit = (0.05 * rise + 4.0 * scale.noise / (coarse.width as f64).sqrt()).min(0.2 * rise);
+    main_run(t, &above, 0.0, limit, rise, Some(seed)).unwrap_or_else(|| seed.clone())
+}
+
+/// The level just ahead of the burn: the median of a stretch whose halves agree, the longest of six; where
+/// none do, of a short one.
+fn level_ahead(t: &[f64], y: &[f64], start: usize, reach_s: f64, rise: f64) -> Option<f64> {
+    let stretch = |share: f64| &y[t.partition_point(|&x| x < t[start] - share * reach_s).min(start)..start];
+    [1.0, 0.5, 0.25, 0.125, 0.0625, 0.03]
+        .iter()
+        .find_map(|share| {
+            let part = stretch(*share);
+            let (first, last) = part.split_at(part.len() / 2);
+            let (first, last) = (steady(first, 0.03 * rise)?, steady(last, 0.03 * rise)?);
+            ((first - last).abs() < 0.01 * rise).then_some(last)
+        })
+        .or_else(|| steady(stretch(0.125), f64::INFINITY))
+}
+
+/// The median of eight readings or more that scatter by less than `spread` (median deviation).
+fn steady(y: &[f64], spread: f64) -> Option<f64> {
+    let mut part = chosen(y);
+    let middle = median(&mut part).filter(|_| part.len() >= 8)?;
+    let mut off: Vec<f64> = part.iter().map(|v| (v - middle).abs()).collect();
+    median(&mut off).filter(|found| *found < spread).map(|_| middle)
 }
 
 /// Readings of the rows that have one.
@@ -202,9 +252,7 @@ struct Scale {
 }
 
 impl Scale {
-    fn of(y: &[f64], drawn: bool, interval_s: f64) -> Self {
-        let most = y.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let least = y.iter().copied().fold(f64::INFINITY, f64::min);
+    fn of(y: &[f64], (least, most): (f64, f64), drawn: bool, interval_s: f64) -> Self {
         if drawn {
             return Self { low: least, high: most, noise: 0.0, trust_single_samples: true };
         }

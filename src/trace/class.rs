@@ -79,6 +79,7 @@ pub fn designation(letter: &str, mean_thrust_n: f64) -> String {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

@@ -2,6 +2,8 @@
 
 use std::ops::Range;
 
+use super::burn::Burn;
+
 /// A run of readings that are the same at the top of the channel.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FlatTop {
@@ -18,29 +20,28 @@ pub struct FlatTop {
 /// The longest run of equal readings at the top of the burn, when it is too long to be chance.
 ///
 /// Eight samples or a fiftieth of the burn, all equal to a millionth of the rise, at the largest reading.
-/// A channel that never scatters (drawn, or coarser than its noise) says nothing this way unless the run is
-/// a tenth of the burn.
-pub fn flat_top(t: &[f64], y: &[f64], burn: Range<usize>, noise: f64, rise: f64) -> Option<FlatTop> {
-    let top = burn.clone().map(|i| y[i]).fold(f64::NEG_INFINITY, f64::max);
+/// A channel that never scatters (computed, or coarser than its noise) says nothing this way.
+pub fn flat_top(channel: &Burn<'_>, burn: Range<usize>, noise: f64, rise: f64) -> Option<FlatTop> {
+    if noise <= 0.0 {
+        return None;
+    }
+    let (t, y) = (channel.t, channel.y);
+    let top = channel.blocks.largest(y, burn.clone());
     let same = |i: usize| (y[i] - top).abs() <= 1e-6 * rise;
     let mut best: Option<Range<usize>> = None;
-    let mut i = burn.start;
-    while i < burn.end {
-        if !same(i) {
-            i += 1;
-            continue;
-        }
-        let start = i;
-        while i < burn.end && same(i) {
-            i += 1;
-        }
-        if best.as_ref().is_none_or(|b| b.len() < i - start) {
-            best = Some(start..i);
+    for stretch in channel.blocks.reaching(burn.clone(), top - 1e-6 * rise) {
+        // A run may begin in the block before, but then that block reaches the top too and was looked at.
+        let mut i = stretch.start;
+        while i < stretch.end {
+            let Some(start) = (i..stretch.end).find(|&k| same(k)) else { break };
+            i = (start..burn.end).find(|&k| !same(k)).unwrap_or(burn.end);
+            if best.as_ref().is_none_or(|b| b.len() < i - start) {
+                best = Some(start..i);
+            }
         }
     }
     let best = best?;
-    let share = if noise > 0.0 { 50 } else { 10 };
-    (best.len() >= 8.max(burn.len() / share)).then(|| FlatTop {
+    (best.len() >= 8.max(burn.len() / 50)).then(|| FlatTop {
         from_s: t[best.start],
         to_s: t[best.end - 1],
         reading: top,

@@ -128,7 +128,7 @@ fn part(name: &str) -> (Vec<String>, Option<(String, ColumnUnit)>) {
     (words(name), None)
 }
 
-/// Whether a header cell is a unit and nothing else: "(ms)", "[lbf]", "psi".
+/// Whether a header cell is a unit and nothing else: "(ms)", "psi".
 pub fn is_unit_only(name: &str) -> bool {
     column_unit(name.trim_matches(['(', ')', '[', ']', '{', '}', ' '])).is_some()
 }
@@ -185,8 +185,12 @@ pub fn assign(
             None => {
                 return Err(TraceError::NoUnit {
                     role: role.word(),
+                    example: if role == Role::Time && name.to_lowercase().contains("frame") {
+                        "frames@29.97"
+                    } else {
+                        role.example()
+                    },
                     column: name,
-                    example: role.example(),
                     units: examples(role.measure()),
                 });
             }
@@ -285,6 +289,7 @@ fn columns(layout: &Layout) -> String {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
     use crate::trace::layout::sniff;

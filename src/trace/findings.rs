@@ -4,6 +4,10 @@ use serde::Serialize;
 
 use super::channel::Measured;
 use super::phases::Phase;
+use super::profile::Profile;
+use super::ringing::tone;
+use super::shape;
+use super::words::figures;
 
 /// A pattern, what speaks for it, and where to look next. A suggestion, never a verdict.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -18,7 +22,240 @@ pub struct Finding {
     pub look_next: String,
 }
 
-/// Looks a channel over.
-pub fn findings(_: &Measured, _: Option<&Measured>, _: &[Phase]) -> Vec<Finding> {
-    Vec::new()
+impl Finding {
+    /// A finding from its parts.
+    pub(super) fn new(pattern: &str, at_s: f64, evidence: String, look_next: &str) -> Self {
+        Self { pattern: pattern.to_owned(), at_s, evidence, look_next: look_next.to_owned() }
+    }
+}
+
+/// The patterns, most pressing first.
+const RANK: &[&str] = &[
+    "clipped flat top",
+    "sudden drop, long weak tail",
+    "early spike, then a raised level decaying",
+    "step up, then back down",
+    "step up",
+    "chuffing",
+    "step down",
+    "steady climb",
+    "early spike",
+    "two humps",
+    "pressure slower than thrust",
+    "oscillation",
+    "baseline shift",
+    "record cut off",
+    "ringing",
+];
+
+/// Looks the channel over, and the pressure beside it where there is one.
+///
+/// Patterns, first suspects and what would confirm them are the trade's (static-test practice; no published
+/// limits). The limits are this program's own: a pattern has to stand out of the noise and be at least some
+/// per cent of the level it is in.
+pub fn findings(
+    m: &Measured,
+    profile: &Profile,
+    phases: &[Phase],
+    pressure: Option<&Measured>,
+) -> Vec<Finding> {
+    let mut found = Vec::new();
+    found.extend(clipped(m, pressure));
+    found.extend(shape::steps(profile, phases, m));
+    let spike = shape::early_spike(profile, m);
+    let spiked = spike.is_some();
+    found.extend(spike);
+    found.extend(shape::steady_climb(profile, m));
+    if let Some((humps, between)) = shape::two_humps(profile, m, spiked) {
+        // The way down into the valley and up again is no step.
+        found.retain(|f| !(f.pattern.starts_with("step") && between.contains(&f.at_s)));
+        found.push(humps);
+    }
+    found.extend(chuffing(m));
+    found.extend(baseline_shift(m));
+    found.extend(tones(m, phases));
+    found.extend(pressure.and_then(|p| slow_pressure(m, p)));
+    found.extend(pressure.and_then(|p| pressure_tone(m, p)));
+    found.extend(cut_off(m));
+    let rank = |f: &Finding| RANK.iter().position(|p| *p == f.pattern).unwrap_or(RANK.len());
+    found.sort_by_key(rank);
+    found
+}
+
+fn clipped(m: &Measured, pressure: Option<&Measured>) -> Option<Finding> {
+    let flat = m.clipped.as_ref()?;
+    let unit = m.reduction.unit.symbol();
+    let mut evidence = format!(
+        "{} readings on end at {} {unit} (before tare), from {:.3} s to {:.3} s",
+        flat.samples,
+        figures(flat.reading),
+        flat.from_s,
+        flat.to_s
+    );
+    if let Some(p) = pressure {
+        let from = p.t.partition_point(|&t| t < flat.from_s);
+        let to = p.t.partition_point(|&t| t <= flat.to_s);
+        let part = p.y.get(from..to).unwrap_or_default();
+        let (low, high) =
+            part.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(*v), h.max(*v)));
+        let moves = (high - low) / p.reduction.peak;
+        if moves.is_finite() {
+            evidence.push_str(&format!("; pressure moves by {:.1} % of its peak meanwhile", moves * 100.0));
+        }
+    }
+    Some(Finding::new(
+        "clipped flat top",
+        flat.from_s,
+        evidence,
+        "amplifier gain and converter range: is this reading their limit? Peak and impulse are lower bounds; \
+         compare with pressure",
+    ))
+}
+
+fn chuffing(m: &Measured) -> Option<Finding> {
+    let r = &m.reduction;
+    let level = (0.03 * r.peak).max(8.0 * m.noise);
+    let burn_s = r.burn.time_s();
+    let pulses: Vec<_> = super::region::pulses_before(&m.t, &m.y, 0.0, level, &m.cells)
+        .into_iter()
+        .filter(|p| m.t[p.end - 1] > r.burn.start_s - 10.0 * burn_s.max(1.0) && (p.len() >= 3 || m.drawn))
+        .collect();
+    let (first, last) = (pulses.first()?, pulses.last()?);
+    let top = |p: &std::ops::Range<usize>| m.y[p.clone()].iter().copied().fold(0.0, f64::max);
+    let highest = pulses.iter().map(top).fold(0.0, f64::max);
+    let delay = r.burn.start_s - m.t[first.start];
+    let rate = if pulses.len() > 1 {
+        format!(", about {:.1} a second", (pulses.len() - 1) as f64 / (m.t[last.start] - m.t[first.start]))
+    } else {
+        String::new()
+    };
+    (pulses.len() >= 2 || top(first) > 0.05 * r.peak).then(|| {
+        Finding::new(
+            "chuffing",
+            m.t[first.start],
+            format!(
+                "{} pulse{} of up to {:.0} % of the peak in the {:.2} s before ignition{rate}",
+                pulses.len(),
+                if pulses.len() == 1 { "" } else { "s" },
+                100.0 * highest / r.peak,
+                delay
+            ),
+            "igniter mass and fit, throat diameter, damp or cold grain; or somebody touched the stand (video). \
+             Treat a chuff as a hang-fire",
+        )
+    })
+}
+
+fn baseline_shift(m: &Measured) -> Option<Finding> {
+    let r = &m.reduction;
+    let shift = r.tare.drift;
+    (shift.abs() > (0.01 * r.peak).max(3.0 * r.tare.noise)).then(|| {
+        Finding::new(
+            "baseline shift",
+            r.burn.end_s,
+            format!(
+                "the level after the burn is {} {} off the level before ({:+.1} % of the peak)",
+                figures(shift),
+                r.unit.symbol(),
+                100.0 * shift / r.peak
+            ),
+            "re-calibrate the cell with known masses; a stuck stand, an overloaded or heated cell; on a vertical \
+             stand, the propellant that is gone",
+        )
+    })
+}
+
+fn tones(m: &Measured, phases: &[Phase]) -> Option<Finding> {
+    let r = &m.reduction;
+    let burn_s = r.burn.time_s();
+    let reach = (0.25 * burn_s).min(0.4);
+    let mut starts: Vec<(f64, f64)> =
+        phases.iter().map(|p| (p.from_s, p.to_s.min(p.from_s + reach))).collect();
+    starts.push((r.integral_to_s, r.integral_to_s + reach));
+    starts.push((r.burn.end_s, r.burn.end_s + reach));
+    let best = starts
+        .into_iter()
+        .filter_map(|(from, to)| tone(m, from, to))
+        .max_by(|a, b| a.amplitude.total_cmp(&b.amplitude))?;
+    let text = format!(
+        "{:.0} Hz, {:.1} % of the peak after {:.3} s, {:.0} % of that half a stretch later",
+        best.hertz,
+        100.0 * best.amplitude / r.peak,
+        best.at_s,
+        100.0 * best.kept
+    );
+    (best.amplitude > 0.002 * r.peak).then(|| {
+        if best.kept < 0.75 {
+            Finding::new(
+                "ringing",
+                best.at_s,
+                text,
+                "tap the stand with the logger running: the same frequency? Raw and filtered peak are both given",
+            )
+        } else {
+            Finding::new(
+                "oscillation",
+                best.at_s,
+                text,
+                "mains hum, a loose mount, or the chamber: does pressure show it too? A tap test tells the stand's \
+                 own frequency",
+            )
+        }
+    })
+}
+
+fn pressure_tone(m: &Measured, p: &Measured) -> Option<Finding> {
+    let (from, to) = (p.reduction.burn.start_s, p.reduction.burn.end_s);
+    let best = tone(p, from + 0.3 * (to - from), to - 0.2 * (to - from))?;
+    let on_thrust = tone(m, from + 0.3 * (to - from), to - 0.2 * (to - from))
+        .is_some_and(|t| (t.hertz - best.hertz).abs() < 0.1 * best.hertz);
+    (best.hertz >= 100.0 && !on_thrust && best.amplitude > 0.01 * p.reduction.peak).then(|| {
+        Finding::new(
+            "oscillation",
+            best.at_s,
+            format!(
+                "{:.0} Hz on pressure, {:.1} % of its peak, not on thrust",
+                best.hertz,
+                100.0 * best.amplitude / p.reduction.peak
+            ),
+            "combustion instability: marks of vibration on the case, bore erosion; sample faster than four times \
+             the frequency to be sure of it",
+        )
+    })
+}
+
+fn slow_pressure(m: &Measured, p: &Measured) -> Option<Finding> {
+    let half = |m: &Measured| {
+        let level = 0.5 * m.reduction.peak;
+        let at = m.cells.clone().find(|&i| m.y[i] >= level)?;
+        m.t.get(at).copied()
+    };
+    let (thrust_s, pressure_s) = (half(m)?, half(p)?);
+    let late = pressure_s - thrust_s;
+    (late > 0.04 * m.reduction.burn.time_s() && late > 0.005).then(|| {
+        Finding::new(
+            "pressure slower than thrust",
+            thrust_s,
+            format!("pressure is at half its peak {:.0} ms after thrust is at half of its own", late * 1e3),
+            "plugged tap, air in the line, a long line: step response against an earlier firing",
+        )
+    })
+}
+
+fn cut_off(m: &Measured) -> Option<Finding> {
+    let r = &m.reduction;
+    let level = r.at_5_percent.threshold * r.peak;
+    let (first, last) = (*m.y.first()?, *m.y.last()?);
+    let words = match (first > level, last > level) {
+        (true, true) => "begins and ends",
+        (true, false) => "begins",
+        (false, true) => "ends",
+        (false, false) => return None,
+    };
+    Some(Finding::new(
+        "record cut off",
+        if first > level { *m.t.first()? } else { *m.t.last()? },
+        format!("the record {words} within the burn: thrust is above 5 % of the peak there"),
+        "trigger and length of the record; burn time and impulse are lower bounds",
+    ))
 }

@@ -29,6 +29,9 @@ impl Reduction {
         if let Some(pressure) = &self.pressure {
             put_pressure(pressure, self.thrust.is_none(), &mut put);
         }
+        if let Some(nozzle) = &self.nozzle {
+            put("nozzle", json!(nozzle));
+        }
         let phases: Vec<Value> = self
             .phases
             .iter()

@@ -259,6 +259,7 @@ pub fn excerpt(line: &[u8]) -> String {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

@@ -3,7 +3,7 @@
 //!
 //! | module | the question it answers |
 //! |---|---|
-//! | [`unit`] | what does a column count in? |
+//! | [`mod@unit`] | what does a column count in? |
 //! | [`layout`] | how is this file laid out? |
 //! | [`columns`] | which column is which? |
 //! | [`mod@read`] | what are the numbers? |
@@ -17,34 +17,48 @@
 //! | [`findings`] | what asks for a second look? |
 //! | [`class`] | which letter? |
 //! | [`mod@reduce`] | all of it |
+//! | [`pressure`] | what was the chamber at, by thrust alone? |
+//! | [`nozzle`] | do thrust, pressure and throat agree? |
+//! | [`disposition`] | what does the shop do next? |
 
+mod blocks;
 pub mod burn;
 pub mod channel;
 pub mod class;
 pub mod clip;
 pub mod columns;
+pub mod disposition;
 pub mod error;
 pub mod findings;
 mod json;
 pub mod layout;
+pub mod nozzle;
 mod number;
 pub mod phases;
+pub mod pressure;
+mod profile;
 pub mod read;
 pub mod reduce;
 pub mod region;
+mod ringing;
 mod rows;
+mod shape;
 pub mod source;
 pub mod spike;
 mod stats;
 pub mod tare;
 pub mod unit;
+mod words;
 
 pub use channel::ChannelReduction;
 pub use class::{ImpulseClass, impulse_class};
 pub use columns::{Calibration, ColumnChoice};
+pub use disposition::{PeakLimits, Proposal, disposition_proposal};
 pub use error::TraceError;
 pub use findings::Finding;
+pub use nozzle::NozzleCheck;
 pub use phases::Phase;
+pub use pressure::{BracketedPressure, PressureFromThrust, pressure_from_thrust};
 pub use read::{Channel, ChannelUnit, ReadOptions, Record, Rejected, read, read_with};
 pub use reduce::{Gap, ReduceOptions, Reduction, reduce};
 pub use source::{Progress, Source};

@@ -6,6 +6,10 @@ const EXACT_POWERS: [f64; 23] = [
     1e19, 1e20, 1e21, 1e22,
 ];
 
+/// Powers of ten for up to eight digits.
+const WHOLE_POWERS: [u64; 16] =
+    [1, 10, 100, 1_000, 10_000, 100_000, 1_000_000, 10_000_000, 100_000_000, 0, 0, 0, 0, 0, 0, 0];
+
 /// Reads a decimal number at the start of `bytes`; gives it and how many bytes it took.
 ///
 /// A decimal point is `.`, and `,` too where `comma` says that a comma does not separate cells. A number of
@@ -24,31 +28,13 @@ pub fn leading_number(bytes: &[u8], comma: bool) -> Option<(f64, usize)> {
         _ => {}
     }
     let mut mantissa: u64 = 0;
-    let first_digit = at;
-    while let Some(&byte) = bytes.get(at) {
-        let digit = byte.wrapping_sub(b'0');
-        if digit > 9 {
-            break;
-        }
-        mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));
-        at += 1;
-    }
-    let mut digits = at - first_digit;
+    let mut digits = take_digits(bytes, &mut at, &mut mantissa);
     let mut decimals = 0;
     if let Some(&mark) = bytes.get(at)
         && (mark == b'.' || (comma && mark == b',' && bytes.get(at + 1).is_some_and(u8::is_ascii_digit)))
     {
         at += 1;
-        let first_decimal = at;
-        while let Some(&byte) = bytes.get(at) {
-            let digit = byte.wrapping_sub(b'0');
-            if digit > 9 {
-                break;
-            }
-            mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));
-            at += 1;
-        }
-        decimals = at - first_decimal;
+        decimals = take_digits(bytes, &mut at, &mut mantissa);
         digits += decimals;
     }
     if digits == 0 {
@@ -66,6 +52,41 @@ pub fn leading_number(bytes: &[u8], comma: bool) -> Option<(f64, usize)> {
     hard_number(bytes, at)
 }
 
+/// Adds the digits at `at` to the mantissa, eight at a time where there are eight bytes to look at; gives how
+/// many there were.
+#[inline]
+fn take_digits(bytes: &[u8], at: &mut usize, mantissa: &mut u64) -> usize {
+    let start = *at;
+    while let Some(eight) = bytes.get(*at..).and_then(<[u8]>::first_chunk::<8>) {
+        // Digits become 0…9; a byte that is none sets its top bit in `other`.
+        let x = u64::from_le_bytes(*eight) ^ 0x3030_3030_3030_3030;
+        let other = (x.wrapping_add(0x7676_7676_7676_7676) | x) & 0x8080_8080_8080_8080;
+        let count = (other.trailing_zeros() / 8) as usize;
+        if count == 0 {
+            return *at - start;
+        }
+        // Push the digits to the end of the word, zeros in front, and add neighbours: 10, 100, 10 000.
+        let mut v = x << (64 - 8 * count);
+        v = (v & 0x0f0f_0f0f_0f0f_0f0f).wrapping_mul(2561) >> 8;
+        v = (v & 0x00ff_00ff_00ff_00ff).wrapping_mul(6_553_601) >> 16;
+        v = (v & 0x0000_ffff_0000_ffff).wrapping_mul(42_949_672_960_001) >> 32;
+        *mantissa = mantissa.wrapping_mul(WHOLE_POWERS[count & 15]).wrapping_add(v);
+        *at += count;
+        if count < 8 {
+            return *at - start;
+        }
+    }
+    while let Some(&byte) = bytes.get(*at) {
+        let digit = byte.wrapping_sub(b'0');
+        if digit > 9 {
+            break;
+        }
+        *mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));
+        *at += 1;
+    }
+    *at - start
+}
+
 /// The slow way: exponents and long digit strings, by the standard library.
 #[cold]
 fn hard_number(bytes: &[u8], mut at: usize) -> Option<(f64, usize)> {
@@ -79,15 +100,22 @@ fn hard_number(bytes: &[u8], mut at: usize) -> Option<(f64, usize)> {
             at = end + digits;
         }
     }
-    let text: String = bytes[..at]
-        .iter()
-        .map(|&b| match b {
-            b',' => '.',
-            b'd' | b'D' => 'e',
-            other => char::from(other),
-        })
-        .collect();
-    let value: f64 = text.parse().ok()?;
+    let digits = &bytes[..at];
+    let plain = std::str::from_utf8(digits).ok().and_then(|text| text.parse::<f64>().ok());
+    let value = match plain {
+        Some(value) => value,
+        None => {
+            let text: String = digits
+                .iter()
+                .map(|&b| match b {
+                    b',' => '.',
+                    b'd' | b'D' => 'e',
+                    other => char::from(other),
+                })
+                .collect();
+            text.parse().ok()?
+        }
+    };
     value.is_finite().then_some((value, at))
 }
 

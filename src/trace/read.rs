@@ -150,7 +150,14 @@ fn read_text(
     let time = assign(Role::Time, &layout, options.time.as_ref(), None)?
         .ok_or_else(|| missing(Role::Time, &layout))?;
     let thrust = assign(Role::Thrust, &layout, options.thrust.as_ref(), options.thrust_calibration)?;
-    let pressure = assign(Role::Pressure, &layout, options.pressure.as_ref(), options.pressure_calibration)?;
+    let pressure = assign(Role::Pressure, &layout, options.pressure.as_ref(), options.pressure_calibration);
+    let (pressure, unused) = match pressure {
+        // Nobody asked for it and thrust is there: a column that looks like pressure is left out, and said so.
+        Err(error @ TraceError::NoUnit { .. }) if options.pressure.is_none() && thrust.is_some() => {
+            (None, Some(error.to_string()))
+        }
+        other => (other?, None),
+    };
     if thrust.is_none() && pressure.is_none() {
         return Err(missing(Role::Thrust, &layout));
     }
@@ -158,7 +165,10 @@ fn read_text(
     distinct(&assigned)?;
     let threads = if options.threads == 0 { all_threads() } else { options.threads };
     let columns = read_rows(source, &layout, &assigned, threads, progress)?;
-    record(columns, assigned)
+    let rows = columns.values[0].len();
+    let mut record = record(columns, assigned)?;
+    record.rejected.extend(unused.map(|reason| Rejected { reason, count: rows }));
+    Ok(record)
 }
 
 fn distinct(assigned: &[Option<Assigned>; 3]) -> Result<(), TraceError> {

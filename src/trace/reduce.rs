@@ -5,7 +5,9 @@ use serde::Serialize;
 use super::channel::{ChannelReduction, Measured, measure, median_interval};
 use super::error::TraceError;
 use super::findings::{Finding, findings};
+use super::nozzle::{NozzleCheck, check};
 use super::phases::{Phase, phases};
+use super::profile::Profile;
 use super::read::{Record, Rejected};
 
 /// How a record is to be reduced.
@@ -15,11 +17,15 @@ pub struct ReduceOptions {
     pub threshold: f64,
     /// Propellant burnt, for the specific impulse.
     pub propellant_kg: Option<f64>,
+    /// Throat diameter, or the one before and the one after, in metres.
+    pub throats_m: Vec<f64>,
+    /// Thrust coefficient, to get the peak pressure from thrust where no pressure was recorded.
+    pub thrust_coefficient: Option<f64>,
 }
 
 impl Default for ReduceOptions {
     fn default() -> Self {
-        Self { threshold: 0.05, propellant_kg: None }
+        Self { threshold: 0.05, propellant_kg: None, throats_m: Vec::new(), thrust_coefficient: None }
     }
 }
 
@@ -57,6 +63,8 @@ pub struct Reduction {
     pub rejected: Vec<Rejected>,
     /// As given.
     pub propellant_kg: Option<f64>,
+    /// What thrust, pressure and throat say of each other, where a throat was given.
+    pub nozzle: Option<NozzleCheck>,
 }
 
 /// Reduces a record: tare, peak, impulse, burn and action time, class, phases, findings.
@@ -92,8 +100,15 @@ pub fn reduce(record: &Record, options: &ReduceOptions) -> Result<Reduction, Tra
     let side = |channel: Option<&super::read::Channel>, role| {
         channel.map(|c| measure(&record.time_s, c, record.holds, options.threshold, role)).transpose()
     };
-    let thrust = side(record.thrust.as_ref(), "thrust")?;
-    let pressure = match (side(record.pressure.as_ref(), "pressure"), &thrust) {
+    // Side by side: each goes through its own column.
+    let (thrust, pressure) = std::thread::scope(|scope| {
+        let pressure = scope.spawn(|| side(record.pressure.as_ref(), "pressure"));
+        let thrust = side(record.thrust.as_ref(), "thrust");
+        let pressure = pressure.join().unwrap_or_else(|fault| std::panic::resume_unwind(fault));
+        (thrust, pressure)
+    });
+    let thrust = thrust?;
+    let pressure = match (pressure, &thrust) {
         // A dead pressure channel beside a good thrust channel is left out, and said so below.
         (Err(TraceError::NoBurn { .. }), Some(_)) => None,
         (result, _) => result?,
@@ -117,10 +132,36 @@ pub fn reduce(record: &Record, options: &ReduceOptions) -> Result<Reduction, Tra
     }
     let (repeated_stamps, gaps) = stamps(&record.time_s, sample_interval_s);
     let main: Option<&Measured> = thrust.as_ref().or(pressure.as_ref());
-    let phases = main.map(phases).unwrap_or_default();
-    let findings = main
-        .map(|m| findings(m, pressure.as_ref().filter(|_| thrust.is_some()), &phases))
-        .unwrap_or_default();
+    let profile = main.and_then(Profile::of);
+    let phases = profile.as_ref().map(phases).unwrap_or_default();
+    // Too short, or nowhere steady: then the burn is its one phase.
+    let phases = match main.map(|m| &m.reduction.burn) {
+        Some(burn) if phases.is_empty() => {
+            let mean = burn.integral / burn.time_s();
+            vec![Phase { from_s: burn.start_s, to_s: burn.end_s, mean, first: mean, last: mean }]
+        }
+        _ => phases,
+    };
+    let findings = match (main, &profile) {
+        (Some(main), Some(profile)) => {
+            findings(main, profile, &phases, pressure.as_ref().filter(|_| thrust.is_some()))
+        }
+        _ => Vec::new(),
+    };
+    let propellant_kg = options.propellant_kg;
+    if let Some(mass) = propellant_kg.filter(|m| !(*m > 0.0 && m.is_finite())) {
+        return Err(TraceError::BadOption(format!(
+            "a propellant mass of {mass} kg cannot be: give it over zero, or leave it out"
+        )));
+    }
+    let (thrust, pressure) = (thrust.map(|m| m.reduction), pressure.map(|m| m.reduction));
+    let nozzle = check(
+        thrust.as_ref(),
+        pressure.as_ref(),
+        &options.throats_m,
+        options.thrust_coefficient,
+        propellant_kg,
+    )?;
     Ok(Reduction {
         samples: record.time_s.len(),
         sample_interval_s,
@@ -130,9 +171,10 @@ pub fn reduce(record: &Record, options: &ReduceOptions) -> Result<Reduction, Tra
         phases,
         findings,
         rejected,
-        propellant_kg: options.propellant_kg.filter(|m| *m > 0.0 && m.is_finite()),
-        thrust: thrust.map(|m| m.reduction),
-        pressure: pressure.map(|m| m.reduction),
+        propellant_kg,
+        nozzle,
+        thrust,
+        pressure,
     })
 }
 

@@ -7,7 +7,7 @@ use super::source::{all_threads, in_parallel};
 /// At most this many values are looked at for a median; evenly chosen from longer columns.
 const CHOSEN: usize = 1 << 16;
 /// Values a block of a long column has.
-const BLOCK: usize = 1 << 16;
+pub const BLOCK: usize = 1 << 16;
 /// Columns shorter than this are not worth a second thread.
 const LONG: usize = 1 << 19;
 
@@ -38,6 +38,27 @@ pub fn quantile(values: &mut [f64], share: f64) -> Option<f64> {
 pub fn chosen(values: &[f64]) -> Vec<f64> {
     let step = values.len().div_ceil(CHOSEN).max(1);
     values.iter().copied().step_by(step).collect()
+}
+
+/// Least and largest value, in eight lanes at a time; (+∞, −∞) for none. Not-a-numbers are passed over.
+pub fn extremes(values: &[f64]) -> (f64, f64) {
+    let (mut low, mut high) = ([f64::INFINITY; 8], [f64::NEG_INFINITY; 8]);
+    let (lanes, rest) = values.as_chunks::<8>();
+    for lane in lanes {
+        for k in 0..8 {
+            low[k] = if lane[k] < low[k] { lane[k] } else { low[k] };
+            high[k] = if lane[k] > high[k] { lane[k] } else { high[k] };
+        }
+    }
+    let all = low.iter().zip(&high).map(|(l, h)| (*l, *h)).chain(rest.iter().map(|v| (*v, *v)));
+    all.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (l, h)| (low.min(l), high.max(h)))
+}
+
+/// [`extremes`] of a long column, on all threads.
+pub fn long_extremes(values: &[f64]) -> (f64, f64) {
+    by_blocks(0..values.len(), |block| extremes(&values[block]))
+        .into_iter()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (l, h)| (low.min(l), high.max(h)))
 }
 
 /// Differences between neighbours, of all or of evenly chosen pairs.
@@ -108,6 +129,7 @@ pub fn by_blocks<R: Send>(range: Range<usize>, work: impl Fn(Range<usize>) -> R 
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

@@ -41,12 +41,35 @@ impl Tare {
     }
 }
 
+impl Tare {
+    /// Integral of the zero line between two times.
+    pub fn integral(&self, from_s: f64, to_s: f64) -> f64 {
+        let mut corners = vec![from_s];
+        corners.extend([self.from_s, self.to_s].into_iter().filter(|c| from_s < *c && *c < to_s));
+        corners.push(to_s);
+        // Straight between corners: the middle value times the width is exact.
+        corners.windows(2).map(|w| self.at(f64::midpoint(w[0], w[1])) * (w[1] - w[0])).sum()
+    }
+
+    /// Lowest zero between two times.
+    pub fn lowest(&self, from_s: f64, to_s: f64) -> f64 {
+        self.at(from_s).min(self.at(to_s)).min(self.at_ignition.min(self.at_ignition + self.drift))
+    }
+
+    /// Highest zero between two times.
+    pub fn highest(&self, from_s: f64, to_s: f64) -> f64 {
+        self.at(from_s).max(self.at(to_s)).max(self.at_ignition.max(self.at_ignition + self.drift))
+    }
+}
+
 /// A level read off a quiet stretch.
 struct Quiet {
     line: Line,
     noise: f64,
     from_s: f64,
     to_s: f64,
+    /// Its last quarter lies on the line through all of it.
+    even: bool,
 }
 
 impl Quiet {
@@ -100,17 +123,17 @@ pub fn take(t: &[f64], y: &[f64], burn: &Range<usize>, rise: f64) -> Tare {
             };
             match after {
                 Some(after) => {
-                    let level_after = after.line.level;
+                    // The line behind the burn, carried back to its end where it has a slope worth the name.
+                    let sloped = after.line.slope.abs() > 4.0 * after.line.slope_error;
+                    let level_after = if sloped { after.line.at(end_s) } else { after.line.level };
                     let error = before.error().hypot(after.error());
                     let drift = level_after - level;
                     if drift.abs() > 4.0 * error {
                         tare.drift = drift;
-                        tare.to_s = f64::midpoint(after.from_s, after.to_s);
                         tare.basis
                             .push_str(", drift to the level after the burn taken off along a straight line");
                     }
-                    tare.uncertainty =
-                        error.max(drift.abs() * length / (tare.to_s - start_s).max(length) / 12f64.sqrt());
+                    tare.uncertainty = error.max(tare.drift.abs() / 48f64.sqrt());
                 }
                 None if slope != 0.0 => {
                     tare.drift = slope * length;
@@ -149,26 +172,55 @@ pub fn take(t: &[f64], y: &[f64], burn: &Range<usize>, rise: f64) -> Tare {
 }
 
 fn before(t: &[f64], y: &[f64], burn_start: usize, length: f64, rise: f64) -> Option<Quiet> {
+    // Half the reach, and half again, where the longer stretch has a step in it: somebody was at the stand.
+    // A sensor that wanders all the time has no such stretch; then the longest that is quiet must do, and at
+    // last one that ends long before the burn, for an ignition that smoulders.
+    let reach_s = (2.0 * length).max(1.0);
+    let shares = [1.0, 0.5, 0.25, 0.125, 0.0625, 0.03];
+    let within = |walk: f64| {
+        move |share: &f64| before_within(t, y, burn_start, length, rise, share * reach_s, walk * length)
+    };
+    let even = |walk: f64| shares.iter().filter_map(within(walk)).find(|quiet| quiet.even);
+    even(0.05)
+        .or_else(|| even(0.15))
+        .or_else(|| shares.iter().find_map(within(0.15)))
+        .or_else(|| shares.iter().find_map(within(f64::INFINITY)))
+}
+
+/// The quiet stretch of at most `reach_s` that ends at most `walk_s` ahead of the burn.
+fn before_within(
+    t: &[f64],
+    y: &[f64],
+    burn_start: usize,
+    length: f64,
+    rise: f64,
+    reach_s: f64,
+    walk_s: f64,
+) -> Option<Quiet> {
     // Walk back from the burn until the readings are down at the level they had before.
-    let early = super::stats::median(&mut super::stats::chosen(&y[..burn_start]))?;
+    let start_s = *t.get(burn_start)?;
+    let from = t.partition_point(|&t| t < start_s - reach_s).min(burn_start);
+    let early = super::stats::median(&mut super::stats::chosen(&y[from..burn_start]))?;
     let spread = {
         let mut off: Vec<f64> =
-            super::stats::chosen(&y[..burn_start]).iter().map(|v| (v - early).abs()).collect();
+            super::stats::chosen(&y[from..burn_start]).iter().map(|v| (v - early).abs()).collect();
         1.4826 * super::stats::median(&mut off)?
     };
     let limit = early + (4.0 * spread).max(0.01 * rise);
     let mut onset = burn_start;
     let mut low = 0;
-    while onset > 0 && low < 3 {
+    while onset > from && low < 3 {
         onset -= 1;
         low = if y[onset] <= limit { low + 1 } else { 0 };
     }
     let onset = onset + low;
+    if start_s - t[onset.min(burn_start)] > walk_s {
+        return None;
+    }
     let guard_s = (0.01 * length).min(0.02);
     let to_s = t.get(onset.checked_sub(1)?)? - if onset >= FEW { guard_s } else { 0.0 };
-    let from_s = to_s - (2.0 * length).max(1.0);
-    let stretch = t.partition_point(|&t| t < from_s)..t.partition_point(|&t| t <= to_s).min(onset);
-    quiet(t, y, stretch, rise)
+    let stretch = t.partition_point(|&t| t < to_s - reach_s)..t.partition_point(|&t| t <= to_s).min(onset);
+    quiet(t, y, stretch, length, rise)
 }
 
 fn after(t: &[f64], y: &[f64], burn_end: usize, length: f64, rise: f64) -> Option<Quiet> {
@@ -180,18 +232,25 @@ fn after(t: &[f64], y: &[f64], burn_end: usize, length: f64, rise: f64) -> Optio
     }
     let from_s = end_s + reach * 2.0 / 3.0;
     let stretch = t.partition_point(|&t| t < from_s)..t.partition_point(|&t| t <= end_s + reach);
-    quiet(t, y, stretch, rise)
+    quiet(t, y, stretch, length, rise)
 }
 
 /// Samples needed where readings scatter.
 const FEW: usize = 8;
 
-fn quiet(t: &[f64], y: &[f64], stretch: Range<usize>, rise: f64) -> Option<Quiet> {
+/// A stretch of readings as a level, when they are quiet: enough of them, scattered by less than a twentieth of
+/// the burn, and not on their way anywhere (a slope that would make a fifth of the burn over its length is the
+/// foot of a ramp).
+fn quiet(t: &[f64], y: &[f64], stretch: Range<usize>, length: f64, rise: f64) -> Option<Quiet> {
     let (t, y) = (t.get(stretch.clone())?, y.get(stretch)?);
     let (&from_s, &to_s) = (t.first()?, t.last()?);
     let line = line(t, y)?;
     let agree = y.iter().all(|v| (v - line.level).abs() <= 0.005 * rise);
+    let quarter = y.len() - y.len() / 4;
+    let last: Vec<f64> = t[quarter..].iter().zip(&y[quarter..]).map(|(t, y)| y - line.at(*t)).collect();
+    let off = last.iter().sum::<f64>() / last.len().max(1) as f64;
+    let even = off.abs() <= 4.0 * noise(y) / (last.len().max(1) as f64).sqrt() + 0.001 * rise;
     let enough = y.len() >= FEW || (y.len() >= 2 && agree);
-    let steady = line.spread < 0.05 * rise && (line.slope * (to_s - from_s)).abs() < 0.2 * rise;
-    (enough && steady && to_s > from_s).then(|| Quiet { noise: line.spread, line, from_s, to_s })
+    let steady = line.spread < 0.05 * rise && (line.slope * (to_s - from_s).max(length)).abs() < 0.2 * rise;
+    (enough && steady && to_s > from_s).then_some(Quiet { noise: line.spread, line, from_s, to_s, even })
 }

@@ -114,6 +114,7 @@ pub fn examples(measure: Measure) -> &'static str {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

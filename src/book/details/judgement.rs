@@ -162,6 +162,9 @@ pub struct PrefireRecord {
     pub parts: Vec<PartAt>,
     /// The load.
     pub load: String,
+    /// The batch.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub batch: Option<String>,
     /// Stand or flight.
     pub mode: FiringMode,
     /// The day it is planned for.

@@ -28,7 +28,7 @@ pub fn read(kind: Kind, from: &mut Reader<'_>) -> Option<Details> {
         Kind::Strike => strike(from).map(Details::from),
         Kind::Prefire => prefire(from).map(Details::from),
         Kind::Rule => rule(from).map(Details::from),
-        Kind::Trace => None,
+        Kind::Trace => trace(from).map(Details::from),
     }
 }
 
@@ -316,7 +316,7 @@ fn propellant(from: &mut Reader<'_>) -> Propellant {
 fn load(from: &mut Reader<'_>) -> Option<LoadRecord> {
     let name = from.new_name("name");
     let revision = from.text("revision").unwrap_or_else(|| "A".to_owned());
-    let peak_pressure = from.positive("peak_pressure");
+    let peak_pressure = from.peak_pressure("peak_pressure");
     if let Some(peak) = &peak_pressure {
         from.plausible("peak_pressure", peak, 0.2e6, 30e6);
     }
@@ -410,7 +410,7 @@ fn firing(from: &mut Reader<'_>) -> Option<FiringRecord> {
     let mode = from.word("mode", FiringMode::from_word);
     let load = from.known("load", SubjectOf::Load);
     let batch = from.known("batch", SubjectOf::Batch);
-    let peak_pressure = from.positive("peak_pressure");
+    let peak_pressure = from.peak_pressure("peak_pressure");
     let peak_from = from.word("peak_from", PeakFrom::from_word);
     if let (Some(peak), Some(design)) =
         (&peak_pressure, casing.as_deref().and_then(|it| from.on_record().design(it)))
@@ -442,6 +442,24 @@ fn firing(from: &mut Reader<'_>) -> Option<FiringRecord> {
         mode: mode?,
         load: Some(load?),
         peak_pressure,
+    })
+}
+
+fn trace(from: &mut Reader<'_>) -> Option<TraceRecord> {
+    let casing = from.known("casing", SubjectOf::Casing);
+    // A nil identity: the last firing, which the desk looks up.
+    let firing =
+        if from.has("firing") { from.entry("firing") } else { Some(crate::book::EntryId(uuid::Uuid::nil())) };
+    let file = from.text("file");
+    Some(TraceRecord {
+        casing: casing?,
+        firing: firing?,
+        // The desk reads the file, and puts in its bare name, its hash and what it was reduced to.
+        file: file?,
+        sha256: String::new(),
+        bytes: 0,
+        columns: None,
+        reduction: serde_json::Value::Null,
     })
 }
 
@@ -629,6 +647,7 @@ fn strike(from: &mut Reader<'_>) -> Option<StrikeRecord> {
 fn prefire(from: &mut Reader<'_>) -> Option<PrefireRecord> {
     let casing = from.known("casing", SubjectOf::Casing);
     let load = from.known("load", SubjectOf::Load);
+    let batch = from.known("batch", SubjectOf::Batch);
     let mode = from.word("mode", FiringMode::from_word);
     let yes = from.names("yes");
     let no = from.names("no");
@@ -648,6 +667,7 @@ fn prefire(from: &mut Reader<'_>) -> Option<PrefireRecord> {
     items.extend(attested(&no, crate::book::Attested::No));
     Some(PrefireRecord {
         parts: Vec::new(),
+        batch,
         planned_for: chrono::NaiveDate::MIN,
         items,
         released: crate::book::Attested::Open,

@@ -21,9 +21,6 @@ pub(super) fn echo(field: &Field, text: &str, desk: &Desk, system: System) -> Op
     match field.ask {
         Ask::Quantity(dimension) => quantity(dimension, None),
         Ask::GaugePressure => quantity(Dimension::Pressure, Some(false)).map(|shown| shown + " gauge"),
-        Ask::AbsolutePressure => {
-            quantity(Dimension::Pressure, Some(true)).map(|shown| shown + " above vacuum")
-        }
         Ask::Date => read_date(text, desk.today()).ok().map(|day| day.format("%A %-d %B %Y").to_string()),
         Ask::BurnRate => parse_burn_rate(text)
             .ok()

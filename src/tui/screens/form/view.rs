@@ -193,7 +193,7 @@ fn placeholder(form: &FormScreen, field: &FormField, focused: bool) -> String {
 const fn unit_of(ask: Ask) -> Option<crate::quantity::Dimension> {
     match ask {
         Ask::Quantity(dimension) => Some(dimension),
-        Ask::GaugePressure | Ask::AbsolutePressure => Some(crate::quantity::Dimension::Pressure),
+        Ask::GaugePressure => Some(crate::quantity::Dimension::Pressure),
         _ => None,
     }
 }

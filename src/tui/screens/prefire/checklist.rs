@@ -259,7 +259,11 @@ impl Screen for ChecklistScreen {
     }
 
     fn refresh(&mut self, cx: &mut Cx<'_>) {
-        match cx.desk.checklist(&self.serial, &self.load, self.mode, cx.desk.day()) {
+        match cx.desk.checklist(
+            &self.serial,
+            crate::desk::Planned { load: &self.load, batch: None, mode: self.mode },
+            cx.desk.day(),
+        ) {
             Ok(checklist) => {
                 self.checklist = checklist;
                 self.arrange();

@@ -12,7 +12,7 @@ use super::read::Read;
 use super::{Cx, Screen, Step};
 use crate::book::{Answers, FiringMode, Kind, Standing, SubjectOf};
 use crate::quantity::show;
-use crate::standing::prefire::{Plan, as_gauge};
+use crate::standing::prefire::Plan;
 use crate::standing::{self, Assessment, Checklist, ItemState};
 use crate::store::StoreError;
 use crate::tui::action::{Act, Context};
@@ -64,7 +64,7 @@ impl LoadsScreen {
         let mut loads = Vec::new();
         for name in cx.desk.book().names(SubjectOf::Load)? {
             if let Some((record, entry)) = cx.desk.book().load(&name, day)? {
-                let plan = Plan { load: &record, load_entry: entry, mode, on: day };
+                let plan = Plan { load: &record, load_entry: entry, mode, batch: None, on: day };
                 let checklist = standing::prefire(&assessed, &plan, &rules);
                 loads.push(LoadRow { record, checklist });
             }
@@ -101,7 +101,8 @@ impl LoadsScreen {
     }
 
     fn begin(&self, load: &str, mode: FiringMode, kept: Option<&Answers>, cx: &mut Cx<'_>) {
-        match cx.desk.checklist(&self.serial, load, mode, cx.desk.day()) {
+        match cx.desk.checklist(&self.serial, crate::desk::Planned { load, batch: None, mode }, cx.desk.day())
+        {
             Ok(checklist) => {
                 let name = self.assessed.name.as_deref();
                 let run = ChecklistScreen::new(&self.serial, name, load, mode, checklist, kept);
@@ -227,7 +228,13 @@ impl Screen for LoadsScreen {
             vec![
                 (word.to_owned(), style),
                 (row.record.name.clone(), paint.of(Meaning::Strong)),
-                (show(as_gauge(row.record.peak_pressure.value), paint.system), plain),
+                (
+                    show(
+                        row.record.peak_pressure.value.gauge_under(crate::quantity::STANDARD_ATMOSPHERE_PA),
+                        paint.system,
+                    ),
+                    plain,
+                ),
                 (
                     row.record.impulse.as_ref().map_or_else(String::new, |it| show(it.value, paint.system)),
                     plain,

@@ -1,0 +1,166 @@
+//! Traces: the words that say how a file's columns are read, and a trace taken into the book.
+
+use std::path::Path;
+
+use super::Desk;
+use super::record::Refusal;
+use crate::book::details::{FiringRecord, TraceRecord};
+use crate::book::reading::shorten;
+use crate::book::{Answers, EntryId, PeakFrom, Problem, seal};
+use crate::quantity::{Quantity, STANDARD_ATMOSPHERE_PA, System, Typed, show};
+use crate::store::RawFile;
+use crate::trace::{self, Calibration, ColumnChoice, ReadOptions, ReduceOptions};
+
+/// Read `ROLE=COL:UNIT` and `ROLE=SLOPE,OFFSET` words into reading options.
+///
+/// # Errors
+/// A word of another shape; the problem names `column` or `calibration` and shows an example.
+pub fn read_options<'a>(
+    columns: impl Iterator<Item = &'a str>,
+    calibrations: impl Iterator<Item = &'a str>,
+) -> Result<ReadOptions, Problem> {
+    let mut options = ReadOptions::default();
+    for text in columns {
+        let wrong = || {
+            Problem::new(
+                "column",
+                format!("\"{}\" is not ROLE=COL:UNIT, for example thrust=Load:lbf", shorten(text)),
+            )
+        };
+        let (role, rest) = text.split_once('=').ok_or_else(wrong)?;
+        let (column, unit) = match rest.rsplit_once(':') {
+            Some((column, unit)) => (column, Some(unit.trim().to_owned()).filter(|unit| !unit.is_empty())),
+            None => (rest, None),
+        };
+        if column.trim().is_empty() {
+            return Err(wrong());
+        }
+        let choice = Some(ColumnChoice { column: column.trim().to_owned(), unit });
+        match role.trim() {
+            "time" => options.time = choice,
+            "thrust" => options.thrust = choice,
+            "pressure" => options.pressure = choice,
+            _ => {
+                let shown = shorten(role);
+                return Err(Problem::new(
+                    "column",
+                    format!("\"{shown}\" is not one of: time, thrust, pressure"),
+                ));
+            }
+        }
+    }
+    for text in calibrations {
+        let wrong = || {
+            Problem::new(
+                "calibration",
+                format!("\"{}\" is not ROLE=SLOPE,OFFSET, for example thrust=812.5,-203.1", shorten(text)),
+            )
+        };
+        let (role, line) = text.split_once('=').ok_or_else(wrong)?;
+        let (slope, offset) = line.split_once([',', ';']).ok_or_else(wrong)?;
+        let number = |text: &str| text.trim().parse::<f64>().ok().filter(|number| number.is_finite());
+        let (slope, offset) = number(slope).zip(number(offset)).ok_or_else(wrong)?;
+        if slope == 0.0 {
+            return Err(Problem::new("calibration", "a slope of nothing makes every reading the same"));
+        }
+        let calibration = Some(Calibration { slope, offset });
+        match role.trim() {
+            "thrust" => options.thrust_calibration = calibration,
+            "pressure" => options.pressure_calibration = calibration,
+            _ => {
+                let shown = shorten(role);
+                return Err(Problem::new(
+                    "calibration",
+                    format!("\"{shown}\" is not one of: thrust, pressure"),
+                ));
+            }
+        }
+    }
+    Ok(options)
+}
+
+impl Desk {
+    /// Read and reduce a trace file, and make its record and the bytes to keep.
+    pub(super) fn take_trace(
+        &self,
+        casing: &str,
+        firing: EntryId,
+        path: &Path,
+        answers: &Answers,
+    ) -> Result<(TraceRecord, RawFile), Refusal> {
+        let field = if answers.text("file").is_some() { "file" } else { "trace" };
+        let refuse = |message: String| Refusal::Form(vec![Problem::new(field, message)]);
+        let shown = path.display();
+        let columns = answers.rows("column");
+        let calibrations = answers.rows("calibration");
+        let options = read_options(columns.iter().copied(), calibrations.iter().copied())
+            .map_err(|problem| Refusal::Form(vec![problem]))?;
+        let bytes =
+            std::fs::read(path).map_err(|error| refuse(format!("{shown} cannot be read: {error}")))?;
+        let record = trace::read(&bytes, &options).map_err(|error| refuse(format!("{shown}: {error}")))?;
+        let reduction = trace::reduce(&record, &ReduceOptions::default())
+            .map_err(|error| refuse(format!("{shown}: {error}")))?;
+        let reduction = serde_json::to_value(&reduction)
+            .map_err(|error| refuse(format!("{shown}: its reduction cannot be kept: {error}")))?;
+        let sha256 = seal::sha256(&bytes);
+        let words: Vec<&str> = columns.into_iter().chain(calibrations).collect();
+        let trace = TraceRecord {
+            casing: casing.to_owned(),
+            firing,
+            file: path
+                .file_name()
+                .map_or_else(|| shown.to_string(), |name| name.to_string_lossy().into_owned()),
+            sha256: sha256.clone(),
+            bytes: bytes.len() as u64,
+            columns: (!words.is_empty()).then(|| words.join("; ")),
+            reduction,
+        };
+        Ok((trace, RawFile { sha256, bytes }))
+    }
+}
+
+/// Put into a firing what its trace says and nobody typed; warn where the two differ by more than 2 %.
+pub(super) fn fill_from_trace(
+    firing: &mut FiringRecord,
+    trace: &TraceRecord,
+    answers: &Answers,
+    warnings: &mut Vec<Problem>,
+) {
+    let number = |key: &str| trace.reduction.get(key).and_then(serde_json::Value::as_f64);
+    if let Some(peak) = number("peak_thrust_n") {
+        fill(&mut firing.peak_thrust, peak, "peak_thrust", answers, warnings);
+    }
+    if let Some(impulse) = number("impulse_ns") {
+        fill(&mut firing.impulse, impulse, "impulse", answers, warnings);
+    }
+    if let Some(burn) = number("burn_time_s") {
+        fill(&mut firing.burn_time, burn, "burn_time", answers, warnings);
+    }
+    if let Some(peak) = number("peak_pressure_pa") {
+        // A pressure channel reads above the atmosphere; the firing keeps its peak above vacuum.
+        let absolute = peak + STANDARD_ATMOSPHERE_PA;
+        fill(&mut firing.peak_pressure, absolute, "peak_pressure", answers, warnings);
+        firing.peak_from.get_or_insert(PeakFrom::Pressure);
+    }
+}
+
+fn fill<Q: Quantity>(
+    field: &mut Option<Typed<Q>>,
+    si: f64,
+    name: &str,
+    answers: &Answers,
+    warnings: &mut Vec<Problem>,
+) {
+    match field {
+        None => *field = Some(Typed::computed(Q::from_si(si))),
+        Some(typed) if (typed.si() / si - 1.0).abs() > 0.02 => warnings.push(Problem::new(
+            name,
+            format!(
+                "\"{}\" as typed stands, but the trace gives {}",
+                shorten(answers.text(name).unwrap_or_default()),
+                show(Q::from_si(si), System::Si)
+            ),
+        )),
+        Some(_) => {}
+    }
+}

@@ -1,0 +1,17 @@
+//! The main job: the ledger, the standing it gives, the file it is kept in, and the command line over it.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+#[path = "ledger/common.rs"]
+mod common;
+
+#[path = "ledger/cli.rs"]
+mod cli;
+#[path = "ledger/demo.rs"]
+mod demo;
+#[path = "ledger/forms.rs"]
+mod forms;
+#[path = "ledger/standing.rs"]
+mod standing;
+#[path = "ledger/store.rs"]
+mod store;
