@@ -142,7 +142,7 @@ acts! {
     Prefire LogFiring LogProof LogStrip LogFinding LogDecision LogNote LogFit Register LogMenu Strike
     Filter KeepFilter ClearFilter Sort Day Draft
     NextPanel PreviousPanel Panel1 Panel2 Panel3 Panel4 Panel5
-    Static Flight InOrder NotInOrder OpenAgain NextOpen Release
+    Static Flight Batch InOrder NotInOrder OpenAgain NextOpen Release
     NextField PreviousField NewRow NextWord PreviousWord Save
     Yes No KeepDraft Discard Fresh
     Up Down PageUp PageDown First Last
@@ -219,6 +219,7 @@ pub const ACTIONS: &[Action] = &[
     writing(action(Act::Release, "write-prefire", &[letter('w')], &[Checklist], 5, "write up", "Write the checklist into the book, as a release where every item is in order")),
     action(Act::Static, "mode-static", &[letter('s')], &[Loads], 2, "static", "Plan a firing on the stand"),
     action(Act::Flight, "mode-flight", &[letter('f')], &[Loads], 3, "flight", "Plan a flight"),
+    action(Act::Batch, "name-batch", &[letter('b')], &[Loads], 4, "batch", "Name the next batch on record for this run"),
     writing(action(Act::Prefire, "prefire", &[letter('p')], WITH_CASING, 3, "pre-fire", "Run the pre-fire checklist of this casing")),
     writing(action(Act::LogFiring, "log-firing", &[letter('f')], WITH_CASING, 4, "firing", "Record a firing that happened")),
     writing(action(Act::LogStrip, "log-strip", &[letter('i')], WITH_CASING, 5, "inspection", "Record the strip-down inspection after a firing")),

@@ -356,22 +356,41 @@ impl App {
         let mut actions: Vec<&action::Action> =
             action::offered(top.context()).filter(|it| it.bar > 0 && top.offers(it.act)).collect();
         actions.sort_by_key(|it| it.bar);
-        let mut lines: Vec<Vec<(String, String)>> = vec![Vec::new()];
-        let mut used = 0;
-        for action in actions {
+        // The way out and the help are always there, at the end.
+        let (last, first): (Vec<_>, Vec<_>) =
+            actions.into_iter().partition(|it| matches!(it.act, Act::Back | Act::Quit | Act::Help));
+        let hint = |action: &action::Action| {
             let keys = format!(" {} ", action.keys.first().map_or_else(String::new, |key| key.name()));
-            let wide = text::width(&keys) + text::width(action.label) + 3;
-            if used + wide > width + 2 {
-                if lines.len() == 2 {
+            (keys, action.label.to_owned())
+        };
+        let wide = |(keys, label): &(String, String)| text::width(keys) + text::width(label) + 3;
+        let last: Vec<(String, String)> = last.into_iter().map(hint).collect();
+        let reserved: usize = last.iter().map(wide).sum();
+        let first: Vec<(String, String)> = first.into_iter().map(hint).collect();
+        let room = width + 2;
+        let all: usize = first.iter().map(wide).sum::<usize>() + reserved;
+        let mut lines = vec![Vec::new()];
+        let mut used = 0;
+        for hint in first {
+            let on_last_line = lines.len() == 2 || all <= room;
+            let limit = if on_last_line { room.saturating_sub(reserved) } else { room };
+            if used + wide(&hint) > limit {
+                if lines.len() == 2 || all <= room {
                     break;
                 }
                 lines.push(Vec::new());
                 used = 0;
             }
-            used += wide;
+            used += wide(&hint);
             if let Some(line) = lines.last_mut() {
-                line.push((keys, action.label.to_owned()));
+                line.push(hint);
             }
+        }
+        if used + reserved > room && lines.len() < 2 {
+            lines.push(Vec::new());
+        }
+        if let Some(line) = lines.last_mut() {
+            line.extend(last);
         }
         lines
     }

@@ -66,9 +66,9 @@ pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
         match app.take_wish() {
             Some(app::Wish::Suspend) => {
                 terminal::suspend()?;
-                screen.clear()?;
+                forget_what_is_shown(&mut screen)?;
             }
-            Some(app::Wish::Repaint) => screen.clear()?,
+            Some(app::Wish::Repaint) => forget_what_is_shown(&mut screen)?,
             None => {}
         }
         if !app.quitting() {
@@ -77,4 +77,11 @@ pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
     }
     drop(guard);
     Ok(())
+}
+
+/// Make the next frame draw every cell. (Clearing asks the terminal where its cursor is, and the answer would go to
+/// the thread that reads keys; taking the same size anew does not ask.)
+fn forget_what_is_shown(screen: &mut Terminal<CrosstermBackend<std::io::Stdout>>) -> std::io::Result<()> {
+    let size = screen.size()?;
+    screen.resize(ratatui::layout::Rect::new(0, 0, size.width, size.height))
 }

@@ -26,6 +26,7 @@ pub fn details(paper: &mut Paper, words: [&str; 4], entry: Option<&EntryRef>, pa
     let [rule, value, limit, source] = words;
     let held = match (value.trim(), limit.trim()) {
         ("", limit) => limit.to_owned(),
+        (value, limit) if value == limit => value.to_owned(),
         (value, "") => value.to_owned(),
         (value, limit) => format!("{value}; limit: {limit}"),
     };

@@ -93,7 +93,7 @@ pub fn layout(columns: &[Column], width: u16) -> Vec<(usize, u16)> {
     kept.into_iter()
         .map(|at| {
             let column = columns[at];
-            let more = if shares == 0 { 0 } else { spare * column.grow / shares };
+            let more = (spare * column.grow).checked_div(shares).unwrap_or(0);
             (at, column.width + more)
         })
         .collect()

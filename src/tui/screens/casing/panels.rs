@@ -98,8 +98,9 @@ fn ledger(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &
     };
     let breached = |at: usize| {
         let line = &page.ledger[at];
-        matches!(&line.entry.entry.details, Details::Firing(firing) if firing.breach.is_some())
-            || page.assessed.breaches.iter().any(|breach| breach.firing.id == line.entry.id)
+        let said = matches!(&line.entry.entry.details, Details::Firing(firing) if firing.breach.is_some());
+        let found = page.assessed.breaches.iter().any(|breach| breach.firing.id == line.entry.id);
+        line.struck_by.is_none() && (said || found)
     };
     let place = &mut screen.places[Panel::Ledger as usize];
     table::draw(frame, list, &columns, place, page.ledger.len(), paint, |at| {

@@ -1,8 +1,10 @@
 //! What was understood of a typed text, said back in both unit systems.
 
+use crate::book::damage::{Damage, Measure};
+use crate::book::inspection::item_by_id;
 use crate::book::reader::read_date;
 use crate::book::reading::{Phase, Reading, What};
-use crate::book::{Ask, Field};
+use crate::book::{Ask, Field, Outcome};
 use crate::desk::{Desk, view};
 use crate::quantity::show::show_si;
 use crate::quantity::{
@@ -30,8 +32,25 @@ pub(super) fn echo(field: &Field, text: &str, desk: &Desk, system: System) -> Op
             let entry = desk.book().entry(id).ok()??;
             Some(format!("{}: {}", entry.entry.happened_on, view::sentence(&entry.entry.details, system)))
         }
+        Ask::Word(_) if field.name == "damage" => damage(text),
+        Ask::Word(_) => item_by_id(field.name)
+            .filter(|item| item.required && Outcome::from_word(text) == Some(Outcome::NotMeasured))
+            .map(|_| "keeps the casing on hold until it is measured".to_owned()),
         _ => None,
     }
+}
+
+/// What is measured of a kind of damage, and how it is found.
+fn damage(text: &str) -> Option<String> {
+    let sheet = Damage::from_word(text)?.sheet();
+    let asked = match sheet.measure {
+        Measure::Percent => format!("per cent: {}", sheet.of),
+        Measure::Depth => format!("depth or size: {}", sheet.of),
+        Measure::Temperature => format!("temperature: {}", sheet.of),
+        Measure::Count => format!("how many: {}", sheet.of),
+        Measure::Presence => "its presence is enough".to_owned(),
+    };
+    Some(format!("{asked}. Found by {}. Keep: {}", sheet.found_by, sheet.evidence))
 }
 
 /// An SI number in the user's units, with the other system's behind it.

@@ -157,7 +157,7 @@ impl FormScreen {
             visible.iter().copied().find(|at| *at >= own && test(&self.fields[*at]))
         };
         self.focus = first(&|field| field.spec.required && field.is_empty())
-            .or_else(|| first(&|field| field.is_empty()))
+            .or_else(|| first(&|field| field.is_empty() && field.spec.ask != Ask::Entry))
             .or_else(|| {
                 visible
                     .iter()

@@ -5,7 +5,8 @@ use ratatui::layout::Rect;
 
 use super::FormScreen;
 use super::field::{Buffer, FormField};
-use crate::book::Ask;
+use crate::book::inspection::item_by_id;
+use crate::book::{Ask, Kind};
 use crate::quantity::input_unit;
 use crate::tui::text;
 use crate::tui::theme::Meaning;
@@ -198,13 +199,16 @@ const fn unit_of(ask: Ask) -> Option<crate::quantity::Dimension> {
 }
 
 fn more_marks(frame: &mut Frame<'_>, body: Rect, top: usize, shown: usize, count: usize, paint: &Paint) {
-    let at = body.width.saturating_sub(9);
+    let mut mark = |row: u16, words: &str| {
+        let at = body.width.saturating_sub(u16::try_from(text::width(words)).unwrap_or(0));
+        put(frame, body, row, at, words, paint.of(Meaning::Key));
+    };
     if top > 0 {
-        put(frame, body, 0, at, &format!(" ↑ {top} more"), paint.of(Meaning::Key));
+        mark(0, &format!(" ↑ {top} more"));
     }
     let left = count.saturating_sub(top + shown);
     if left > 0 && body.height > 0 {
-        put(frame, body, body.height - 1, at, &format!(" ↓ {left} more"), paint.of(Meaning::Key));
+        mark(body.height - 1, &format!(" ↓ {left} more"));
     }
 }
 
@@ -231,9 +235,18 @@ fn draw_help(form: &FormScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint
         paper.hang("~ ", paint.of(Meaning::Warns), warning, paint.of(Meaning::Warns));
     }
     if paper.len() < usize::from(area.height) {
-        paper.text(&format!("{}: {} ({must})", field.spec.label, field.spec.help), paint.of(Meaning::Plain));
+        let help = match item_by_id(field.spec.name).filter(|_| form.kind == Kind::Strip) {
+            Some(item) if item.required => {
+                format!("{}. Every firing needs it: {}", item.text, field.spec.help)
+            }
+            Some(item) => format!("{}: {}", item.text, field.spec.help),
+            None => format!("{}: {} ({must})", field.spec.label, field.spec.help),
+        };
+        paper.text(&help, paint.of(Meaning::Plain));
     }
-    if field.chooses() && paper.len() < usize::from(area.height) {
+    if let (true, Some(echo)) = (field.chooses(), &field.echo) {
+        paper.text(echo, paint.of(Meaning::Strong));
+    } else if field.chooses() && paper.len() < usize::from(area.height) {
         let words = field.matching();
         let words = if words.is_empty() {
             field.choices.iter().map(String::as_str).take(60).collect()

@@ -8,6 +8,7 @@ use ratatui::layout::Rect;
 
 use super::view;
 use crate::book::{Answers, FiringMode, Kind};
+use crate::desk::Planned;
 use crate::standing::prefire::HOLDS;
 use crate::standing::{Checklist, ChecklistItem, ItemState};
 use crate::tui::action::{Act, Context};
@@ -16,12 +17,18 @@ use crate::tui::screens::{Cx, Screen, Step};
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::table::Place;
 
+/// What is planned.
+pub(super) struct Run {
+    pub serial: String,
+    pub name: Option<String>,
+    pub load: String,
+    pub batch: Option<String>,
+    pub mode: FiringMode,
+}
+
 /// A checklist being run.
 pub struct ChecklistScreen {
-    pub(super) serial: String,
-    pub(super) name: Option<String>,
-    pub(super) load: String,
-    pub(super) mode: FiringMode,
+    pub(super) run: Run,
     pub(super) checklist: Checklist,
     /// The items in the order they are gone through: indices into the checklist.
     pub(super) order: Vec<usize>,
@@ -33,19 +40,9 @@ pub struct ChecklistScreen {
 }
 
 impl ChecklistScreen {
-    pub(super) fn new(
-        serial: &str,
-        name: Option<&str>,
-        load: &str,
-        mode: FiringMode,
-        checklist: Checklist,
-        kept: Option<&Answers>,
-    ) -> Self {
+    pub(super) fn new(run: Run, checklist: Checklist, kept: Option<&Answers>) -> Self {
         let mut screen = Self {
-            serial: serial.to_owned(),
-            name: name.map(str::to_owned),
-            load: load.to_owned(),
-            mode,
+            run,
             order: Vec::new(),
             checklist,
             place: Place::default(),
@@ -178,7 +175,10 @@ impl ChecklistScreen {
 
     fn answers(&self) -> Answers {
         let mut answers = Answers::new();
-        answers.set("casing", &self.serial).set("load", &self.load).set("mode", self.mode.word());
+        answers.set("casing", &self.run.serial).set("load", &self.run.load).set("mode", self.run.mode.word());
+        if let Some(batch) = &self.run.batch {
+            answers.set("batch", batch);
+        }
         answers.set("yes", self.ids(true)).set("no", self.ids(false));
         answers
     }
@@ -198,12 +198,13 @@ impl ChecklistScreen {
         };
         let (yes, no) = (self.ids(true), self.ids(false));
         let given = [
-            ("load", self.load.as_str()),
-            ("mode", self.mode.word()),
+            ("load", self.run.load.as_str()),
+            ("batch", self.run.batch.as_deref().unwrap_or("")),
+            ("mode", self.run.mode.word()),
             ("yes", yes.as_str()),
             ("no", no.as_str()),
         ];
-        FormScreen::open_settled(Kind::Prefire, &self.serial, &given, &note, cx);
+        FormScreen::open_settled(Kind::Prefire, &self.run.serial, &given, &note, cx);
     }
 }
 
@@ -217,7 +218,7 @@ impl Screen for ChecklistScreen {
     }
 
     fn title(&self) -> String {
-        format!("{} {}", self.load, self.mode)
+        format!("{} {}", self.run.load, self.run.mode)
     }
 
     fn offers(&self, act: Act) -> bool {
@@ -236,9 +237,13 @@ impl Screen for ChecklistScreen {
         match act {
             Act::Back => {
                 cx.go(Step::Back);
-                if !self.marks.is_empty() && !self.written {
+                if !self.marks.is_empty() {
+                    // Past the list of loads, too: choosing another would begin another run.
+                    cx.go(Step::Back);
                     cx.go(Step::LookAgain);
-                    cx.say("What was attested is kept. Press p to go on with it.");
+                    if !self.written {
+                        cx.say("What was attested is kept. Press p to go on with it.");
+                    }
                 }
             }
             Act::InOrder => self.attest(true, cx),
@@ -255,11 +260,8 @@ impl Screen for ChecklistScreen {
     }
 
     fn refresh(&mut self, cx: &mut Cx<'_>) {
-        match cx.desk.checklist(
-            &self.serial,
-            crate::desk::Planned { load: &self.load, batch: None, mode: self.mode },
-            cx.desk.day(),
-        ) {
+        let planned = Planned { load: &self.run.load, batch: self.run.batch.as_deref(), mode: self.run.mode };
+        match cx.desk.checklist(&self.run.serial, planned, cx.desk.day()) {
             Ok(checklist) => {
                 self.checklist = checklist;
                 self.arrange();
@@ -267,7 +269,7 @@ impl Screen for ChecklistScreen {
             Err(_) => cx.say("This load or casing is not on record any more."),
         }
         // The draft is forgotten once the entry is written.
-        let kept = cx.desk.book().draft(Kind::Prefire.word(), &self.serial).ok().flatten();
+        let kept = cx.desk.book().draft(Kind::Prefire.word(), &self.run.serial).ok().flatten();
         self.written = !self.marks.is_empty() && kept.is_none();
     }
 
@@ -277,9 +279,9 @@ impl Screen for ChecklistScreen {
         }
         let book = cx.desk.book();
         let kept = if self.marks.is_empty() {
-            book.drop_draft(Kind::Prefire.word(), &self.serial)
+            book.drop_draft(Kind::Prefire.word(), &self.run.serial)
         } else {
-            book.keep_draft(Kind::Prefire.word(), &self.serial, &self.answers(), cx.desk.now())
+            book.keep_draft(Kind::Prefire.word(), &self.run.serial, &self.answers(), cx.desk.now())
         };
         if let Err(error) = kept {
             cx.say(format!("What was attested could not be kept: {error}"));

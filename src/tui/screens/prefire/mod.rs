@@ -11,15 +11,16 @@ use super::ask::Ask as Question;
 use super::read::Read;
 use super::{Cx, Screen, Step};
 use crate::book::{Answers, FiringMode, Kind, Standing, SubjectOf};
+use crate::desk::{Planned, Refusal};
 use crate::quantity::show;
-use crate::standing::prefire::Plan;
-use crate::standing::{self, Assessment, Checklist, ItemState};
+use crate::standing::{Assessment, Checklist, ItemState};
 use crate::store::StoreError;
 use crate::tui::action::{Act, Context};
+use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::table::{self, Place, column, numbers};
 use crate::tui::widgets::{Paint, put};
-use checklist::ChecklistScreen;
+use checklist::{ChecklistScreen, Run};
 
 use crate::book::details::LoadRecord;
 
@@ -36,6 +37,9 @@ pub struct LoadsScreen {
     standing: Standing,
     loads: Vec<LoadRow>,
     mode: FiringMode,
+    /// The batches on record, the newest first, and the one that is named.
+    batches: Vec<String>,
+    batch: Option<usize>,
     place: Place,
     /// A half-run checklist from before.
     offer: Option<Answers>,
@@ -45,7 +49,7 @@ pub struct LoadsScreen {
 impl LoadsScreen {
     /// Begin a pre-fire run of a casing.
     pub fn open(serial: &str, cx: &mut Cx<'_>) {
-        let mut screen = match Self::load(serial, FiringMode::Static, cx) {
+        let mut screen = match Self::load(serial, FiringMode::Static, None, cx) {
             Ok(screen) => screen,
             Err(error) => return cx.say(error.to_string()),
         };
@@ -57,39 +61,47 @@ impl LoadsScreen {
         cx.go(Step::Open(Box::new(screen)));
     }
 
-    fn load(serial: &str, mode: FiringMode, cx: &Cx<'_>) -> Result<Self, StoreError> {
+    fn load(serial: &str, mode: FiringMode, batch: Option<&str>, cx: &Cx<'_>) -> Result<Self, StoreError> {
         let day = cx.desk.day();
         let assessed = cx.desk.assess(serial, day)?;
-        let rules = cx.desk.book().rules_on(day)?;
         let mut loads = Vec::new();
         for name in cx.desk.book().names(SubjectOf::Load)? {
-            if let Some((record, entry)) = cx.desk.book().load(&name, day)? {
-                let plan = Plan { load: &record, load_entry: entry, mode, batch: None, on: day };
-                let checklist = standing::prefire(&assessed, &plan, &rules);
-                loads.push(LoadRow { record, checklist });
+            let Some((record, _)) = cx.desk.book().load(&name, day)? else { continue };
+            match cx.desk.checklist(serial, Planned { load: &name, batch, mode }, day) {
+                Ok(checklist) => loads.push(LoadRow { record, checklist }),
+                Err(Refusal::Store(error)) => return Err(error),
+                Err(_) => {}
             }
         }
         // What may be fired comes first.
         loads.sort_by_key(|row| row.checklist.forbidden());
+        let mut batches = cx.desk.book().names(SubjectOf::Batch)?;
+        batches.reverse();
+        let batch = batch.and_then(|named| batches.iter().position(|name| name == named));
         Ok(Self {
             serial: serial.to_owned(),
             standing: assessed.standing(day),
             assessed,
             loads,
             mode,
+            batches,
+            batch,
             place: Place::default(),
             offer: None,
             asked: false,
         })
     }
 
+    fn batch(&self) -> Option<&str> {
+        self.batch.and_then(|at| self.batches.get(at)).map(String::as_str)
+    }
+
     fn reload(&mut self, cx: &mut Cx<'_>) {
         let selected = self.loads.get(self.place.selected).map(|row| row.record.name.clone());
-        match Self::load(&self.serial, self.mode, cx) {
+        match Self::load(&self.serial, self.mode, self.batch(), cx) {
             Ok(fresh) => {
-                self.loads = fresh.loads;
-                self.assessed = fresh.assessed;
-                self.standing = fresh.standing;
+                let (place, offer, asked) = (self.place, self.offer.take(), self.asked);
+                *self = Self { place, offer, asked, ..fresh };
                 self.place.selected = self
                     .loads
                     .iter()
@@ -100,19 +112,30 @@ impl LoadsScreen {
         }
     }
 
-    fn begin(&self, load: &str, mode: FiringMode, kept: Option<&Answers>, cx: &mut Cx<'_>) {
-        match cx.desk.checklist(&self.serial, crate::desk::Planned { load, batch: None, mode }, cx.desk.day())
-        {
+    fn begin(
+        &self,
+        load: &str,
+        batch: Option<&str>,
+        mode: FiringMode,
+        kept: Option<&Answers>,
+        cx: &mut Cx<'_>,
+    ) {
+        match cx.desk.checklist(&self.serial, Planned { load, batch, mode }, cx.desk.day()) {
             Ok(checklist) => {
-                let name = self.assessed.name.as_deref();
-                let run = ChecklistScreen::new(&self.serial, name, load, mode, checklist, kept);
-                let run: Box<dyn Screen> = Box::new(run);
+                let run = Run {
+                    serial: self.serial.clone(),
+                    name: self.assessed.name.clone(),
+                    load: load.to_owned(),
+                    batch: batch.map(str::to_owned),
+                    mode,
+                };
+                let run: Box<dyn Screen> = Box::new(ChecklistScreen::new(run, checklist, kept));
                 match Read::cautions(Kind::Prefire, run) {
                     Ok(read) => cx.go(Step::Open(Box::new(read))),
                     Err(run) => cx.go(Step::Open(run)),
                 }
             }
-            Err(_) => cx.say(format!("Load {load} is not on record any more.")),
+            Err(_) => cx.say(format!("Load {load} or its batch is not on record any more.")),
         }
     }
 }
@@ -136,17 +159,25 @@ impl Screen for LoadsScreen {
                 self.mode = if act == Act::Static { FiringMode::Static } else { FiringMode::Flight };
                 self.reload(cx);
             }
+            Act::Batch if self.batches.is_empty() => {
+                cx.say("No batch is on record. It is recorded with l, batch.");
+            }
+            Act::Batch => {
+                let next = self.batch.map_or(0, |at| at + 1);
+                self.batch = Some(next).filter(|at| *at < self.batches.len());
+                self.reload(cx);
+            }
             Act::ChooseLoad => {
                 if let Some(row) = self.loads.get(self.place.selected) {
                     let load = row.record.name.clone();
-                    self.begin(&load, self.mode, None, cx);
+                    self.begin(&load, self.batch(), self.mode, None, cx);
                 }
             }
             Act::Yes => {
                 if let Some(kept) = self.offer.take() {
                     let mode = kept.text("mode").and_then(FiringMode::from_word).unwrap_or(self.mode);
                     let load = kept.text("load").unwrap_or("").to_owned();
-                    self.begin(&load, mode, Some(&kept), cx);
+                    self.begin(&load, kept.text("batch"), mode, Some(&kept), cx);
                 }
             }
             Act::Fresh => {
@@ -172,8 +203,8 @@ impl Screen for LoadsScreen {
             let question = format!(
                 "A checklist of {} with {} ({}) was left half run.",
                 self.serial,
-                crate::tui::text::clean(offer.text("load").unwrap_or("no load")),
-                crate::tui::text::clean(offer.text("mode").unwrap_or("static")),
+                text::clean(offer.text("load").unwrap_or("no load")),
+                text::clean(offer.text("mode").unwrap_or("static")),
             );
             cx.go(Step::Open(Box::new(
                 Question::new(
@@ -203,7 +234,9 @@ impl Screen for LoadsScreen {
             FiringMode::Static => ("[static]", " flight "),
             FiringMode::Flight => (" static ", "[flight]"),
         };
-        put(frame, area, 1, 0, &format!("Planned: {stand} (s)  {flight} (f)"), paint.of(Meaning::Strong));
+        let batch = text::clean(self.batch().unwrap_or("not named"));
+        let planned = format!("Planned: {stand} (s)  {flight} (f)   batch: {batch} (b)");
+        put(frame, area, 1, 0, &planned, paint.of(Meaning::Strong));
         let below = Rect { y: area.y + 3.min(area.height), height: area.height.saturating_sub(3), ..area };
         let columns = [
             column("  Record", 17, 0, 0),

@@ -29,11 +29,11 @@ pub(super) fn draw(screen: &mut ChecklistScreen, frame: &mut Frame<'_>, area: Re
 }
 
 fn draw_head(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) -> u16 {
-    let who = match &screen.name {
-        Some(name) => format!("{} {name}", screen.serial),
-        None => screen.serial.clone(),
+    let who = match &screen.run.name {
+        Some(name) => format!("{} {name}", screen.run.serial),
+        None => screen.run.serial.clone(),
     };
-    let what = format!("{} {} of {who}", screen.load, screen.mode);
+    let what = format!("{} {} of {who}", screen.run.load, screen.run.mode);
     let mut paper = Paper::new(usize::from(area.width));
     if screen.checklist.forbidden() {
         let style = paint.of(Meaning::Forbids);

@@ -1,0 +1,268 @@
+//! The real program in a real pseudo-terminal: keys, paste, resize, and every way out leaves the terminal whole.
+
+#![cfg(unix)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use std::io::{Read, Write};
+use std::path::Path;
+use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
+
+use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
+
+struct Session {
+    child: Box<dyn Child + Send + Sync>,
+    master: Option<Box<dyn MasterPty + Send>>,
+    keys: Box<dyn Write + Send>,
+    screen: Arc<Mutex<(vt100::Parser, usize)>>,
+}
+
+impl Session {
+    fn start(arguments: &[&str], size: (u16, u16)) -> Self {
+        let pair = native_pty_system().openpty(pty_size(size)).unwrap();
+        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_proofmark"));
+        command.args(arguments);
+        command.env("TERM", "xterm-256color");
+        command.env("PROOFMARK_BY", "Ines");
+        command.env_remove("NO_COLOR");
+        let child = pair.slave.spawn_command(command).unwrap();
+        drop(pair.slave);
+        let screen = Arc::new(Mutex::new((vt100::Parser::new(some(size.1), some(size.0), 0), 0)));
+        let mut reader = pair.master.try_clone_reader().unwrap();
+        let shared = Arc::clone(&screen);
+        std::thread::spawn(move || {
+            let mut bytes = [0; 4096];
+            while let Ok(count) = reader.read(&mut bytes) {
+                if count == 0 {
+                    break;
+                }
+                let mut shared = shared.lock().unwrap();
+                shared.0.process(&bytes[..count]);
+                shared.1 += count;
+            }
+        });
+        let keys = pair.master.take_writer().unwrap();
+        Self { child, master: Some(pair.master), keys, screen }
+    }
+
+    fn on(book: &Path) -> Self {
+        Self::start(&["--book", book.to_str().unwrap()], (80, 24))
+    }
+
+    fn press(&mut self, keys: &str) {
+        self.keys.write_all(keys.as_bytes()).unwrap();
+        self.keys.flush().unwrap();
+    }
+
+    fn text(&self) -> String {
+        self.screen.lock().unwrap().0.screen().contents()
+    }
+
+    fn bytes(&self) -> usize {
+        self.screen.lock().unwrap().1
+    }
+
+    fn until(&self, what: &str, test: impl Fn(&Self) -> bool) {
+        let end = Instant::now() + Duration::from_secs(20);
+        while !test(self) {
+            assert!(Instant::now() < end, "never {what}:\n{}", self.text());
+            std::thread::sleep(Duration::from_millis(10));
+        }
+    }
+
+    fn until_shows(&self, words: &str) {
+        self.until(words, |it| it.text().contains(words));
+    }
+
+    fn signal(&self, name: &str) {
+        let id = self.child.process_id().unwrap().to_string();
+        assert!(std::process::Command::new("kill").args([name, &id]).status().unwrap().success());
+    }
+
+    /// Wait for the end; the exit code.
+    fn end(&mut self) -> u32 {
+        let end = Instant::now() + Duration::from_secs(20);
+        loop {
+            if let Some(status) = self.child.try_wait().unwrap() {
+                std::thread::sleep(Duration::from_millis(50));
+                return status.exit_code();
+            }
+            assert!(Instant::now() < end, "it does not end:\n{}", self.text());
+            std::thread::sleep(Duration::from_millis(10));
+        }
+    }
+
+    fn whole(&self) -> bool {
+        let shared = self.screen.lock().unwrap();
+        let screen = shared.0.screen();
+        !screen.alternate_screen()
+            && !screen.hide_cursor()
+            && !screen.bracketed_paste()
+            && screen.mouse_protocol_mode() == vt100::MouseProtocolMode::None
+    }
+}
+
+fn some(size: u16) -> std::num::NonZeroU16 {
+    std::num::NonZeroU16::new(size).unwrap()
+}
+
+fn pty_size((cols, rows): (u16, u16)) -> PtySize {
+    PtySize { rows, cols, pixel_width: 0, pixel_height: 0 }
+}
+
+fn demo_book() -> (tempfile::TempDir, std::path::PathBuf) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("demo.db");
+    proofmark::demo::write(&path).unwrap();
+    (folder, path)
+}
+
+#[test]
+fn quitting_leaves_the_terminal_whole() {
+    let (_folder, book) = demo_book();
+    let mut session = Session::on(&book);
+    session.until_shows("Juniper");
+    assert!(session.screen.lock().unwrap().0.screen().bracketed_paste());
+    session.press("q");
+    assert_eq!(session.end(), 0);
+    assert!(session.whole());
+}
+
+#[test]
+fn every_signal_leaves_the_terminal_whole() {
+    let (_folder, book) = demo_book();
+    for (signal, code) in [("-TERM", 143), ("-HUP", 129), ("-INT", 130), ("-QUIT", 131)] {
+        let mut session = Session::on(&book);
+        session.until_shows("Juniper");
+        session.signal(signal);
+        assert_eq!(session.end(), code, "{signal}");
+        assert!(session.whole(), "{signal}");
+    }
+}
+
+#[test]
+fn it_ends_when_the_terminal_is_gone() {
+    let (_folder, book) = demo_book();
+    let pair = native_pty_system().openpty(pty_size((80, 24))).unwrap();
+    let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_proofmark"));
+    command.args(["--book", book.to_str().unwrap()]);
+    let mut child = pair.slave.spawn_command(command).unwrap();
+    std::thread::sleep(Duration::from_millis(700));
+    assert!(child.try_wait().unwrap().is_none(), "it runs");
+    drop(pair);
+    let end = Instant::now() + Duration::from_secs(10);
+    while child.try_wait().unwrap().is_none() {
+        assert!(Instant::now() < end, "it lives on without a terminal");
+        std::thread::sleep(Duration::from_millis(10));
+    }
+}
+
+#[test]
+fn a_paste_is_text() {
+    let (_folder, book) = demo_book();
+    let mut session = Session::on(&book);
+    session.until_shows("Juniper");
+    session.press("\u{1b}[200~q\n:delete\u{1b}[201~");
+    session.until_shows("what was pasted is left out");
+    session.press("n");
+    session.until_shows("Write down anything else");
+    session.press("\u{1b}[200~q\n:delete\u{1b}[201~");
+    session.until_shows(":delete");
+    session.press("\u{1b}");
+    session.until_shows("not written into the book yet");
+    session.press("d");
+    session.until_shows("Juniper");
+    session.press("q");
+    assert_eq!(session.end(), 0);
+}
+
+#[test]
+fn a_new_size_is_drawn_at_once() {
+    let (_folder, book) = demo_book();
+    let mut session = Session::on(&book);
+    session.until_shows("Juniper");
+    for size in [(160, 50), (40, 10), (100, 30)] {
+        session.screen.lock().unwrap().0.screen_mut().set_size(some(size.1), some(size.0));
+        session.master.as_ref().unwrap().resize(pty_size(size)).unwrap();
+        let wanted = match size.0 {
+            40 => "needs 60×16, have 40×10",
+            160 => "thread blow-by",
+            _ => "Juniper",
+        };
+        session.until_shows(wanted);
+    }
+    session.press("q");
+    assert_eq!(session.end(), 0);
+    assert!(session.whole());
+}
+
+#[test]
+fn idle_is_idle() {
+    let (_folder, book) = demo_book();
+    let session = Session::on(&book);
+    session.until_shows("Juniper");
+    std::thread::sleep(Duration::from_millis(300));
+    let before = (session.bytes(), cpu_ticks(&session));
+    std::thread::sleep(Duration::from_secs(2));
+    assert_eq!((session.bytes(), cpu_ticks(&session)), before, "something was drawn or done");
+    session.signal("-TERM");
+}
+
+/// Processor time used so far, where the system tells.
+fn cpu_ticks(session: &Session) -> Option<(String, String)> {
+    let id = session.child.process_id()?;
+    let stat = std::fs::read_to_string(format!("/proc/{id}/stat")).ok()?;
+    let rest: Vec<&str> = stat.rsplit(')').next()?.split_whitespace().collect();
+    Some(((*rest.get(11)?).to_owned(), (*rest.get(12)?).to_owned()))
+}
+
+#[test]
+fn the_shell_gets_the_terminal_back_for_a_while() {
+    let (_folder, book) = demo_book();
+    let mut session = Session::on(&book);
+    session.until_shows("Juniper");
+    session.press("\u{1a}");
+    session.until("given back", Session::whole);
+    session.signal("-CONT");
+    session.until("taken again", |it| !it.whole());
+    session.until_shows("Juniper");
+    session.press("q");
+    assert_eq!(session.end(), 0);
+    assert!(session.whole());
+}
+
+#[test]
+fn what_was_typed_survives_a_kill() {
+    let (_folder, book) = demo_book();
+    let mut session = Session::on(&book);
+    session.until_shows("Juniper");
+    session.press("n");
+    session.until_shows("Write down anything else");
+    session.press("wind from the north");
+    session.until_shows("wind from the north");
+    session.signal("-KILL");
+    session.end();
+    let mut session = Session::on(&book);
+    session.until_shows("half-typed note");
+    session.press("o");
+    session.until_shows("wind from the north");
+    session.press("\u{13}");
+    session.until_shows("written: note");
+    session.press("\r");
+    session.until_shows("Juniper");
+    session.press("q");
+    assert_eq!(session.end(), 0);
+}
+
+#[test]
+fn a_first_run_reads_the_cautions() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = folder.path().join("new.db");
+    let mut session = Session::on(&book);
+    session.until_shows("It does not certify");
+    session.press("\r");
+    session.until_shows("No casing is on record yet");
+    session.press("\u{3}");
+    assert_eq!(session.end(), 0);
+    assert!(session.whole());
+}

@@ -1,0 +1,18 @@
+//! The terminal UI without a terminal: keys in, screens out.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+#[path = "tui/actions.rs"]
+mod actions;
+#[path = "tui/drafts.rs"]
+mod drafts;
+#[path = "tui/hostile.rs"]
+mod hostile;
+#[path = "tui/screens.rs"]
+mod screens;
+#[path = "tui/support.rs"]
+mod support;
+#[path = "tui/sweep.rs"]
+mod sweep;
+#[path = "tui/whole_cycle.rs"]
+mod whole_cycle;
