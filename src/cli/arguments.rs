@@ -47,13 +47,7 @@ pub fn command() -> Command {
                 .arg(Arg::new("static").long("static").action(ArgAction::SetTrue).conflicts_with("flight").help("On the stand (the default)"))
                 .arg(Arg::new("flight").long("flight").action(ArgAction::SetTrue).help("In flight")),
         )
-        .subcommand(
-            Command::new("margins")
-                .about("Which failure mode is thinnest, and by how much")
-                .arg(Arg::new("serial").value_name("SERIAL").required_unless_present("design"))
-                .arg(Arg::new("design").long("design").value_name("FILE.toml").value_parser(value_parser!(PathBuf)).conflicts_with("serial"))
-                .arg(Arg::new("pressure").long("pressure").value_name("P").help("Judge at this pressure above the atmosphere, instead of MEOP")),
-        )
+        .subcommand(super::margins::command())
         .subcommand(super::trace::command())
         .subcommand(super::predict::command())
         .subcommand(super::calc::command())

@@ -8,6 +8,7 @@ mod look;
 mod record;
 pub mod traces;
 pub mod view;
+pub mod what_if;
 
 use std::path::Path;
 

@@ -7,6 +7,7 @@ use crate::desk::view::{CasingPage, Rack, sentence};
 use crate::quantity::{GaugePressure, Length, Quantity, System, show};
 use crate::standing::{Checklist, ItemState, Reason, RuleSet, rules};
 use crate::strength::Margins;
+use crate::strength::change::Change;
 
 /// Text that may have come from a stranger's book: no control characters, no marks that turn text around.
 pub fn clean(text: &str) -> String {
@@ -270,6 +271,55 @@ pub fn margins(title: &str, margins: &Margins, system: System) -> String {
         );
         let _ = writeln!(out, "      basis: {}", clean(&mode.basis));
         let _ = writeln!(out, "      source: {}", clean(&mode.source));
+    }
+    out
+}
+
+/// What follows from margins: what was supposed, the MEOP that may be kept, the dimension worth changing.
+pub fn margin_advice(
+    margins: &Margins,
+    before: Option<&Margins>,
+    meop_kept: Option<GaugePressure>,
+    changes: &[Change],
+    system: System,
+) -> String {
+    let mut out = String::new();
+    if let (Some(before), Some(now)) = (before.and_then(Margins::thinnest), margins.thinnest()) {
+        let _ = writeln!(
+            out,
+            "\nwhat if: the thinnest was {} at {}, factor {:.2}; it would be {} ({}) at {}, factor {:.2}. Nothing was written",
+            before.mode,
+            show(before.yield_pressure_pa, system),
+            before.factor,
+            now.mode,
+            clean(&now.place),
+            show(now.yield_pressure_pa, system),
+            now.factor,
+        );
+    }
+    if let Some(kept) = meop_kept {
+        let _ = writeln!(
+            out,
+            "\nthe highest MEOP that these margins, and the proof on record, cover: {}",
+            show(kept, system)
+        );
+    }
+    let _ = writeln!(out, "\nwhich dimension to change");
+    let helpful: Vec<&Change> = changes.iter().filter(|change| change.gain > 1e-6).take(6).collect();
+    if helpful.is_empty() {
+        let _ = writeln!(out, "  none of its dimensions alone makes the thinnest mode stronger");
+    }
+    for change in helpful {
+        let _ = writeln!(
+            out,
+            "  {:24} {} to {}: thinnest {} at {} ({:+.1} %)",
+            change.field,
+            change.from,
+            change.to,
+            change.weakest_after,
+            show(change.yield_pressure_after_pa, system),
+            100.0 * change.gain,
+        );
     }
     out
 }

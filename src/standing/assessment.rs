@@ -73,6 +73,8 @@ pub struct Spot {
     pub entry: EntryRef,
     /// Where, in words.
     pub place: String,
+    /// Axial distance from the forward seal face, in millimetres.
+    pub station_mm: Option<f64>,
     /// Brinell hardness there.
     pub hardness: Option<f64>,
     /// Brinell hardness of sound metal on the same part, where the hardness lost was given.
@@ -185,11 +187,16 @@ impl Assessment {
 
     /// The margins on the MEOP in force, with the soft and thin places on record; `None` before it is registered.
     pub fn margins(&self, pressure: Option<GaugePressure>) -> Option<Result<Margins, StrengthError>> {
+        Some(strength::margins(&self.design_in_force()?, pressure, &self.local_state()))
+    }
+
+    /// The drawing with the MEOP in force.
+    pub fn design_in_force(&self) -> Option<Design> {
         let mut design = self.design.clone()?;
         if let Some(meop) = self.meop_pa {
             design.service.meop = Typed::computed(GaugePressure::from_si(meop));
         }
-        Some(strength::margins(&design, pressure, &self.local_state()))
+        Some(design)
     }
 
     /// The first of what is due by date, if any.

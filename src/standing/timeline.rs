@@ -268,6 +268,7 @@ impl<'a> Timeline<'a> {
         self.spots.push(Spot {
             entry: at,
             place: format!("{}{}", record.damage, damage_limits::place_of(record)),
+            station_mm: record.station.as_ref().map(|station| station.value.as_mm()),
             hardness: record.hardness,
             reference_hardness,
             wall_left_m: record.wall_left.as_ref().map(|wall| wall.si()),

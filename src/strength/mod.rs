@@ -26,6 +26,7 @@
 
 pub mod bolted;
 mod casing;
+pub mod change;
 pub mod cylinder;
 pub mod defect;
 pub mod energy;
