@@ -146,7 +146,7 @@ acts! {
     NextField PreviousField NewRow NextWord PreviousWord Save
     Yes No KeepDraft Discard Fresh
     Up Down PageUp PageDown First Last
-    Back Quit QuitNow Help Find Units Suspend Repaint
+    Back Quit QuitNow Help Find Units Copy Suspend Repaint
 }
 
 /// One action.
@@ -259,6 +259,7 @@ pub const ACTIONS: &[Action] = &[
     action(Act::PageDown, "page-down", &[key(PageDown)], TYPED_LISTS, 0, "page down", "Go down a page"),
     action(Act::First, "first", &[key(Home)], LISTS, 0, "first", "Go to the first"),
     action(Act::Last, "last", &[key(End)], LISTS, 0, "last", "Go to the last"),
+    action(Act::Copy, "copy", &[letter('y')], &[Rack, Casing, Read], 22, "copy", "Copy the selected line, or the text, to the clipboard of your terminal"),
     action(Act::Units, "units", &[letter('u')], PLAIN, 20, "units", "Switch between metric and US units"),
     action(Act::Find, "find-action", &[letter(':')], PLAIN, 21, "do…", "Find any action by name"),
     action(Act::Help, "help", &[letter('?')], PLAIN, 14, "help", "Show every key of this screen"),

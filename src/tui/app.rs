@@ -24,8 +24,10 @@ use crate::quantity::System;
 pub const LEAST: (u16, u16) = (60, 16);
 
 /// What the loop around the app is to do.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Wish {
+    /// Hand a text to the terminal's clipboard.
+    Copy(String),
     /// Go to the shell for a while.
     Suspend,
     /// Draw everything again.
@@ -76,6 +78,9 @@ impl App {
         let drafts = self.desk.book().drafts().unwrap_or_default();
         if !self.desk.book().writable() {
             self.message = Some("This book is open for reading only.".to_owned());
+        } else if self.options.demo {
+            let words = "A scratch copy of an invented club's book: try anything, nothing is kept.";
+            self.message = Some(words.to_owned());
         } else if let Some((form, subject)) = drafts.first() {
             let of = if subject.is_empty() { String::new() } else { format!(" of {subject}") };
             self.message =
@@ -89,7 +94,7 @@ impl App {
     }
 
     /// What the loop is to do before drawing, once.
-    pub const fn take_wish(&mut self) -> Option<Wish> {
+    pub fn take_wish(&mut self) -> Option<Wish> {
         self.wish.take()
     }
 
@@ -173,6 +178,13 @@ impl App {
             Act::QuitNow => self.ask_to_quit(),
             Act::Suspend => self.wish = Some(Wish::Suspend),
             Act::Repaint => self.wish = Some(Wish::Repaint),
+            Act::Copy => match self.screens.last().and_then(|screen| screen.copy(self.system)) {
+                Some(words) => {
+                    self.wish = Some(Wish::Copy(text::clean_lines(&words)));
+                    self.message = Some("Copied, where your terminal allows it.".to_owned());
+                }
+                None => self.message = Some("Nothing is selected.".to_owned()),
+            },
             Act::Help => {
                 let help = Read::help(self.context());
                 self.screens.push(Box::new(help));

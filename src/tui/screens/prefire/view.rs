@@ -203,7 +203,8 @@ fn draw_selected(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, pa
     let item = &screen.checklist.items[at];
     let mut paper = Paper::new(usize::from(area.width));
     let (sign, meaning) = sign(screen.state(at));
-    paper.hang(&format!("{sign} "), paint.of(meaning), &item.text, paint.of(Meaning::Strong));
+    let lead = format!("{sign} {} ", item.hold);
+    paper.hang(&lead, paint.of(meaning), &item.text, paint.of(Meaning::Strong));
     let or = |words: &Option<String>| words.clone().unwrap_or_default();
     if item.decided_by == "record" {
         reasons::details(
