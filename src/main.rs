@@ -30,7 +30,27 @@ fn surroundings() -> Box<dyn Surroundings> {
     Box::new(RealSurroundings)
 }
 
+/// Write what the program does to the file named by `PROOFMARK_LOG`; never to the screen.
+fn keep_log() {
+    let Some(path) = std::env::var_os("PROOFMARK_LOG").filter(|path| !path.is_empty()) else { return };
+    match std::fs::OpenOptions::new().create(true).append(true).open(&path) {
+        Ok(file) => {
+            let stamp = time::macros::format_description!(
+                "[year]-[month]-[day]T[hour]:[minute]:[second].[subsecond digits:3]Z"
+            );
+            tracing_subscriber::fmt()
+                .with_writer(std::sync::Mutex::new(file))
+                .with_timer(tracing_subscriber::fmt::time::UtcTime::new(stamp))
+                .with_ansi(false)
+                .with_target(false)
+                .init();
+        }
+        Err(error) => eprintln!("the log {} cannot be written: {error}", path.to_string_lossy()),
+    }
+}
+
 fn main() -> ExitCode {
+    keep_log();
     let arguments: Vec<OsString> = std::env::args_os().collect();
     let text = |name: &str| std::env::var(name).ok().filter(|value| !value.trim().is_empty());
     let mut out = std::io::stdout();

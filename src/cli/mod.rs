@@ -3,9 +3,12 @@
 //! no, 70 a fault of the program.
 
 mod arguments;
+mod calc;
+mod file_source;
 mod log;
 mod look;
 mod margins;
+mod predict;
 mod trace;
 
 use std::ffi::OsString;
@@ -164,6 +167,10 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         Some(("keys", _)) => Ok(Outcome::Keys),
         Some(("margins", margins)) => {
             margins::margins(margins, &choices, environment).map(|()| Outcome::Done(0))
+        }
+        Some(("calc", calc)) => calc::calc(calc, &choices, environment).map(|()| Outcome::Done(0)),
+        Some(("predict", predict)) => {
+            predict::predict(predict, &choices, environment).map(|()| Outcome::Done(0))
         }
         Some(("trace", trace)) => trace::trace(trace, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),

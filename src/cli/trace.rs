@@ -4,9 +4,11 @@ use std::path::PathBuf;
 
 use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 
+use super::file_source::FileSource;
 use super::look::print;
 use super::{Choices, Environment, Fault};
 use crate::desk::traces::read_options;
+use crate::quantity::{Length, Mass, Typed, parse_number};
 use crate::report::{json, text};
 use crate::trace::{self, ReduceOptions};
 
@@ -24,6 +26,25 @@ pub(super) fn command() -> Command {
                 .help("Raw to real: value = SLOPE * raw + OFFSET, in the column's unit"),
         )
         .arg(Arg::new("threshold").long("threshold").value_name("5%|10%").help("Share of the peak that begins and ends the burn; 5% when left out"))
+        .arg(
+            Arg::new("throat")
+                .long("throat")
+                .value_name("D")
+                .action(ArgAction::Append)
+                .help("Throat DIAMETER, once, or before and after: U drill, 9.40 mm"),
+        )
+        .arg(
+            Arg::new("propellant")
+                .long("propellant")
+                .value_name("MASS")
+                .help("Propellant burnt, for the specific impulse: 473 g"),
+        )
+        .arg(
+            Arg::new("thrust-coefficient")
+                .long("thrust-coefficient")
+                .value_name("CF")
+                .help("For the chamber pressure from thrust and throat"),
+        )
 }
 
 pub(super) fn trace(
@@ -49,11 +70,30 @@ pub(super) fn trace(
             }
         };
     let shown = path.display();
-    let bytes = std::fs::read(path)
+    let source = FileSource::open(path)
         .map_err(|error| Fault::input("file", format!("{shown} cannot be read: {error}")))?;
-    let record =
-        trace::read(&bytes, &options).map_err(|error| Fault::input("file", format!("{shown}: {error}")))?;
-    let reduction = trace::reduce(&record, &ReduceOptions { threshold, ..ReduceOptions::default() })
+    let record = trace::read_with(&source, &options, &|_, _| true)
+        .map_err(|error| Fault::input("file", format!("{shown}: {error}")))?;
+    let throats_m = words("throat")
+        .map(|text| {
+            Typed::<Length>::parse(text, None)
+                .map(|throat| throat.si())
+                .map_err(|error| Fault::input("throat", error.to_string()))
+        })
+        .collect::<Result<Vec<_>, _>>()?;
+    let propellant_kg = words("propellant")
+        .next()
+        .map(|text| {
+            Typed::<Mass>::parse(text, None).map_err(|error| Fault::input("propellant", error.to_string()))
+        })
+        .transpose()?
+        .map(|mass| mass.si());
+    let thrust_coefficient = words("thrust-coefficient")
+        .next()
+        .map(|text| parse_number(text).map_err(|error| Fault::input("thrust-coefficient", error.to_string())))
+        .transpose()?;
+    let options = ReduceOptions { threshold, throats_m, propellant_kg, thrust_coefficient };
+    let reduction = trace::reduce(&record, &options)
         .map_err(|error| Fault::input("file", format!("{shown}: {error}")))?;
     let mut value = serde_json::to_value(&reduction).unwrap_or_default();
     if let Some(map) = value.as_object_mut() {

@@ -27,14 +27,30 @@ impl Desk {
     /// # Errors
     /// The book cannot be read.
     pub fn assess(&self, casing: &str, day: NaiveDate) -> Result<Assessment, StoreError> {
+        let counted = self.counted_until(day);
         let entries = self.book().history(casing)?;
-        let rules = self.book().rules_on(day)?;
-        Ok(standing::assess(History { serial: casing, entries: &entries, rules: &rules }, day))
+        let rules = self.book().rules_on(counted)?;
+        Ok(standing::assess(History { serial: casing, entries: &entries, rules: &rules }, counted))
     }
 
-    /// Whether a day is on or after everything on record, so that the kept standings answer for it.
-    fn kept_answers_for(&self, day: NaiveDate) -> Result<bool, StoreError> {
-        Ok(self.book().last_day()?.is_none_or(|last| day >= last))
+    /// The last day whose entries count for a question about a day: for today and later every entry does, so that
+    /// a retirement dated ahead by a wrong clock is never forgotten; the past is seen as it was.
+    fn counted_until(&self, day: NaiveDate) -> NaiveDate {
+        if day >= self.today() { NaiveDate::MAX } else { day }
+    }
+
+    /// Whether the kept standings answer: they take in every entry.
+    fn kept_answers(&self) -> Result<bool, StoreError> {
+        let day = self.day();
+        Ok(day >= self.today() || self.book().last_day()?.is_none_or(|last| day >= last))
+    }
+
+    /// The last day anything on record is dated, where that is after today.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn dated_ahead(&self) -> Result<Option<NaiveDate>, StoreError> {
+        Ok(self.book().last_day()?.filter(|last| *last > self.today()))
     }
 
     /// The rows of the rack on the day asked, without reasons: quick for any number of casings.
@@ -43,7 +59,7 @@ impl Desk {
     /// The book cannot be read.
     pub fn rack_rows(&self) -> Result<Vec<RackRow>, StoreError> {
         let day = self.day();
-        if self.kept_answers_for(day)? {
+        if self.kept_answers()? {
             return self.book().rack(day);
         }
         let mut rows = Vec::new();
@@ -63,11 +79,11 @@ impl Desk {
     pub fn rack_line(&self, row: RackRow) -> Result<RackLine, StoreError> {
         let day = self.day();
         let assessed = match self.book().kept_assessment(&row.serial)? {
-            Some(kept) if self.kept_answers_for(day)? => kept,
+            Some(kept) if self.kept_answers()? => kept,
             _ => self.assess(&row.serial, day)?,
         };
         let reasons = assessed.reasons_on(day).into_iter().cloned().collect();
-        Ok(RackLine { row, reasons, due: assessed.due })
+        Ok(RackLine { row, reasons, due: assessed.due, flags: assessed.flags })
     }
 
     /// The whole rack with reasons.
@@ -77,7 +93,12 @@ impl Desk {
     pub fn rack(&self) -> Result<Rack, StoreError> {
         let casings =
             self.rack_rows()?.into_iter().map(|row| self.rack_line(row)).collect::<Result<Vec<_>, _>>()?;
-        Ok(Rack { day: self.day(), fixed: self.book().fixed_day().is_some(), casings })
+        Ok(Rack {
+            day: self.day(),
+            fixed: self.book().fixed_day().is_some(),
+            dated_ahead: self.dated_ahead()?,
+            casings,
+        })
     }
 
     /// One casing in full.
@@ -88,7 +109,8 @@ impl Desk {
         self.must_know(SubjectOf::Casing, "serial", serial)?;
         let day = self.day();
         let assessed = self.assess(serial, day)?;
-        let ledger = self.book().lines(&Filter::CasingAndParts(serial.to_owned()), day)?;
+        let ledger =
+            self.book().lines(&Filter::CasingAndParts(serial.to_owned()), self.counted_until(day))?;
         Ok(CasingPage {
             day,
             fixed: self.book().fixed_day().is_some(),

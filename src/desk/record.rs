@@ -12,9 +12,10 @@ use crate::book::{
     SubjectOf, seal,
 };
 use crate::design::Design;
-use crate::quantity::System;
+use crate::quantity::{GaugePressure, Quantity, System, show};
 use crate::standing::{self, Checklist, EntryRef, ItemState, Reason, prefire::Plan};
 use crate::store::{Book, StoreError};
+use crate::strength;
 
 /// What came of recording.
 #[derive(Clone, Debug)]
@@ -115,7 +116,11 @@ impl Desk {
         let details = match details {
             Details::Casing(record) => {
                 self.refuse_same_revision(&record.serial, &record.revision)?;
-                self.object_to(&record.design, &mut warnings);
+                object_to(
+                    &record.design,
+                    self.book().rules_on(NaiveDate::MAX)?.value("proof-factor"),
+                    &mut warnings,
+                );
                 Details::Casing(record)
             }
             Details::Part(record) => {
@@ -166,6 +171,7 @@ impl Desk {
                 Details::Batch(record)
             }
             Details::Proof(mut record) => {
+                self.object_to_proof(&record, head.happened_on, &mut warnings)?;
                 record.parts = self.fitted(&record.casing, head.happened_on)?;
                 Details::Proof(record)
             }
@@ -266,14 +272,20 @@ impl Desk {
         }
     }
 
-    /// What the strength core objects to in a drawing, loudly.
-    fn object_to(&self, design: &Design, warnings: &mut Vec<Problem>) {
-        match crate::strength::margins(design, None, &crate::strength::LocalState::default()) {
-            Ok(margins) => {
-                warnings.extend(margins.objections.iter().map(|text| Problem::new("design", text.clone())))
-            }
-            Err(error) => warnings.push(Problem::new("design", format!("no margins: {error}"))),
+    /// A proof that takes a mode above its share of yield may itself do harm.
+    fn object_to_proof(
+        &self,
+        record: &crate::book::details::ProofRecord,
+        day: NaiveDate,
+        warnings: &mut Vec<Problem>,
+    ) -> Result<(), StoreError> {
+        let assessed = self.assess(&record.casing, day)?;
+        if let Some(Ok(margins)) = assessed.margins(None)
+            && let Some(objection) = strength::proof_objection(&margins, record.pressure.value)
+        {
+            warnings.push(Problem::new("pressure", objection.to_string()));
         }
+        Ok(())
     }
 
     fn position_of(&self, part: &str, day: NaiveDate) -> Result<Option<Position>, StoreError> {
@@ -592,5 +604,25 @@ impl Desk {
             }
         }
         Ok(follows)
+    }
+}
+
+/// What the strength core objects to in a drawing, loudly, and whether its planned proof would do harm.
+fn object_to(design: &Design, proof_factor: f64, warnings: &mut Vec<Problem>) {
+    match strength::margins(design, None, &strength::LocalState::default()) {
+        Ok(margins) => {
+            warnings.extend(margins.objections.iter().map(|text| Problem::new("design", text.clone())));
+            let planned = GaugePressure::from_si(design.service.meop.si() * proof_factor);
+            if let Some(objection) = strength::proof_objection(&margins, planned) {
+                warnings.push(Problem::new(
+                    "service.meop",
+                    format!(
+                        "a proof at {proof_factor} times MEOP is {}: {objection}",
+                        show(planned, System::Si)
+                    ),
+                ));
+            }
+        }
+        Err(error) => warnings.push(Problem::new("design", format!("no margins: {error}"))),
     }
 }

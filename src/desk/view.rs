@@ -15,6 +15,8 @@ pub struct Rack {
     pub day: NaiveDate,
     /// Whether the book always is on that day (a demonstration).
     pub fixed: bool,
+    /// The last day anything on record is dated, where that is after today: a wrong clock, or a wrong date.
+    pub dated_ahead: Option<NaiveDate>,
     /// The casings, by serial.
     pub casings: Vec<RackLine>,
 }
@@ -28,6 +30,8 @@ pub struct RackLine {
     pub reasons: Vec<Reason>,
     /// What is due next.
     pub due: Vec<Due>,
+    /// What every page must say of it.
+    pub flags: Vec<String>,
 }
 
 /// One casing in full.

@@ -64,6 +64,7 @@ fn rack_line(line: &RackLine) -> Value {
         "weakest": line.row.weakest,
         "factor": line.row.factor,
         "next_due": next_due(&line.due),
+        "flags": line.flags,
         "last_fired": line.row.last_fired.map(|day| day.to_string()),
     })
 }
@@ -74,6 +75,7 @@ pub fn rack(rack: &Rack) -> Value {
         "schema": SCHEMA,
         "as_of": rack.day.to_string(),
         "as_of_fixed": rack.fixed,
+        "dated_ahead": rack.dated_ahead.map(|day| day.to_string()),
         "casings": rack.casings.iter().map(rack_line).collect::<Vec<_>>(),
     })
 }

@@ -44,6 +44,12 @@ fn reason_lines(out: &mut String, reason: &Reason, indent: &str) {
 /// The rack.
 pub fn rack(rack: &Rack) -> String {
     let mut out = format!("rack {}\n", day_line(rack.day, rack.fixed));
+    if let Some(last) = rack.dated_ahead {
+        let _ = writeln!(
+            out,
+            "! something on record is dated {last}, which has not come yet: is this computer's clock right?"
+        );
+    }
     if rack.casings.is_empty() {
         out.push_str("no casing is on record. Register one: proofmark log casing --help\n");
         return out;
@@ -84,6 +90,9 @@ pub fn rack(rack: &Rack) -> String {
             row.weakest.as_deref().unwrap_or("-"),
             row.factor.map_or_else(|| "-".to_owned(), |factor| format!("{factor:.2}")),
         );
+        for flag in &line.flags {
+            let _ = writeln!(out, "      ! {}", clean(flag));
+        }
         for reason in line.reasons.iter().filter(|it| it.standing != Standing::InService).take(3) {
             let _ = writeln!(out, "      {}", clean(&reason.text));
         }

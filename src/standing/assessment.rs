@@ -237,7 +237,7 @@ pub fn struck(entries: &[Entry], as_of: NaiveDate) -> BTreeSet<EntryId> {
 fn finish(timeline: &Timeline<'_>, serial: &str) -> Assessment {
     let parts = part_lives(timeline);
     let mut due = Vec::new();
-    if let (Some(proof), Some(until)) = (&timeline.proof, timeline.proof_until()) {
+    if let (Some(proof), Some(until), None) = (&timeline.proof, timeline.proof_until(), &timeline.retired) {
         let (good_for, _) = timeline.proof_firings();
         due.push(Due {
             what: "proof".to_owned(),
@@ -245,7 +245,7 @@ fn finish(timeline: &Timeline<'_>, serial: &str) -> Assessment {
             firings_left: Some(good_for.saturating_sub(proof.firings_since)),
         });
     }
-    for life in &parts {
+    for life in parts.iter().filter(|_| timeline.retired.is_none()) {
         if let Some(left) = life.left() {
             due.push(Due {
                 what: format!("{} {}", life.position, life.part),
@@ -272,8 +272,22 @@ fn finish(timeline: &Timeline<'_>, serial: &str) -> Assessment {
         breaches: timeline.breaches.clone(),
         growth: timeline.growth.clone(),
         has_baseline: timeline.has_baseline(),
-        flags: timeline.flags.clone(),
+        flags: flags(timeline),
     }
+}
+
+/// What every later page must say: struck retirements, and firings that the record forbade.
+fn flags(timeline: &Timeline<'_>) -> Vec<String> {
+    let mut flags = timeline.flags.clone();
+    if !timeline.breaches.is_empty() {
+        let which: Vec<String> = timeline
+            .breaches
+            .iter()
+            .map(|breach| format!("{} on {}", breach.number, breach.firing.on))
+            .collect();
+        flags.push(format!("fired although the record forbade it: firing {}", which.join(", firing ")));
+    }
+    flags
 }
 
 fn part_lives(timeline: &Timeline<'_>) -> Vec<PartLife> {
@@ -311,9 +325,12 @@ pub(super) fn reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
             })
             .map(|matter| matter.reason_now()),
     );
-    reasons.extend(timeline.waiting());
-    reasons.extend(part_reasons(timeline));
-    reasons.extend(proof_reasons(timeline));
+    // A retired casing is due for nothing any more; what is left is why.
+    if timeline.retired.is_none() {
+        reasons.extend(timeline.waiting());
+        reasons.extend(part_reasons(timeline));
+        reasons.extend(proof_reasons(timeline));
+    }
     reasons.extend(margin_reasons(timeline));
     reasons.sort_by_key(|reason| reason.standing);
     reasons

@@ -71,6 +71,9 @@ impl Book {
             keep_standing(&transaction, casing, &path)?;
         }
         transaction.commit().map_err(sql)?;
+        for entry in &written {
+            tracing::info!(number = entry.number, kind = %entry.kind(), subject = %entry.entry.subject.name, "wrote an entry");
+        }
         Ok(Written { entries: written })
     }
 }

@@ -162,6 +162,7 @@ impl Book {
                 .map_err(sql)
         };
         let damaged = |why: &str| StoreError::Damaged { path: path.to_path_buf(), why: why.to_owned() };
+        tracing::info!(path = %path.display(), writable, "opened the book");
         let origin = read("origin")?.ok_or_else(|| damaged("it has no identity"))?;
         let origin = Uuid::parse_str(&origin).map_err(|_| damaged("its identity is not readable"))?;
         let fixed_day = read("fixed_day")?
@@ -266,6 +267,7 @@ fn begin(connection: &Connection, creation: Creation) -> rusqlite::Result<()> {
 }
 
 fn migrate(connection: &mut Connection, path: &Path) -> Result<(), StoreError> {
+    tracing::info!(path = %path.display(), to = SCHEMA_VERSION, "migrating");
     Migrations::from_slice(STEPS).to_latest(connection).map_err(|error| match error {
         rusqlite_migration::Error::RusqliteError { err, .. } => StoreError::from_sql(path, err),
         other => StoreError::Damaged { path: path.to_path_buf(), why: other.to_string() },

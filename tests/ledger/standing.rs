@@ -648,3 +648,78 @@ fn a_hard_landing_holds_until_two_people_have_decided() {
     assert!(bench.reason("MF-1", "2026-02-01", "ovality-hold").is_some());
     assert!(bench.reason("MF-1", "2026-02-01", "hard-landing").is_some());
 }
+
+#[test]
+fn a_retirement_dated_ahead_by_a_wrong_clock_is_not_forgotten() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("book.db");
+    let mut bench =
+        Bench { desk: proofmark::desk::Desk::writing(&path, crate::common::still(), None).unwrap() };
+    bench.casing("MF-1", "5.0 MPa");
+    bench.proof("MF-1", "2026-01-05", "7.5 MPa");
+    bench.log(
+        Kind::Disposition,
+        "2026-10-03",
+        &[("casing", "MF-1"), ("decision", "retire"), ("reason", "bulged"), ("made_unusable", "sawn")],
+    );
+    drop(bench);
+    let earlier = crate::common::Still { today: day("2026-03-01"), count: Default::default() };
+    let mut desk = proofmark::desk::Desk::writing(&path, Box::new(earlier), None).unwrap();
+    let rack = desk.rack().unwrap();
+    assert_eq!(rack.casings[0].row.standing, Standing::Retired);
+    assert_eq!(rack.dated_ahead, Some(day("2026-10-03")));
+    assert_eq!(desk.casing("MF-1").unwrap().standing, Standing::Retired);
+    desk.ask_for(Some(day("2026-02-01")));
+    assert_eq!(
+        desk.rack().unwrap().casings[0].row.standing,
+        Standing::InService,
+        "the past is seen as it was"
+    );
+}
+
+#[test]
+fn a_proof_that_would_do_harm_is_objected_to_before_it_is_planned() {
+    let mut bench = Bench::new();
+    let mut fields = crate::common::casing_fields("MF-1", "5.7 MPa");
+    fields.retain(|(field, _)| !field.starts_with("forward."));
+    fields.extend([("forward.kind", "welded plug"), ("forward.leg", "2.8 mm")]);
+    let recorded = bench.log(Kind::Casing, "2026-01-02", &fields);
+    assert!(
+        recorded.warnings.iter().any(|it| it.message.contains("weld zone wall")),
+        "{:?}",
+        recorded.warnings
+    );
+    let recorded = bench.log(Kind::Proof, "2026-01-05", &proof_fields("MF-1", "7.12 MPa"));
+    // 7.12 of 7.62 MPa is 93 % of the softened band's yield; the club allows 90 %.
+    assert!(recorded.warnings.iter().any(|it| it.message.contains("93 %")), "{:?}", recorded.warnings);
+}
+
+#[test]
+fn a_welded_7075_tube_is_objected_to_and_held() {
+    let mut bench = Bench::new();
+    let mut fields = crate::common::casing_fields("MF-1", "5.0 MPa");
+    fields.retain(|(field, _)| {
+        !field.starts_with("forward.") && !matches!(*field, "tube.material" | "tube.form")
+    });
+    fields.extend([("forward.kind", "welded plug"), ("forward.leg", "2.8 mm"), ("tube.material", "7075-T6")]);
+    let recorded = bench.log(Kind::Casing, "2026-01-02", &fields);
+    assert!(recorded.warnings.iter().any(|it| it.field == "design"), "{:?}", recorded.warnings);
+    assert_eq!(bench.standing("MF-1", "2026-01-02"), Standing::Hold);
+}
+
+#[test]
+fn breaches_and_struck_retirements_are_on_every_later_page() {
+    let mut bench = Bench::proved();
+    bench.log(Kind::Note, "2026-02-01", &[("casing", "MF-1"), ("event", "heat"), ("text", "blue")]);
+    bench.log(
+        Kind::Firing,
+        "2026-02-02",
+        &[("casing", "MF-1"), ("mode", "static"), ("load", "48A"), ("breach_reason", "in a hurry")],
+    );
+    let rack = bench.desk.rack().unwrap();
+    assert!(
+        rack.casings[0].flags.iter().any(|flag| flag.contains("although the record forbade it")),
+        "{:?}",
+        rack.casings[0].flags
+    );
+}

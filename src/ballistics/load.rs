@@ -1,0 +1,329 @@
+//! A load as a person writes it (`predict FILE.toml`), and its numbers once they have been checked.
+
+use serde::de::value::{MapAccessDeserializer, SeqAccessDeserializer};
+use serde::de::{MapAccess, SeqAccess, Visitor};
+use serde::{Deserialize, Deserializer};
+
+use super::atmosphere::atmosphere;
+use super::chamber::{BurnLaw, exponent};
+use super::grain::{GrainSize, Stack};
+use super::thrust::{disc_m2, divergence_factor};
+use crate::design::InputError;
+use crate::design::error::{not_negative, positive, within};
+use crate::quantity::{
+    AbsolutePressure, Angle, BurnRate, Density, GaugePressure, Length, Quantity, STANDARD_ATMOSPHERE_PA,
+    Speed, Typed,
+};
+
+/// A load: grain, propellant by its numbers, nozzle, and where it burns.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Load {
+    /// What it is called.
+    #[serde(default)]
+    pub name: Option<String>,
+    /// `[grain]` for equal grains, `[[grain]]` once for each kind where they differ.
+    pub grain: Grains,
+    /// The propellant's numbers.
+    pub propellant: Propellant,
+    /// The nozzle.
+    pub nozzle: Nozzle,
+    /// The air around it; standard sea level when left out.
+    #[serde(default)]
+    pub ambient: Ambient,
+    /// How far a firing scatters about the plan, one sigma, relative.
+    #[serde(default)]
+    pub scatter: Option<Spread>,
+    /// Pressures whose chance of being passed is wanted.
+    #[serde(default, alias = "service")]
+    pub limits: Limits,
+}
+
+/// Why a load file cannot be read.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("the load cannot be read: {0}")]
+pub struct LoadError(String);
+
+impl Load {
+    /// Read a load file.
+    ///
+    /// # Errors
+    /// It is not TOML, a key is unknown or missing, or a quantity is not what is asked for; the message
+    /// names the line.
+    pub fn from_toml(text: &str) -> Result<Self, LoadError> {
+        toml::from_str(text).map_err(|error| {
+            // The message quotes the file, which may hold what a terminal would act on.
+            let message = error.to_string();
+            LoadError(message.trim_end().chars().filter(|it| *it == '\n' || !it.is_control()).collect())
+        })
+    }
+}
+
+/// One kind of grain, or several.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Grains(pub Vec<Grain>);
+
+impl<'de> Deserialize<'de> for Grains {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Either;
+        impl<'de> Visitor<'de> for Either {
+            type Value = Grains;
+            fn expecting(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                formatter.write_str("a [grain] table, or [[grain]] tables where grains differ")
+            }
+            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Grains, A::Error> {
+                Grain::deserialize(MapAccessDeserializer::new(map)).map(|it| Grains(vec![it]))
+            }
+            fn visit_seq<A: SeqAccess<'de>>(self, seq: A) -> Result<Grains, A::Error> {
+                Vec::deserialize(SeqAccessDeserializer::new(seq)).map(Grains)
+            }
+        }
+        deserializer.deserialize_any(Either)
+    }
+}
+
+/// Equal grains.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Grain {
+    /// How many.
+    pub count: u32,
+    /// Outside diameter.
+    pub outside_diameter: Typed<Length>,
+    /// Core DIAMETER.
+    pub core: Typed<Length>,
+    /// Length of one.
+    pub length: Typed<Length>,
+    /// Inhibited end FACES of all of these together.
+    #[serde(default)]
+    pub inhibited_ends: u32,
+}
+
+/// A propellant by its numbers only.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Propellant {
+    /// Density.
+    pub density: Typed<Density>,
+    /// Characteristic velocity.
+    pub characteristic_velocity: Typed<Speed>,
+    /// Burn rate at a stated absolute pressure.
+    pub burn_rate: BurnRate,
+    /// Pressure exponent.
+    pub exponent: f64,
+    /// Ratio of specific heats of the exhaust.
+    pub ratio_of_heats: f64,
+}
+
+/// A nozzle.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Nozzle {
+    /// Throat DIAMETER before the burn.
+    pub throat: Typed<Length>,
+    /// Exit over throat area; or give `exit`.
+    #[serde(default)]
+    pub area_ratio: Option<f64>,
+    /// Exit DIAMETER; or give `area_ratio`.
+    #[serde(default)]
+    pub exit: Option<Typed<Length>>,
+    /// Half angle of the cone; none when left out, where the efficiency holds the divergence.
+    #[serde(default)]
+    pub half_angle: Option<Typed<Angle>>,
+    /// Thrust over the ideal; 1 when left out.
+    #[serde(default)]
+    pub efficiency: Option<f64>,
+    /// What if: how much the throat's DIAMETER grows over the burn, evenly with the web.
+    #[serde(default)]
+    pub throat_growth: Option<Typed<Length>>,
+}
+
+/// The air around a firing, by pressure or by geometric altitude.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Ambient {
+    /// ABSOLUTE pressure, as a barometer on the place reads it.
+    #[serde(default)]
+    pub pressure: Option<Typed<AbsolutePressure>>,
+    /// Geometric altitude, in a standard atmosphere.
+    #[serde(default)]
+    pub altitude: Option<Typed<Length>>,
+}
+
+/// One sigma of each cause of scatter, relative; none of a cause when left out.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Spread {
+    /// Burn rate.
+    pub burn_rate: f64,
+    /// Burning area.
+    pub burning_area: f64,
+    /// Characteristic velocity.
+    pub characteristic_velocity: f64,
+    /// Throat DIAMETER.
+    pub throat: f64,
+    /// Of the model itself, on the pressure.
+    pub model: f64,
+    /// Chance that a firing starts hard: a crack, a void, a blocked throat.
+    pub hard_start_chance: f64,
+    /// Median peak of a hard start over the planned peak.
+    pub hard_start_ratio: f64,
+    /// One sigma of the logarithm of that ratio.
+    pub hard_start_sigma: f64,
+}
+
+/// Pressures above the atmosphere whose chance of being passed is wanted.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Limits {
+    /// MEOP of the casing.
+    #[serde(default)]
+    pub meop: Option<Typed<GaugePressure>>,
+    /// Its last proof.
+    #[serde(default)]
+    pub proof: Option<Typed<GaugePressure>>,
+    /// Yield pressure of its thinnest mode.
+    #[serde(default, rename = "yield")]
+    pub yield_pressure: Option<Typed<GaugePressure>>,
+}
+
+/// A load in SI numbers that have been checked.
+#[derive(Clone, Debug)]
+pub(super) struct Motor {
+    pub stack: Stack,
+    pub law: BurnLaw,
+    pub ratio_of_heats: f64,
+    pub throat_m: f64,
+    /// Growth of the throat's diameter over the burn, as a share of it.
+    pub growth: f64,
+    pub exit_m2: f64,
+    pub divergence: f64,
+    pub efficiency: f64,
+    pub ambient_pa: f64,
+}
+
+impl Load {
+    /// The load's numbers, each checked.
+    pub(super) fn motor(&self) -> Result<Motor, InputError> {
+        let throat_m = positive("nozzle.throat", self.nozzle.throat.value)?;
+        let efficiency = within(
+            "nozzle.efficiency",
+            self.nozzle.efficiency.unwrap_or(1.0),
+            0.3,
+            1.0,
+            "a thrust efficiency from 0.3 to 1, usually 0.92 to 0.98",
+        )?;
+        let growth_m = match &self.nozzle.throat_growth {
+            Some(growth) => not_negative("nozzle.throat_growth", growth.value)?,
+            None => 0.0,
+        };
+        if growth_m > throat_m {
+            let accepted = format!("a growth up to the throat itself, {:.3} mm", throat_m * 1e3);
+            return Err(InputError::outside(
+                "nozzle.throat_growth",
+                format!("{:.3} mm", growth_m * 1e3),
+                accepted,
+            ));
+        }
+        Ok(Motor {
+            stack: self.stack()?,
+            law: self.law()?,
+            ratio_of_heats: super::ratio_of_heats(
+                "propellant.ratio_of_heats",
+                self.propellant.ratio_of_heats,
+            )?,
+            throat_m,
+            growth: growth_m / throat_m,
+            exit_m2: self.exit_m2(throat_m, throat_m + growth_m)?,
+            divergence: divergence_factor(
+                "nozzle.half_angle",
+                self.nozzle.half_angle.as_ref().map_or(Angle::from_si(0.0), |it| it.value),
+            )?,
+            efficiency,
+            ambient_pa: self.ambient_pa()?,
+        })
+    }
+
+    fn stack(&self) -> Result<Stack, InputError> {
+        let in_grain = |error: InputError| match error {
+            InputError::Outside { input, given, accepted } => {
+                InputError::outside(format!("grain.{input}"), given, accepted)
+            }
+            other => other,
+        };
+        if let [grain] = self.grain.0.as_slice() {
+            let (outside, core, length) =
+                (grain.outside_diameter.value, grain.core.value, grain.length.value);
+            return Stack::equal(grain.count, outside, core, length, grain.inhibited_ends).map_err(in_grain);
+        }
+        let mut sizes = Vec::new();
+        for grain in &self.grain.0 {
+            // Checked one kind at a time, so that a wild count never makes a wild list.
+            let (outside, core, length) =
+                (grain.outside_diameter.value, grain.core.value, grain.length.value);
+            Stack::equal(grain.count, outside, core, length, grain.inhibited_ends).map_err(in_grain)?;
+            let (each, over) = (grain.inhibited_ends / grain.count, grain.inhibited_ends % grain.count);
+            sizes.extend((0..grain.count).map(|index| GrainSize {
+                outside_diameter: outside,
+                core,
+                length,
+                inhibited_ends: each + u32::from(index < over),
+            }));
+        }
+        Stack::of(&sizes).map_err(in_grain)
+    }
+
+    fn law(&self) -> Result<BurnLaw, InputError> {
+        let it = &self.propellant;
+        Ok(BurnLaw {
+            density_kg_m3: positive("propellant.density", it.density.value)?,
+            cstar_m_s: positive("propellant.characteristic_velocity", it.characteristic_velocity.value)?,
+            rate_m_s: positive("propellant.burn_rate", it.burn_rate.rate)?,
+            at_pa: positive("propellant.burn_rate", it.burn_rate.at)?,
+            exponent: exponent("propellant.exponent", it.exponent)?,
+        })
+    }
+
+    fn exit_m2(&self, throat_m: f64, widest_m: f64) -> Result<f64, InputError> {
+        let exit_m2 = match (self.nozzle.area_ratio, &self.nozzle.exit) {
+            (Some(ratio), None) => {
+                let accepted = "exit over throat area, from 1 to 1000";
+                within("nozzle.area_ratio", ratio, 1.0, 1000.0, accepted)? * disc_m2(throat_m)
+            }
+            (None, Some(exit)) => disc_m2(positive("nozzle.exit", exit.value)?),
+            (Some(_), Some(_)) => {
+                return Err(InputError::outside(
+                    "nozzle.exit",
+                    "given beside an area ratio",
+                    "one of the two",
+                ));
+            }
+            (None, None) => {
+                return Err(InputError::missing("nozzle.area_ratio", "an area ratio, or exit = a diameter"));
+            }
+        };
+        let least_m2 = disc_m2(widest_m);
+        if exit_m2 < least_m2 * (1.0 - 1e-12) || exit_m2 > 1000.0 * least_m2 {
+            return Err(InputError::outside(
+                "nozzle.exit",
+                format!("{:.2} mm", (exit_m2 / disc_m2(1.0)).sqrt() * 1e3),
+                format!("an exit from the throat at its widest, {:.2} mm, to 31 times that", widest_m * 1e3),
+            ));
+        }
+        Ok(exit_m2)
+    }
+
+    fn ambient_pa(&self) -> Result<f64, InputError> {
+        match (&self.ambient.pressure, &self.ambient.altitude) {
+            (Some(pressure), None) => {
+                let accepted = "an absolute pressure of the air, up to 120 kPa";
+                within("ambient.pressure", pressure.si(), 0.0, 120_000.0, accepted)
+            }
+            (None, Some(altitude)) => atmosphere(altitude.value).map(|air| air.pressure_pa.si()),
+            (None, None) => Ok(STANDARD_ATMOSPHERE_PA),
+            (Some(_), Some(_)) => {
+                Err(InputError::outside("ambient.altitude", "given beside a pressure", "one of the two"))
+            }
+        }
+    }
+}
