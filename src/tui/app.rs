@@ -341,20 +341,25 @@ impl App {
     /// The bar: where one is, and the day everything is judged on.
     fn draw_bar(&self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
         let day = self.desk.day();
-        let mut words = format!("as of {}", day.format("%a %Y-%m-%d"));
-        if day != self.desk.today() {
-            words.push_str(", asked for");
+        let why = if day != self.desk.today() {
+            ", asked for"
         } else if self.desk.book().fixed_day().is_some() {
-            words.push_str(", fixed by this demo book");
-        }
-        let units = match self.system {
-            System::Si => " · metric ",
-            System::Us => " · US units ",
+            ", fixed by this demo book"
+        } else {
+            ""
         };
-        words.push_str(units);
+        let units = match self.system {
+            System::Si => "metric",
+            System::Us => "US units",
+        };
+        // The day is always said; the day of the week and the units give way to where one is.
+        let words = if area.width >= 80 {
+            format!("as of {}{why} · {units} ", day.format("%a %Y-%m-%d"))
+        } else {
+            format!("as of {day}{why} ")
+        };
         let mut path: Vec<String> = self.screens.iter().map(|screen| text::clean(&screen.title())).collect();
         let room = usize::from(area.width).saturating_sub(text::width(&words) + 1);
-        // Where one is matters more than where one came from.
         while path.len() > 1 && text::width(&path.join(" › ")) + 3 > room {
             path.remove(0);
         }

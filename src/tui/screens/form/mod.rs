@@ -204,15 +204,26 @@ impl FormScreen {
     }
 
     /// The trouble with a field: what is wrong, where it is time to say so.
-    fn problem(&self, field: &FormField) -> Option<&str> {
-        let of = |problems: &'_ [Problem]| problems.iter().position(|it| it.field == field.spec.name);
-        if let Some(at) = of(&self.refused) {
-            return Some(&self.refused[at].message);
+    fn problem(&self, field: &FormField) -> Option<String> {
+        let of = |problems: &[Problem]| {
+            problems.iter().find(|it| it.field == field.spec.name).map(|it| it.message.clone())
+        };
+        if let Some(message) = of(&self.refused) {
+            return Some(message);
         }
         if !self.tried && (field.is_empty() || !field.touched) {
             return None;
         }
-        of(&self.problems).map(|at| self.problems[at].message.as_str())
+        let message = of(&self.problems)?;
+        if !field.is_empty() {
+            return Some(message);
+        }
+        // The reader's words for what is missing speak of flags; on a screen the field itself is asked.
+        Some(match field.spec.ask {
+            _ if field.spec.name == "by" => "every entry has a writer: type a name".to_owned(),
+            Ask::Word(_) | Ask::YesNo => format!("needs an answer: {}", field.choices.join(", ")),
+            _ => format!("needs an answer: {}", field.spec.help),
+        })
     }
 
     /// What looks like a slip in a field.

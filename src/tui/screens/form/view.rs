@@ -115,7 +115,7 @@ fn save_words(form: &FormScreen) -> String {
 fn draw_field(form: &mut FormScreen, at: usize, frame: &mut Frame<'_>, row: Rect, paint: &Paint) {
     let focused = at == form.focus;
     let field = &form.fields[at];
-    let problem = form.problem(field).map(str::to_owned);
+    let problem = form.problem(field);
     let warning = form.warning(field).map(str::to_owned);
     let (mark, style) = if problem.is_some() {
         ("!", paint.of(Meaning::Forbids))
@@ -160,7 +160,11 @@ fn draw_field(form: &mut FormScreen, at: usize, frame: &mut Frame<'_>, row: Rect
         Buffer::Rows(rows) => {
             let text = rows.text();
             let first = text.lines().next().unwrap_or("").to_owned();
-            let more = if rows.len() > 1 { format!(" (+{} rows)", rows.len() - 1) } else { String::new() };
+            let more = match rows.len() {
+                0 | 1 => String::new(),
+                2 => " (+1 row)".to_owned(),
+                count => format!(" (+{} rows)", count - 1),
+            };
             put(frame, field_area, 0, 0, &(first + &more), paint.of(Meaning::Plain));
         }
     }
@@ -178,7 +182,7 @@ fn placeholder(form: &FormScreen, field: &FormField, focused: bool) -> String {
         "date_approximate" if !focused => "no".to_owned(),
         _ if focused && field.chooses() => {
             let words = field.matching();
-            if words.is_empty() { String::new() } else { format!("← → {}", words.join(" · ")) }
+            if words.is_empty() { String::new() } else { format!("← → {}", some_of(&words)) }
         }
         _ if focused => {
             let unit = unit_of(field.spec.ask);
@@ -188,6 +192,13 @@ fn placeholder(form: &FormScreen, field: &FormField, focused: bool) -> String {
         }
         _ => String::new(),
     }
+}
+
+/// As many choices as anybody reads.
+fn some_of(words: &[&str]) -> String {
+    const READ: usize = 40;
+    let more = if words.len() > READ { " …" } else { "" };
+    words.iter().take(READ).copied().collect::<Vec<_>>().join(" · ") + more
 }
 
 const fn unit_of(ask: Ask) -> Option<crate::quantity::Dimension> {
@@ -229,7 +240,7 @@ fn draw_help(form: &FormScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint
     let area = Rect { y: area.y + 1.min(area.height), height: area.height.saturating_sub(1), ..area };
     let must = if field.spec.required { "must be answered" } else { "may be left out" };
     if let Some(problem) = form.problem(field) {
-        paper.hang("! ", paint.of(Meaning::Forbids), problem, paint.of(Meaning::Forbids));
+        paper.hang("! ", paint.of(Meaning::Forbids), &problem, paint.of(Meaning::Forbids));
     }
     if let Some(warning) = form.warning(field) {
         paper.hang("~ ", paint.of(Meaning::Warns), warning, paint.of(Meaning::Warns));
@@ -248,12 +259,8 @@ fn draw_help(form: &FormScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint
         paper.text(echo, paint.of(Meaning::Strong));
     } else if field.chooses() && paper.len() < usize::from(area.height) {
         let words = field.matching();
-        let words = if words.is_empty() {
-            field.choices.iter().map(String::as_str).take(60).collect()
-        } else {
-            words
-        };
-        paper.text(&words.join(" · "), paint.of(Meaning::Strong));
+        let words = if words.is_empty() { field.choices.iter().map(String::as_str).collect() } else { words };
+        paper.text(&some_of(&words), paint.of(Meaning::Strong));
     } else if let Some(echo) = &field.echo
         && paper.len() < usize::from(area.height)
     {

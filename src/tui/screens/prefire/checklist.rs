@@ -21,6 +21,7 @@ use crate::tui::widgets::table::Place;
 pub(super) struct Run {
     pub serial: String,
     pub name: Option<String>,
+    pub flags: Vec<String>,
     pub load: String,
     pub batch: Option<String>,
     pub mode: FiringMode,

@@ -63,6 +63,9 @@ fn draw_head(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, paint:
         let style = paint.of(if screen.complete() { Meaning::InOrder } else { Meaning::Strong });
         paper.hang("= ", style, &words, style);
     }
+    for flag in &screen.run.flags {
+        paper.hang("!! ", paint.of(Meaning::Forbids), flag, paint.of(Meaning::Forbids));
+    }
     let tall = u16::try_from(paper.len()).unwrap_or(u16::MAX).min(area.height / 2);
     paper.draw(frame, Rect { height: tall, ..area }, 0, paint);
     if screen.checklist.forbidden() {

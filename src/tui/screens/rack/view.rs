@@ -141,6 +141,9 @@ fn write_reasons(paper: &mut Paper, line: &RackLine, paint: &Paint) {
         &words,
         paint.theme.standing(row.standing),
     );
+    for flag in &line.flags {
+        paper.hang("!! ", paint.of(Meaning::Forbids), flag, paint.of(Meaning::Forbids));
+    }
     // What is due matters most where nothing forbids; elsewhere the reasons come first.
     if !row.standing.forbids() {
         write_due(paper, line, paint);
