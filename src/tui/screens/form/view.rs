@@ -29,7 +29,17 @@ pub(super) fn draw(form: &mut FormScreen, frame: &mut Frame<'_>, area: Rect, pai
     let visible = form.visible();
     let mut starts = Vec::new();
     let mut line = 0;
+    let mut group = None;
+    let mut headings = Vec::new();
     for at in visible.iter().copied() {
+        let own = group_of(form.fields[at].spec.name);
+        if own != group {
+            group = own;
+            if let Some(words) = own {
+                headings.push((line, words));
+                line += 1;
+            }
+        }
         starts.push(line);
         line += height(form, at);
     }
@@ -41,6 +51,12 @@ pub(super) fn draw(form: &mut FormScreen, frame: &mut Frame<'_>, area: Rect, pai
     };
     form.top = keep_in_view(form.top, shown, from, to, save_at + 1);
     let top = form.top;
+    for (line, words) in headings {
+        if (top..top + shown).contains(&line) {
+            let y = u16::try_from(line - top).unwrap_or(0);
+            put(frame, body, y, 0, &format!("── {words} ──"), paint.of(Meaning::Heading));
+        }
+    }
     for (place, at) in visible.iter().copied().enumerate() {
         let tall = height(form, at);
         if starts[place] + tall <= top || starts[place] >= top + shown {
@@ -64,6 +80,20 @@ pub(super) fn draw(form: &mut FormScreen, frame: &mut Frame<'_>, area: Rect, pai
     }
     more_marks(frame, body, top, shown, save_at + 1, paint);
     draw_help(form, frame, help, paint);
+}
+
+/// The heading over the fields of one part of a design or load.
+fn group_of(name: &str) -> Option<&'static str> {
+    Some(match name.split_once('.')?.0 {
+        "tube" => "Tube",
+        "forward" => "Forward end",
+        "aft" => "Aft end",
+        "service" => "Service",
+        "grain" => "Grain",
+        "propellant" => "Propellant, by its numbers only",
+        "nozzle" => "Nozzle",
+        _ => return None,
+    })
 }
 
 fn head_height(form: &FormScreen, width: u16) -> u16 {
