@@ -5,7 +5,7 @@ use super::matter::Matter;
 use super::reason::{EntryRef, Reason};
 use super::rules::RuleSet;
 use super::{exceeds, reaches};
-use crate::book::damage::Damage;
+use crate::book::damage::{Damage, Measure};
 use crate::book::details::FindingRecord;
 use crate::book::{Decision, Standing};
 
@@ -252,5 +252,9 @@ fn size_of(finding: &FindingRecord) -> String {
     if let Some(hardness) = finding.hardness {
         sizes.push(format!("HB {hardness:.0}"));
     }
-    if sizes.is_empty() { "not measured".to_owned() } else { sizes.join(", ") }
+    match (sizes.is_empty(), finding.damage.sheet().measure) {
+        (false, _) => sizes.join(", "),
+        (true, Measure::Presence) => "seen".to_owned(),
+        (true, _) => "not measured".to_owned(),
+    }
 }
