@@ -15,6 +15,7 @@ struct Session {
     master: Option<Box<dyn MasterPty + Send>>,
     keys: Box<dyn Write + Send>,
     screen: Arc<Mutex<(vt100::Parser, usize)>>,
+    raw: Arc<Mutex<Vec<u8>>>,
 }
 
 impl Session {
@@ -30,6 +31,8 @@ impl Session {
         let screen = Arc::new(Mutex::new((vt100::Parser::new(some(size.1), some(size.0), 0), 0)));
         let mut reader = pair.master.try_clone_reader().unwrap();
         let shared = Arc::clone(&screen);
+        let raw = Arc::new(Mutex::new(Vec::new()));
+        let kept = Arc::clone(&raw);
         std::thread::spawn(move || {
             let mut bytes = [0; 4096];
             while let Ok(count) = reader.read(&mut bytes) {
@@ -39,10 +42,11 @@ impl Session {
                 let mut shared = shared.lock().unwrap();
                 shared.0.process(&bytes[..count]);
                 shared.1 += count;
+                kept.lock().unwrap().extend_from_slice(&bytes[..count]);
             }
         });
         let keys = pair.master.take_writer().unwrap();
-        Self { child, master: Some(pair.master), keys, screen }
+        Self { child, master: Some(pair.master), keys, screen, raw }
     }
 
     fn on(book: &Path) -> Self {
@@ -172,6 +176,18 @@ fn a_paste_is_text() {
     session.until_shows("not written into the book yet");
     session.press("d");
     session.until_shows("Juniper");
+    session.press("q");
+    assert_eq!(session.end(), 0);
+}
+
+#[test]
+fn copying_goes_through_the_terminal() {
+    let (_folder, book) = demo_book();
+    let mut session = Session::on(&book);
+    session.until_shows("Juniper");
+    session.press("y");
+    session.until_shows("Copied");
+    assert!(String::from_utf8_lossy(&session.raw.lock().unwrap()).contains("\u{1b}]52;c;"));
     session.press("q");
     assert_eq!(session.end(), 0);
 }

@@ -146,7 +146,7 @@ acts! {
     NextField PreviousField NewRow NextWord PreviousWord Save
     Yes No KeepDraft Discard Fresh
     Up Down PageUp PageDown First Last
-    Back Quit QuitNow Help Find Units Suspend Repaint
+    Back Quit QuitNow Help Find Units Copy Suspend Repaint
 }
 
 /// One action.
@@ -228,7 +228,7 @@ pub const ACTIONS: &[Action] = &[
     writing(action(Act::LogDecision, "log-decision", &[letter('d')], WITH_CASING, 8, "decide", "Decide: keep, watch, restrict, repair, hold, retire")),
     writing(action(Act::LogNote, "log-note", &[letter('n')], WITH_CASING, 9, "note", "Write a note, or an event that counts")),
     writing(action(Act::LogFit, "log-fit", &[letter('m')], WITH_CASING, 10, "move part", "Put a part into this casing, or take one out")),
-    writing(action(Act::Strike, "strike", &[letter('x')], &[Casing], 11, "strike", "Cross out the selected entry, and leave it readable")),
+    writing(action(Act::Strike, "strike", &[letter('x')], &[Casing], 3, "strike", "Cross out the selected entry, and leave it readable")),
     writing(action(Act::Register, "register-casing", &[letter('c')], &[Rack], 9, "new casing", "Register a casing")),
     writing(action(Act::LogMenu, "log-anything", &[letter('l')], WITH_CASING, 11, "log…", "Choose any form: parts, loads, batches, photos, rules")),
     action(Act::Filter, "filter", &[letter('/')], &[Rack], 2, "find", "Show only the casings that hold what you type"),
@@ -257,8 +257,11 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Down, "down-letter", &[letter('j')], &[Rack, Casing, Loads, Checklist, Menu, Read], 0, "down", "Go down"),
     action(Act::PageUp, "page-up", &[key(PageUp)], TYPED_LISTS, 0, "page up", "Go up a page"),
     action(Act::PageDown, "page-down", &[key(PageDown)], TYPED_LISTS, 0, "page down", "Go down a page"),
+    action(Act::PageUp, "fields-up", &[key(PageUp)], FORMS, 0, "ten fields up", "Go up ten fields"),
+    action(Act::PageDown, "fields-down", &[key(PageDown)], FORMS, 0, "ten fields down", "Go down ten fields"),
     action(Act::First, "first", &[key(Home)], LISTS, 0, "first", "Go to the first"),
     action(Act::Last, "last", &[key(End)], LISTS, 0, "last", "Go to the last"),
+    action(Act::Copy, "copy", &[letter('y')], &[Rack, Casing, Read], 22, "copy", "Copy the selected line, or the text, to the clipboard of your terminal"),
     action(Act::Units, "units", &[letter('u')], PLAIN, 20, "units", "Switch between metric and US units"),
     action(Act::Find, "find-action", &[letter(':')], PLAIN, 21, "do…", "Find any action by name"),
     action(Act::Help, "help", &[letter('?')], PLAIN, 14, "help", "Show every key of this screen"),

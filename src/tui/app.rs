@@ -24,8 +24,10 @@ use crate::quantity::System;
 pub const LEAST: (u16, u16) = (60, 16);
 
 /// What the loop around the app is to do.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Wish {
+    /// Hand a text to the terminal's clipboard.
+    Copy(String),
     /// Go to the shell for a while.
     Suspend,
     /// Draw everything again.
@@ -76,6 +78,9 @@ impl App {
         let drafts = self.desk.book().drafts().unwrap_or_default();
         if !self.desk.book().writable() {
             self.message = Some("This book is open for reading only.".to_owned());
+        } else if self.options.demo {
+            let words = "A scratch copy of an invented club's book: try anything, nothing is kept.";
+            self.message = Some(words.to_owned());
         } else if let Some((form, subject)) = drafts.first() {
             let of = if subject.is_empty() { String::new() } else { format!(" of {subject}") };
             self.message =
@@ -89,7 +94,7 @@ impl App {
     }
 
     /// What the loop is to do before drawing, once.
-    pub const fn take_wish(&mut self) -> Option<Wish> {
+    pub fn take_wish(&mut self) -> Option<Wish> {
         self.wish.take()
     }
 
@@ -173,6 +178,13 @@ impl App {
             Act::QuitNow => self.ask_to_quit(),
             Act::Suspend => self.wish = Some(Wish::Suspend),
             Act::Repaint => self.wish = Some(Wish::Repaint),
+            Act::Copy => match self.screens.last().and_then(|screen| screen.copy(self.system)) {
+                Some(words) => {
+                    self.wish = Some(Wish::Copy(text::clean_lines(&words)));
+                    self.message = Some("Copied, where your terminal allows it.".to_owned());
+                }
+                None => self.message = Some("Nothing is selected.".to_owned()),
+            },
             Act::Help => {
                 let help = Read::help(self.context());
                 self.screens.push(Box::new(help));
@@ -329,20 +341,25 @@ impl App {
     /// The bar: where one is, and the day everything is judged on.
     fn draw_bar(&self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
         let day = self.desk.day();
-        let mut words = format!("as of {}", day.format("%a %Y-%m-%d"));
-        if day != self.desk.today() {
-            words.push_str(", asked for");
+        let why = if day != self.desk.today() {
+            ", asked for"
         } else if self.desk.book().fixed_day().is_some() {
-            words.push_str(", fixed by this demo book");
-        }
-        let units = match self.system {
-            System::Si => " · metric ",
-            System::Us => " · US units ",
+            ", fixed by this demo book"
+        } else {
+            ""
         };
-        words.push_str(units);
+        let units = match self.system {
+            System::Si => "metric",
+            System::Us => "US units",
+        };
+        // The day is always said; the day of the week and the units give way to where one is.
+        let words = if area.width >= 80 {
+            format!("as of {}{why} · {units} ", day.format("%a %Y-%m-%d"))
+        } else {
+            format!("as of {day}{why} ")
+        };
         let mut path: Vec<String> = self.screens.iter().map(|screen| text::clean(&screen.title())).collect();
         let room = usize::from(area.width).saturating_sub(text::width(&words) + 1);
-        // Where one is matters more than where one came from.
         while path.len() > 1 && text::width(&path.join(" › ")) + 3 > room {
             path.remove(0);
         }

@@ -14,6 +14,8 @@ pub mod widgets;
 
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
+use ratatui::crossterm::clipboard::CopyToClipboard;
+use ratatui::crossterm::execute;
 
 pub use action::key_table;
 pub use app::App;
@@ -69,6 +71,9 @@ pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
                 forget_what_is_shown(&mut screen)?;
             }
             Some(app::Wish::Repaint) => forget_what_is_shown(&mut screen)?,
+            Some(app::Wish::Copy(words)) => {
+                execute!(std::io::stdout(), CopyToClipboard::to_clipboard_from(words))?;
+            }
             None => {}
         }
         if !app.quitting() {

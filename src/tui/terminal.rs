@@ -80,6 +80,8 @@ pub fn hook_signals() -> io::Result<()> {
     let mut signals = signal_hook::iterator::Signals::new([SIGTERM, SIGHUP, SIGINT, SIGQUIT])?;
     std::thread::spawn(move || {
         if let Some(signal) = signals.forever().next() {
+            // Held to the end, so that no frame is drawn over the shell's screen in the meantime.
+            let _held = stdout().lock();
             leave();
             std::process::exit(128 + signal);
         }

@@ -13,6 +13,12 @@ pub fn clean(text: &str) -> String {
         .collect()
 }
 
+/// The same for a text of several lines with tabs between columns.
+pub fn clean_lines(text: &str) -> String {
+    let line = |line: &str| line.split('\t').map(clean).collect::<Vec<_>>().join("\t");
+    text.lines().map(line).collect::<Vec<_>>().join("\n")
+}
+
 /// Untrusted text for a line a person goes on editing: what cannot be seen is taken out, line ends are spaces.
 pub fn one_line(text: &str) -> String {
     text.replace("\r\n", " ")

@@ -87,7 +87,11 @@ impl Theme {
             Meaning::Warns => self
                 .colour(style, Color::LightYellow, Color::Magenta, Color::Magenta)
                 .add_modifier(Modifier::BOLD),
-            Meaning::InOrder => self.colour(style, Color::LightGreen, Color::Green, Color::Green),
+            // Green is unreadable on a light terminal, so it is used only where the terminal is known to be dark.
+            Meaning::InOrder => match self.palette {
+                Palette::Dark => style.fg(Color::LightGreen),
+                _ => style,
+            },
         }
     }
 

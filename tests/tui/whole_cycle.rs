@@ -157,3 +157,25 @@ fn save(app: &mut App, expected: &str) {
     assert!(text.contains(expected), "expected {expected:?} on\n{text}");
     press(app, "<Enter>");
 }
+
+#[test]
+fn a_struck_retirement_is_said_on_every_page() {
+    let mut app = App::new(super::support::small(), options());
+    press(&mut app, "d");
+    fill_in(
+        &mut app,
+        &[("Decision", "retire"), ("Reason", "the wrong serial"), ("Made unusable", "not yet")],
+    );
+    save(&mut app, "stands: retired");
+    press(&mut app, "<Enter>2x");
+    fill_in(&mut app, &[("Reason", "it was the casing beside it")]);
+    press(&mut app, "<C-s>");
+    assert!(shown(&mut app, 80, 24).contains("two names"), "{}", shown(&mut app, 80, 24));
+    fill_in(&mut app, &[("Second person", "Ravi")]);
+    save(&mut app, "written: strike");
+    for way in ["", "<Esc>", "p", "<Enter><Enter>"] {
+        press(&mut app, way);
+        let text = shown(&mut app, 80, 24);
+        assert!(text.contains("!! "), "{way}:\n{text}");
+    }
+}

@@ -90,6 +90,11 @@ pub trait Screen {
         true
     }
 
+    /// What is selected, as text to copy.
+    fn copy(&self, _system: System) -> Option<String> {
+        None
+    }
+
     /// Do an action.
     fn act(&mut self, act: Act, cx: &mut Cx<'_>);
 

@@ -175,6 +175,16 @@ impl Screen for Read {
         self.title.clone()
     }
 
+    fn copy(&self, _system: System) -> Option<String> {
+        let line = |block: &Block| match block {
+            Block::Heading(words) | Block::Strong(words) | Block::Text(words) => words.clone(),
+            Block::Labelled(label, value) => format!("{label}\t{value}"),
+            Block::Point(sign, words) => format!("{sign} {words}"),
+            Block::Gap => String::new(),
+        };
+        Some(self.blocks.iter().map(line).collect::<Vec<_>>().join("\n"))
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         let highest = self.longest.saturating_sub(self.page);
         match act {

@@ -80,6 +80,7 @@ pub fn layout(columns: &[Column], width: u16) -> Vec<(usize, u16)> {
     let needed = |kept: &[usize]| -> u16 {
         kept.iter().map(|at| columns[*at].width + 1).fold(0, u16::saturating_add).saturating_sub(1)
     };
+    let mut dropped = Vec::new();
     while needed(&kept) > width {
         let Some(worst) =
             kept.iter().copied().filter(|at| columns[*at].drop > 0).max_by_key(|at| columns[*at].drop)
@@ -87,6 +88,15 @@ pub fn layout(columns: &[Column], width: u16) -> Vec<(usize, u16)> {
             break;
         };
         kept.retain(|at| *at != worst);
+        dropped.push(worst);
+    }
+    // A narrow column may fit where the wide ones that had to go did not.
+    for at in dropped.into_iter().rev() {
+        kept.push(at);
+        kept.sort_unstable();
+        if needed(&kept) > width {
+            kept.retain(|kept| *kept != at);
+        }
     }
     let spare = width.saturating_sub(needed(&kept));
     let shares: u16 = kept.iter().map(|at| columns[*at].grow).sum();

@@ -14,8 +14,8 @@ use super::read::Read;
 use super::{Cx, Screen, Step, form_of};
 use crate::book::Kind;
 use crate::desk::Refusal;
-use crate::desk::view::CasingPage;
-use crate::quantity::{GaugePressure, Quantity};
+use crate::desk::view::{CasingPage, sentence};
+use crate::quantity::{GaugePressure, Quantity, System};
 use crate::standing::{EntryRef, RuleSet};
 use crate::store::StoreError;
 use crate::strength::{Margins, margins};
@@ -179,6 +179,26 @@ impl Screen for CasingScreen {
             Act::LogMenu => self.writable,
             other => form_of(other).is_none() || self.writable,
         }
+    }
+
+    fn copy(&self, system: System) -> Option<String> {
+        let number = self.entry()?;
+        let reasons = self.page.assessed.reasons_on(self.page.day);
+        if self.panel == Panel::Standing {
+            let reason = reasons.get(self.places[0].selected)?;
+            return Some(format!(
+                "{}\t{}\t{}\trule {}",
+                self.serial, reason.standing, reason.text, reason.rule
+            ));
+        }
+        let line = self.page.ledger.iter().find(|line| line.entry.number == number)?;
+        let (entry, said) = (&line.entry, sentence(&line.entry.entry.details, system));
+        Some(format!(
+            "{number}\t{}\t{}\t{}\t{said}",
+            entry.entry.happened_on,
+            entry.kind(),
+            entry.entry.recorded_by
+        ))
     }
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {

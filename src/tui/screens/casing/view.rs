@@ -13,7 +13,7 @@ use crate::tui::widgets::{Paint, put};
 
 pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
     let mut head = Paper::new(usize::from(area.width));
-    write_head(screen, &mut head, paint);
+    write_head(screen, &mut head, area.height < 16, paint);
     let tall = u16::try_from(head.len()).unwrap_or(u16::MAX).min(area.height / 2);
     let above = Rect { height: tall, ..area };
     head.draw(frame, above, 0, paint);
@@ -42,7 +42,7 @@ pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect,
     }
 }
 
-fn write_head(screen: &CasingScreen, head: &mut Paper, paint: &Paint) {
+fn write_head(screen: &CasingScreen, head: &mut Paper, short: bool, paint: &Paint) {
     let page = &screen.page;
     let style = paint.theme.standing(page.standing);
     let firings = match page.assessed.firings {
@@ -60,6 +60,12 @@ fn write_head(screen: &CasingScreen, head: &mut Paper, paint: &Paint) {
     };
     head.hang(&format!("{} ", page.standing.sign()), style, &answer, style);
     let shown = |pa: f64| show(GaugePressure::from_si(pa), paint.system);
+    if short {
+        for flag in &page.assessed.flags {
+            head.hang("!! ", paint.of(Meaning::Forbids), flag, paint.of(Meaning::Forbids));
+        }
+        return;
+    }
     let mut facts = vec![firings, proofs];
     if let Some(meop) = page.assessed.meop_pa {
         facts.push(format!("MEOP {}", shown(meop)));

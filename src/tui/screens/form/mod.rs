@@ -4,20 +4,15 @@
 mod echo;
 mod field;
 mod save;
+mod update;
 mod view;
-
-use ratatui::Frame;
-use ratatui::crossterm::event::{KeyCode, KeyEvent};
-use ratatui::layout::Rect;
 
 use super::ask::Ask as Question;
 use super::read::Read;
 use super::{Cx, Screen, Step};
 use crate::book::{Answers, Ask, Form, Kind, Problem, forms};
-use crate::tui::action::{Act, Context};
-use crate::tui::widgets::Paint;
-use crate::tui::widgets::field::Typed;
-use field::{Buffer, FormField};
+use crate::tui::action::Act;
+use field::FormField;
 
 /// A form being filled in.
 pub struct FormScreen {
@@ -204,15 +199,26 @@ impl FormScreen {
     }
 
     /// The trouble with a field: what is wrong, where it is time to say so.
-    fn problem(&self, field: &FormField) -> Option<&str> {
-        let of = |problems: &'_ [Problem]| problems.iter().position(|it| it.field == field.spec.name);
-        if let Some(at) = of(&self.refused) {
-            return Some(&self.refused[at].message);
+    fn problem(&self, field: &FormField) -> Option<String> {
+        let of = |problems: &[Problem]| {
+            problems.iter().find(|it| it.field == field.spec.name).map(|it| it.message.clone())
+        };
+        if let Some(message) = of(&self.refused) {
+            return Some(message);
         }
         if !self.tried && (field.is_empty() || !field.touched) {
             return None;
         }
-        of(&self.problems).map(|at| self.problems[at].message.as_str())
+        let message = of(&self.problems)?;
+        if !field.is_empty() {
+            return Some(message);
+        }
+        // The reader's words for what is missing speak of flags; on a screen the field itself is asked.
+        Some(match field.spec.ask {
+            _ if field.spec.name == "by" => "every entry has a writer: type a name".to_owned(),
+            Ask::Word(_) | Ask::YesNo => format!("needs an answer: {}", field.choices.join(", ")),
+            _ => format!("needs an answer: {}", field.spec.help),
+        })
     }
 
     /// What looks like a slip in a field.
@@ -267,154 +273,5 @@ impl FormScreen {
         if let Err(error) = cx.desk.book().drop_draft(self.kind.word(), &self.subject) {
             cx.say(error.to_string());
         }
-    }
-}
-
-impl Screen for FormScreen {
-    fn context(&self) -> Context {
-        match self.fields.get(self.focus) {
-            Some(field) if field.chooses() => Context::FormWords,
-            Some(FormField { buffer: Buffer::Rows(_), .. }) => Context::FormRows,
-            _ => Context::Form,
-        }
-    }
-
-    fn title(&self) -> String {
-        if self.subject.is_empty() {
-            self.kind.to_string()
-        } else {
-            format!("{} {}", self.subject, self.kind)
-        }
-    }
-
-    fn dirty(&self) -> bool {
-        self.everything() != self.initial
-    }
-
-    fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
-        match act {
-            Act::NextField => self.step(true),
-            Act::PreviousField => self.step(false),
-            Act::NextWord | Act::PreviousWord => {
-                let field = self.focus;
-                if self.fields.get_mut(field).is_some_and(|field| field.cycle(act == Act::NextWord)) {
-                    self.fields[field].touched = true;
-                    self.note_change();
-                }
-            }
-            Act::Save => self.save(cx),
-            Act::Back => {
-                if self.offer.is_some() {
-                    cx.go(Step::Back);
-                } else {
-                    self.leave(cx);
-                }
-            }
-            Act::KeepDraft => {
-                cx.go(Step::Back);
-                cx.go(Step::LookAgain);
-                cx.say("Kept as a draft. Press o on the rack to go on with it.");
-            }
-            Act::Discard => {
-                self.drop_draft(cx);
-                cx.go(Step::Back);
-                cx.go(Step::LookAgain);
-            }
-            Act::Yes => {
-                if let Some(draft) = self.offer.take() {
-                    self.take_draft(&draft);
-                }
-            }
-            Act::Fresh => {
-                self.offer = None;
-                self.drop_draft(cx);
-            }
-            _ => {}
-        }
-    }
-
-    fn type_key(&mut self, key: &KeyEvent, cx: &mut Cx<'_>) -> bool {
-        if self.on_save_row() {
-            if key.code == KeyCode::Enter {
-                self.save(cx);
-                return true;
-            }
-            return false;
-        }
-        match self.fields[self.focus].key(key) {
-            Typed::Changed => {
-                self.fields[self.focus].touched = true;
-                self.note_change();
-                true
-            }
-            Typed::Moved => true,
-            Typed::NotMine => {
-                // Enter on an empty last row goes on, as it does on a field of one line.
-                if key.code == KeyCode::Enter && self.context() == Context::FormRows {
-                    self.step(true);
-                    return true;
-                }
-                false
-            }
-        }
-    }
-
-    fn paste(&mut self, words: &str, _cx: &mut Cx<'_>) {
-        if let Some(field) = self.fields.get_mut(self.focus) {
-            field.paste(words);
-            field.touched = true;
-            self.note_change();
-        }
-    }
-
-    fn refresh(&mut self, cx: &mut Cx<'_>) {
-        for field in self
-            .fields
-            .iter_mut()
-            .filter(|it| matches!(it.spec.ask, Ask::Casing | Ask::Part | Ask::Load | Ask::Batch))
-        {
-            field.choices = FormField::new(field.spec, cx.desk).choices;
-        }
-        self.understood = false;
-    }
-
-    fn settle(&mut self, cx: &mut Cx<'_>) {
-        if self.offer.is_some() && !self.understood {
-            cx.go(Step::Open(Box::new(
-                Question::new(
-                    "a draft is kept",
-                    &format!("A {} was left half typed here.", self.kind),
-                    &[(Act::Yes, "go on with it"), (Act::Fresh, "forget it and start fresh")],
-                )
-                .through(),
-            )));
-        }
-        if !self.changed && self.understood {
-            return;
-        }
-        for field in &mut self.fields {
-            field.understand(cx.desk, cx.system);
-        }
-        (self.problems, self.warnings) = match cx.desk.check(self.kind, &self.answers(), Some(cx.system)) {
-            Ok(warnings) => (Vec::new(), warnings),
-            Err(problems) => (problems, Vec::new()),
-        };
-        if self.changed && self.offer.is_none() {
-            let kept = if self.dirty() {
-                cx.desk.book().keep_draft(self.kind.word(), &self.subject, &self.everything(), cx.desk.now())
-            } else {
-                cx.desk.book().drop_draft(self.kind.word(), &self.subject)
-            };
-            if let Err(error) = kept {
-                cx.say(format!("The draft could not be kept: {error}"));
-            }
-        }
-        self.changed = false;
-        self.understood = true;
-        self.system = cx.system;
-    }
-
-    fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
-        view::draw(self, frame, area, paint);
     }
 }

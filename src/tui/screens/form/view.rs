@@ -29,7 +29,17 @@ pub(super) fn draw(form: &mut FormScreen, frame: &mut Frame<'_>, area: Rect, pai
     let visible = form.visible();
     let mut starts = Vec::new();
     let mut line = 0;
+    let mut group = None;
+    let mut headings = Vec::new();
     for at in visible.iter().copied() {
+        let own = group_of(form.fields[at].spec.name);
+        if own != group {
+            group = own;
+            if let Some(words) = own {
+                headings.push((line, words));
+                line += 1;
+            }
+        }
         starts.push(line);
         line += height(form, at);
     }
@@ -41,6 +51,12 @@ pub(super) fn draw(form: &mut FormScreen, frame: &mut Frame<'_>, area: Rect, pai
     };
     form.top = keep_in_view(form.top, shown, from, to, save_at + 1);
     let top = form.top;
+    for (line, words) in headings {
+        if (top..top + shown).contains(&line) {
+            let y = u16::try_from(line - top).unwrap_or(0);
+            put(frame, body, y, 0, &format!("── {words} ──"), paint.of(Meaning::Heading));
+        }
+    }
     for (place, at) in visible.iter().copied().enumerate() {
         let tall = height(form, at);
         if starts[place] + tall <= top || starts[place] >= top + shown {
@@ -64,6 +80,20 @@ pub(super) fn draw(form: &mut FormScreen, frame: &mut Frame<'_>, area: Rect, pai
     }
     more_marks(frame, body, top, shown, save_at + 1, paint);
     draw_help(form, frame, help, paint);
+}
+
+/// The heading over the fields of one part of a design or load.
+fn group_of(name: &str) -> Option<&'static str> {
+    Some(match name.split_once('.')?.0 {
+        "tube" => "Tube",
+        "forward" => "Forward end",
+        "aft" => "Aft end",
+        "service" => "Service",
+        "grain" => "Grain",
+        "propellant" => "Propellant, by its numbers only",
+        "nozzle" => "Nozzle",
+        _ => return None,
+    })
 }
 
 fn head_height(form: &FormScreen, width: u16) -> u16 {
@@ -115,7 +145,7 @@ fn save_words(form: &FormScreen) -> String {
 fn draw_field(form: &mut FormScreen, at: usize, frame: &mut Frame<'_>, row: Rect, paint: &Paint) {
     let focused = at == form.focus;
     let field = &form.fields[at];
-    let problem = form.problem(field).map(str::to_owned);
+    let problem = form.problem(field);
     let warning = form.warning(field).map(str::to_owned);
     let (mark, style) = if problem.is_some() {
         ("!", paint.of(Meaning::Forbids))
@@ -160,7 +190,11 @@ fn draw_field(form: &mut FormScreen, at: usize, frame: &mut Frame<'_>, row: Rect
         Buffer::Rows(rows) => {
             let text = rows.text();
             let first = text.lines().next().unwrap_or("").to_owned();
-            let more = if rows.len() > 1 { format!(" (+{} rows)", rows.len() - 1) } else { String::new() };
+            let more = match rows.len() {
+                0 | 1 => String::new(),
+                2 => " (+1 row)".to_owned(),
+                count => format!(" (+{} rows)", count - 1),
+            };
             put(frame, field_area, 0, 0, &(first + &more), paint.of(Meaning::Plain));
         }
     }
@@ -178,7 +212,7 @@ fn placeholder(form: &FormScreen, field: &FormField, focused: bool) -> String {
         "date_approximate" if !focused => "no".to_owned(),
         _ if focused && field.chooses() => {
             let words = field.matching();
-            if words.is_empty() { String::new() } else { format!("← → {}", words.join(" · ")) }
+            if words.is_empty() { String::new() } else { format!("← → {}", some_of(&words)) }
         }
         _ if focused => {
             let unit = unit_of(field.spec.ask);
@@ -188,6 +222,13 @@ fn placeholder(form: &FormScreen, field: &FormField, focused: bool) -> String {
         }
         _ => String::new(),
     }
+}
+
+/// As many choices as anybody reads.
+fn some_of(words: &[&str]) -> String {
+    const READ: usize = 40;
+    let more = if words.len() > READ { " …" } else { "" };
+    words.iter().take(READ).copied().collect::<Vec<_>>().join(" · ") + more
 }
 
 const fn unit_of(ask: Ask) -> Option<crate::quantity::Dimension> {
@@ -229,7 +270,7 @@ fn draw_help(form: &FormScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint
     let area = Rect { y: area.y + 1.min(area.height), height: area.height.saturating_sub(1), ..area };
     let must = if field.spec.required { "must be answered" } else { "may be left out" };
     if let Some(problem) = form.problem(field) {
-        paper.hang("! ", paint.of(Meaning::Forbids), problem, paint.of(Meaning::Forbids));
+        paper.hang("! ", paint.of(Meaning::Forbids), &problem, paint.of(Meaning::Forbids));
     }
     if let Some(warning) = form.warning(field) {
         paper.hang("~ ", paint.of(Meaning::Warns), warning, paint.of(Meaning::Warns));
@@ -248,12 +289,8 @@ fn draw_help(form: &FormScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint
         paper.text(echo, paint.of(Meaning::Strong));
     } else if field.chooses() && paper.len() < usize::from(area.height) {
         let words = field.matching();
-        let words = if words.is_empty() {
-            field.choices.iter().map(String::as_str).take(60).collect()
-        } else {
-            words
-        };
-        paper.text(&words.join(" · "), paint.of(Meaning::Strong));
+        let words = if words.is_empty() { field.choices.iter().map(String::as_str).collect() } else { words };
+        paper.text(&some_of(&words), paint.of(Meaning::Strong));
     } else if let Some(echo) = &field.echo
         && paper.len() < usize::from(area.height)
     {

@@ -21,6 +21,7 @@ use crate::tui::widgets::table::Place;
 pub(super) struct Run {
     pub serial: String,
     pub name: Option<String>,
+    pub flags: Vec<String>,
     pub load: String,
     pub batch: Option<String>,
     pub mode: FiringMode,
@@ -187,8 +188,10 @@ impl ChecklistScreen {
         if self.checklist.forbidden() {
             return cx.say("The record forbids this firing: it cannot be released.");
         }
-        if cx.desk.day() > cx.desk.today() {
-            return cx.say("This looks ahead to another day: it is written up on the day itself.");
+        if cx.desk.day() != cx.desk.today() {
+            return cx.say(
+                "This asks about another day: a checklist is written up on the day itself (a on the rack).",
+            );
         }
         let (done, all) = self.progress();
         let note = if self.complete() {

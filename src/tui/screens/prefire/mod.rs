@@ -125,6 +125,7 @@ impl LoadsScreen {
                 let run = Run {
                     serial: self.serial.clone(),
                     name: self.assessed.name.clone(),
+                    flags: self.assessed.flags.clone(),
                     load: load.to_owned(),
                     batch: batch.map(str::to_owned),
                     mode,
@@ -237,6 +238,9 @@ impl Screen for LoadsScreen {
         let batch = text::clean(self.batch().unwrap_or("not named"));
         let planned = format!("Planned: {stand} (s)  {flight} (f)   batch: {batch} (b)");
         put(frame, area, 1, 0, &planned, paint.of(Meaning::Strong));
+        for (row, flag) in (2..).zip(self.assessed.flags.iter().take(1)) {
+            put(frame, area, row, 0, &format!("!! {flag}"), paint.of(Meaning::Forbids));
+        }
         let below = Rect { y: area.y + 3.min(area.height), height: area.height.saturating_sub(3), ..area };
         let columns = [
             column("  Record", 17, 0, 0),

@@ -63,6 +63,9 @@ fn draw_head(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, paint:
         let style = paint.of(if screen.complete() { Meaning::InOrder } else { Meaning::Strong });
         paper.hang("= ", style, &words, style);
     }
+    for flag in &screen.run.flags {
+        paper.hang("!! ", paint.of(Meaning::Forbids), flag, paint.of(Meaning::Forbids));
+    }
     let tall = u16::try_from(paper.len()).unwrap_or(u16::MAX).min(area.height / 2);
     paper.draw(frame, Rect { height: tall, ..area }, 0, paint);
     if screen.checklist.forbidden() {
@@ -203,7 +206,8 @@ fn draw_selected(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, pa
     let item = &screen.checklist.items[at];
     let mut paper = Paper::new(usize::from(area.width));
     let (sign, meaning) = sign(screen.state(at));
-    paper.hang(&format!("{sign} "), paint.of(meaning), &item.text, paint.of(Meaning::Strong));
+    let lead = format!("{sign} {} ", item.hold);
+    paper.hang(&lead, paint.of(meaning), &item.text, paint.of(Meaning::Strong));
     let or = |words: &Option<String>| words.clone().unwrap_or_default();
     if item.decided_by == "record" {
         reasons::details(

@@ -14,6 +14,7 @@ use super::prefire::LoadsScreen;
 use super::{Cx, Screen, Step, form_of};
 use crate::book::Kind;
 use crate::desk::view::RackLine;
+use crate::quantity::System;
 use crate::store::RackRow;
 use crate::tui::action::{Act, Context};
 use crate::tui::widgets::Paint;
@@ -142,6 +143,10 @@ impl Screen for RackScreen {
             other if form_of(other).is_some() => self.writable && self.selected().is_some(),
             _ => true,
         }
+    }
+
+    fn copy(&self, _system: System) -> Option<String> {
+        self.line.as_ref().map(view::as_text)
     }
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {

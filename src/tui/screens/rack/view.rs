@@ -91,7 +91,7 @@ fn summary(rack: &RackScreen) -> String {
     let forbidden = count(|it| it.forbids() && it != Standing::Retired);
     let limits = count(|it| matches!(it, Standing::Restricted | Standing::Watch));
     let free = count(|it| it == Standing::InService);
-    let mut words = format!("Nothing on record forbids {} of {} casings", free + limits, rack.rows.len());
+    let mut words = format!("Nothing on record forbids {} of {}", free + limits, rack.rows.len());
     if limits > 0 {
         words.push_str(&format!(" ({limits} with limits)"));
     }
@@ -141,7 +141,23 @@ fn write_reasons(paper: &mut Paper, line: &RackLine, paint: &Paint) {
         &words,
         paint.theme.standing(row.standing),
     );
-    for due in line.due.iter().filter(|_| row.standing != Standing::Retired) {
+    for flag in &line.flags {
+        paper.hang("!! ", paint.of(Meaning::Forbids), flag, paint.of(Meaning::Forbids));
+    }
+    // What is due matters most where nothing forbids; elsewhere the reasons come first.
+    if !row.standing.forbids() {
+        write_due(paper, line, paint);
+    }
+    for reason in &line.reasons {
+        reasons::reason(paper, reason, paint);
+    }
+    if row.standing.forbids() && row.standing != Standing::Retired {
+        write_due(paper, line, paint);
+    }
+}
+
+fn write_due(paper: &mut Paper, line: &RackLine, paint: &Paint) {
+    for due in &line.due {
         let when = match (due.on, due.firings_left) {
             (Some(on), Some(left)) => format!("{}: good until {on} or {left} more firings", due.what),
             (Some(on), None) => format!("{}: good until {on}", due.what),
@@ -150,9 +166,18 @@ fn write_reasons(paper: &mut Paper, line: &RackLine, paint: &Paint) {
         };
         paper.labelled("due", &when, paint);
     }
+}
+
+/// A casing of the rack as lines to paste elsewhere: its row with tabs, then why.
+pub(super) fn as_text(line: &RackLine) -> String {
+    let row = &line.row;
+    let name = row.name.clone().unwrap_or_default();
+    let mut words =
+        format!("{}\t{name}\t{}\t{}\t{}\t{}\n", row.serial, row.standing, row.firings, margin(row), due(row));
     for reason in &line.reasons {
-        reasons::reason(paper, reason, paint);
+        words.push_str(&format!("{}: {} (rule {})\n", reason.standing, reason.text, reason.rule));
     }
+    words
 }
 
 /// A book without casings teaches how to begin.

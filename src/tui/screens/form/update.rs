@@ -1,0 +1,174 @@
+//! A form under the keys: what each does, what is worked out after them, and the draft kept.
+
+use ratatui::Frame;
+use ratatui::crossterm::event::{KeyCode, KeyEvent};
+use ratatui::layout::Rect;
+
+use super::field::{Buffer, FormField};
+use super::{FormScreen, view};
+use crate::book::Ask;
+use crate::tui::action::{Act, Context};
+use crate::tui::screens::ask::Ask as Question;
+use crate::tui::screens::{Cx, Screen, Step};
+use crate::tui::widgets::Paint;
+use crate::tui::widgets::field::Typed;
+
+impl Screen for FormScreen {
+    fn context(&self) -> Context {
+        match self.fields.get(self.focus) {
+            Some(field) if field.chooses() => Context::FormWords,
+            Some(FormField { buffer: Buffer::Rows(_), .. }) => Context::FormRows,
+            _ => Context::Form,
+        }
+    }
+
+    fn title(&self) -> String {
+        if self.subject.is_empty() {
+            self.kind.to_string()
+        } else {
+            format!("{} {}", self.subject, self.kind)
+        }
+    }
+
+    fn dirty(&self) -> bool {
+        self.everything() != self.initial
+    }
+
+    fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
+        match act {
+            Act::NextField => self.step(true),
+            Act::PreviousField => self.step(false),
+            Act::PageDown | Act::PageUp => {
+                let down = act == Act::PageDown;
+                let first = self.visible().first().copied();
+                for _ in 0..10 {
+                    // Never round the end: a page stops at the Save row, or at the first field.
+                    if (down && self.on_save_row()) || (!down && Some(self.focus) == first) {
+                        break;
+                    }
+                    self.step(down);
+                }
+            }
+            Act::NextWord | Act::PreviousWord => {
+                let field = self.focus;
+                if self.fields.get_mut(field).is_some_and(|field| field.cycle(act == Act::NextWord)) {
+                    self.fields[field].touched = true;
+                    self.note_change();
+                }
+            }
+            Act::Save => self.save(cx),
+            Act::Back => {
+                if self.offer.is_some() {
+                    cx.go(Step::Back);
+                } else {
+                    self.leave(cx);
+                }
+            }
+            Act::KeepDraft => {
+                cx.go(Step::Back);
+                cx.go(Step::LookAgain);
+                cx.say("Kept as a draft. Press o on the rack to go on with it.");
+            }
+            Act::Discard => {
+                self.drop_draft(cx);
+                cx.go(Step::Back);
+                cx.go(Step::LookAgain);
+            }
+            Act::Yes => {
+                if let Some(draft) = self.offer.take() {
+                    self.take_draft(&draft);
+                }
+            }
+            Act::Fresh => {
+                self.offer = None;
+                self.drop_draft(cx);
+            }
+            _ => {}
+        }
+    }
+
+    fn type_key(&mut self, key: &KeyEvent, cx: &mut Cx<'_>) -> bool {
+        if self.on_save_row() {
+            if key.code == KeyCode::Enter {
+                self.save(cx);
+                return true;
+            }
+            return false;
+        }
+        match self.fields[self.focus].key(key) {
+            Typed::Changed => {
+                self.fields[self.focus].touched = true;
+                self.note_change();
+                true
+            }
+            Typed::Moved => true,
+            Typed::NotMine => {
+                // Enter on an empty last row goes on, as it does on a field of one line.
+                if key.code == KeyCode::Enter && self.context() == Context::FormRows {
+                    self.step(true);
+                    return true;
+                }
+                false
+            }
+        }
+    }
+
+    fn paste(&mut self, words: &str, _cx: &mut Cx<'_>) {
+        if let Some(field) = self.fields.get_mut(self.focus) {
+            field.paste(words);
+            field.touched = true;
+            self.note_change();
+        }
+    }
+
+    fn refresh(&mut self, cx: &mut Cx<'_>) {
+        for field in self
+            .fields
+            .iter_mut()
+            .filter(|it| matches!(it.spec.ask, Ask::Casing | Ask::Part | Ask::Load | Ask::Batch))
+        {
+            field.choices = FormField::new(field.spec, cx.desk).choices;
+        }
+        self.understood = false;
+    }
+
+    fn settle(&mut self, cx: &mut Cx<'_>) {
+        if self.offer.is_some() && !self.understood {
+            cx.go(Step::Open(Box::new(
+                Question::new(
+                    "a draft is kept",
+                    &format!("A {} was left half typed here.", self.kind),
+                    &[(Act::Yes, "go on with it"), (Act::Fresh, "forget it and start fresh")],
+                )
+                .through(),
+            )));
+        }
+        if !self.changed && self.understood {
+            return;
+        }
+        for field in &mut self.fields {
+            field.understand(cx.desk, cx.system);
+        }
+        (self.problems, self.warnings) = match cx.desk.check(self.kind, &self.answers(), Some(cx.system)) {
+            Ok(warnings) => (Vec::new(), warnings),
+            Err(problems) => (problems, Vec::new()),
+        };
+        if self.changed && self.offer.is_none() {
+            let kept = if self.dirty() {
+                cx.desk.book().keep_draft(self.kind.word(), &self.subject, &self.everything(), cx.desk.now())
+            } else {
+                cx.desk.book().drop_draft(self.kind.word(), &self.subject)
+            };
+            if let Err(error) = kept {
+                cx.say(format!("The draft could not be kept: {error}"));
+            }
+        }
+        self.changed = false;
+        self.understood = true;
+        self.system = cx.system;
+    }
+
+    fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+        view::draw(self, frame, area, paint);
+    }
+}
