@@ -17,7 +17,11 @@ fn every_command_is_in_the_readme_and_every_command_of_the_readme_exists() {
     let readme = readme();
     let command = proofmark::cli::command();
     for sub in command.get_subcommands().filter(|sub| !sub.is_hide_set()) {
-        assert!(readme.contains(&format!("proofmark {}", sub.get_name())), "{} is not in the README", sub.get_name());
+        assert!(
+            readme.contains(&format!("proofmark {}", sub.get_name())),
+            "{} is not in the README",
+            sub.get_name()
+        );
     }
     for line in readme.lines().filter(|line| line.starts_with("| `proofmark ")) {
         let name = line.trim_start_matches("| `proofmark ").split([' ', '`']).next().unwrap();
@@ -28,7 +32,13 @@ fn every_command_is_in_the_readme_and_every_command_of_the_readme_exists() {
 #[test]
 fn the_cautions_are_in_the_readme() {
     let readme = readme().replace(['*', '\n'], " ").split_whitespace().collect::<Vec<_>>().join(" ");
-    for caution in ["Water, never gas", "Remote ignition only", "Local law and licensed practice", "It does not certify", "no propellant recipe"] {
+    for caution in [
+        "Water, never gas",
+        "Remote ignition only",
+        "Local law and licensed practice",
+        "It does not certify",
+        "no propellant recipe",
+    ] {
         assert!(readme.contains(caution), "{caution}");
     }
 }

@@ -394,7 +394,17 @@ mod tests {
         for id in sources.iter().flat_map(|text| text.split('"').skip(1).step_by(2)) {
             let looks_like_a_rule =
                 id.contains('-') && id.chars().all(|c| c.is_ascii_lowercase() || c == '-');
-            if looks_like_a_rule {
+            // Names of checklist items, which are no rules.
+            let item = matches!(
+                id,
+                "load-meop"
+                    | "load-meop-scatter"
+                    | "load-proof"
+                    | "restriction-load"
+                    | "igniter-last"
+                    | "range-clear"
+            );
+            if looks_like_a_rule && !item {
                 assert!(spec(id).is_some(), "the rule \"{id}\" is used but not declared");
             }
         }
