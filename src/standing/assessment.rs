@@ -15,6 +15,7 @@ use crate::book::{Details, Entry, EntryId, Position, Standing};
 use crate::design::derate::local_strength;
 use crate::design::{Design, material};
 use crate::quantity::{GaugePressure, Length, Quantity, System, Typed, show};
+use crate::strength::wear::{Wear, wear};
 use crate::strength::{self, LocalSpot, LocalState, Margins, StrengthError};
 
 /// Everything on record that can bear on one casing: its own entries, those of every part it ever had, and the
@@ -149,6 +150,8 @@ pub struct Assessment {
     pub parts: Vec<PartLife>,
     /// The highest peak, pascals above the atmosphere, and its firing.
     pub highest_peak: Option<(f64, EntryRef)>,
+    /// The share of its fatigue life each detail has used, the most used first; empty where no line is listed.
+    pub wear: Vec<Wear>,
     /// Firings that the record forbade.
     pub breaches: Vec<Breach>,
     /// The last reading at every station against birth.
@@ -276,11 +279,50 @@ fn finish(timeline: &Timeline<'_>, serial: &str) -> Assessment {
         spots: timeline.spots.clone(),
         parts,
         highest_peak: timeline.highest_peak,
+        wear: wear_of(timeline),
         breaches: timeline.breaches.clone(),
         growth: timeline.growth.clone(),
         has_baseline: timeline.has_baseline(),
         flags: flags(timeline),
     }
+}
+
+/// The share of its fatigue life each detail has used.
+fn wear_of(timeline: &Timeline<'_>) -> Vec<Wear> {
+    let Some((casing, _)) = &timeline.casing else { return Vec::new() };
+    let local = local_state(&casing.design, &timeline.spots);
+    let (Ok(margins), Ok(metal)) =
+        (strength::margins(&casing.design, None, &local), material::tube_metal(&casing.design.tube))
+    else {
+        return Vec::new();
+    };
+    let peaks: Vec<GaugePressure> = timeline.cycles.iter().copied().map(GaugePressure::from_si).collect();
+    wear(&margins, &metal, &peaks)
+}
+
+fn wear_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
+    let limit = timeline.rules().value("damage-used");
+    wear_of(timeline)
+        .into_iter()
+        .filter(|wear| super::reaches(100.0 * wear.damage, limit))
+        .map(|wear| Reason {
+            entry: timeline.casing.as_ref().map(|(_, entry)| *entry),
+            ..reason(
+                timeline,
+                // The line is from memory and carried on to the careful side: it asks for eyes, it does not stop.
+                Standing::Watch,
+                "damage-used",
+                format!(
+                    "{} at the {} has used {:.0} % of its fatigue life",
+                    wear.mode,
+                    wear.place,
+                    100.0 * wear.damage
+                ),
+                format!("{:.1} %", 100.0 * wear.damage),
+                "penetrant at that detail at every strip; plan its successor",
+            )
+        })
+        .collect()
 }
 
 /// What every later page must say: struck retirements, and firings that the record forbade.
@@ -337,6 +379,7 @@ pub(super) fn reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
         reasons.extend(timeline.waiting());
         reasons.extend(part_reasons(timeline));
         reasons.extend(proof_reasons(timeline));
+        reasons.extend(wear_reasons(timeline));
     }
     reasons.extend(margin_reasons(timeline));
     reasons.sort_by_key(|reason| reason.standing);

@@ -232,6 +232,13 @@ pub const DEFAULTS: &[RuleSpec] = &[
     rule("burst", 0.0, "", "a burst part or thrown closure is retired", HABIT),
     rule("screening", 1.0, "decision", "a screening check out of the ordinary: {} on what it means", HABIT),
     // Life and history
+    rule(
+        "damage-used",
+        25.0,
+        "%",
+        "a detail that has used {} of its fatigue life is watched",
+        "Palmgren-Miner; failures are observed from a sum of 0.33 to 3 (Wikibooks, Advanced Structural Analysis)",
+    ),
     rule("part-life", 0.0, "firings", "a part is used up at the life on its record", HABIT),
     rule("rebuild-proof", 1.0, "proof", "another pressure part makes another build: {} of it", HABIT),
     rule(

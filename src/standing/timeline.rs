@@ -79,6 +79,8 @@ pub struct Timeline<'a> {
     pub retired: Option<(EntryRef, DispositionRecord)>,
     /// Firings of this casing.
     pub firings: u32,
+    /// The peak of every firing and proof, pascals above the atmosphere; MEOP where it was not measured.
+    pub cycles: Vec<f64>,
     /// The highest peak, pascals above the atmosphere, and its firing.
     pub highest_peak: Option<(f64, EntryRef)>,
     /// Firings that the record forbade.
@@ -115,6 +117,7 @@ impl<'a> Timeline<'a> {
             held: None,
             retired: None,
             firings: 0,
+            cycles: Vec::new(),
             highest_peak: None,
             breaches: Vec::new(),
             spots: Vec::new(),
@@ -333,6 +336,7 @@ impl<'a> Timeline<'a> {
             return;
         }
         self.proofs += 1;
+        self.cycles.push(record.pressure.si());
         let Some((casing, _)) = &self.casing else { return };
         let lines = proofs::judge(record, second, &casing.design, self.rules);
         let failed: Vec<_> = lines.iter().filter(|line| !line.met).cloned().collect();
@@ -392,6 +396,8 @@ impl<'a> Timeline<'a> {
             });
         }
         self.firings += 1;
+        let peak = record.peak_pressure.as_ref().map(|peak| peak.si() - STANDARD_ATMOSPHERE_PA);
+        self.cycles.extend(peak.or_else(|| self.meop_pa()).filter(|peak| *peak > 0.0));
         if let Some(proof) = &mut self.proof {
             proof.firings_since += 1;
         }
