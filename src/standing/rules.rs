@@ -396,7 +396,11 @@ mod tests {
             include_str!("growth.rs"),
             include_str!("prefire.rs"),
             include_str!("proofs.rs"),
-            include_str!("timeline.rs"),
+            include_str!("reasons_of.rs"),
+            include_str!("timeline/mod.rs"),
+            include_str!("timeline/firing.rs"),
+            include_str!("timeline/evidence.rs"),
+            include_str!("timeline/decision.rs"),
         ];
         for id in sources.iter().flat_map(|text| text.split('"').skip(1).step_by(2)) {
             let looks_like_a_rule =
