@@ -105,8 +105,8 @@ pub(super) fn choked(
 
 /// The thrust coefficient of an ideal nozzle, divergence and outside pressure in it.
 ///
-/// Formula: CF = lambda sqrt(2 k^2/(k - 1) (2/(k + 1))^((k + 1)/(k - 1)) (1 - (pe/pc)^((k - 1)/k)))
-/// + (pe - pa)/pc Ae/At, lambda = (1 + cos a)/2; in vacuum pa = 0.
+/// Formula: CF = lambda sqrt(2 k^2/(k - 1) (2/(k + 1))^((k + 1)/(k - 1)) (1 - (pe/pc)^((k - 1)/k))) plus
+/// (pe - pa)/pc Ae/At, lambda = (1 + cos a)/2; in vacuum pa = 0.
 /// Arguments: [`NozzleState`]; area ratio 1 to 1000, half angle 0 to 45 degrees, ABSOLUTE pressures.
 /// Valid for full flow without friction or heat loss; real nozzles reach 0.92 to 0.98 of it. Where the exit
 /// pressure is below 0.4 of the ambient the jet leaves the wall: `separated` says so, and the figure is then
