@@ -120,7 +120,8 @@ CREATE TABLE batch_entry (
 
 CREATE TABLE firing_entry (
     entry INTEGER PRIMARY KEY REFERENCES entry (number),
-    casing TEXT NOT NULL, mode TEXT NOT NULL, load TEXT, planned_peak_pa REAL, batch TEXT, place TEXT, conductor TEXT,
+    casing TEXT NOT NULL, mode TEXT NOT NULL, load TEXT, planned_peak_pa REAL, planned_thrust_n REAL,
+    planned_impulse_ns REAL, batch TEXT, place TEXT, conductor TEXT,
     peak_pressure_pa REAL,                                -- above vacuum
     peak_from TEXT, peak_thrust_n REAL, impulse_ns REAL, burn_time_s REAL, grain_temperature_k REAL,
     ignition_delay_s REAL, throat_before_m REAL, throat_after_m REAL, landing TEXT,
@@ -177,7 +178,8 @@ CREATE TABLE photo_entry (
 
 CREATE TABLE strike_entry (
     entry INTEGER PRIMARY KEY REFERENCES entry (number),
-    strikes TEXT NOT NULL, reason TEXT NOT NULL, lifts_retirement INTEGER NOT NULL
+    strikes TEXT NOT NULL, reason TEXT NOT NULL, lifts_retirement INTEGER NOT NULL,
+    eases INTEGER NOT NULL
 ) STRICT;
 
 CREATE TABLE prefire_entry (

@@ -9,6 +9,8 @@ mod common;
 mod cli;
 #[path = "ledger/demo.rs"]
 mod demo;
+#[path = "ledger/fooled.rs"]
+mod fooled;
 #[path = "ledger/forms.rs"]
 mod forms;
 #[path = "ledger/standing.rs"]

@@ -159,7 +159,7 @@ impl<'a> Reader<'a> {
         }
         let second = self.answers.text("second").map(str::to_owned);
         if let (Some(by), Some(second)) = (&by, &second)
-            && by.to_lowercase() == second.to_lowercase()
+            && folded(by) == folded(second)
         {
             self.wrong("second", format!("{second} is also the writer; the second person must be another"));
         }
@@ -451,6 +451,11 @@ impl<'a> Reader<'a> {
             self.odd(name, suspicion.message);
         }
     }
+}
+
+/// A name with letter case and blanks evened out, so that one person is not two.
+fn folded(name: &str) -> String {
+    name.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase()
 }
 
 /// The sentence for a classic slip, where a value looks like one.

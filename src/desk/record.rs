@@ -215,6 +215,7 @@ impl Desk {
             }
             Details::Strike(mut record) => {
                 record.lifts_retirement = self.check_strike(record.strikes, second)?;
+                record.eases = self.check_easing(record.strikes, second)?;
                 Details::Strike(record)
             }
             Details::Prefire(record) => {

@@ -7,6 +7,7 @@ use super::record::Refusal;
 use crate::book::{Decision, Details, EntryId, Kind, Problem, Subject};
 use crate::design::Design;
 use crate::quantity::{GaugePressure, Quantity, System, show};
+use crate::standing::{self, History};
 use crate::store::StoreError;
 use crate::strength;
 
@@ -56,6 +57,15 @@ impl Desk {
         }
         let Some(casing) = &record.casing else { return Ok(()) };
         let assessed = self.assess(casing, NaiveDate::MAX)?;
+        if let (Some(meop), Some(design)) = (&record.meop, &assessed.design)
+            && meop.si() > design.service.meop.si()
+        {
+            let drawing = show(design.service.meop.value, System::Si);
+            return Err(Refusal::field(
+                "meop",
+                format!("a restriction lowers MEOP: the drawing has {drawing}"),
+            ));
+        }
         if assessed.reasons.iter().any(|it| it.standing == crate::book::Standing::Retired) {
             return Err(Refusal::field(
                 "decision",
@@ -96,6 +106,37 @@ impl Desk {
             }
             _ => Ok(false),
         }
+    }
+
+    /// Whether a casing would stand better without an entry: crossing that out takes two names.
+    pub(super) fn check_easing(&self, target: EntryId, second: bool) -> Result<bool, Refusal> {
+        let Some(entry) = self.book().entry(target)? else { return Ok(false) };
+        let day = self.today();
+        let rules = self.book().rules_on(NaiveDate::MAX)?;
+        for casing in self.book().casings_of(&entry.entry.subject)? {
+            let mut entries = self.book().history(&casing)?;
+            let assess = |entries: &[crate::book::Entry]| {
+                let history = History { serial: &casing, entries, rules: &rules };
+                standing::assess(history, NaiveDate::MAX)
+            };
+            let before = assess(&entries).standing(day);
+            entries.retain(|it| it.id != target);
+            let without = assess(&entries);
+            if without.design.is_some() && without.standing(day) > before {
+                return if second {
+                    Ok(true)
+                } else {
+                    Err(Refusal::field(
+                        "second",
+                        format!(
+                            "{casing} would stand better without it ({before} to {}): that takes two names, give the second person",
+                            without.standing(day)
+                        ),
+                    ))
+                };
+            }
+        }
+        Ok(false)
     }
 
     /// A proof that takes a mode above its share of yield may itself do harm.

@@ -88,6 +88,15 @@ impl Birth {
         }
     }
 
+    /// The largest diameter the tube was born with, in millimetres: of the readings, else of the drawing.
+    pub fn largest_mm(&self) -> f64 {
+        self.readings
+            .iter()
+            .map(|it| it.2)
+            .fold(None, |most: Option<f64>, it| Some(most.map_or(it, |most| most.max(it))))
+            .unwrap_or(self.nominal_mm)
+    }
+
     /// The drawing's outside diameter, in millimetres.
     pub fn nominal_mm(&self) -> f64 {
         self.nominal_mm
@@ -101,6 +110,8 @@ pub struct ReadingsJudged {
     pub growth: Vec<Growth>,
     /// Readings too far from the drawing to be believed, or without any baseline at their station.
     pub not_believed: Vec<String>,
+    /// The largest reading where the birth record has none, against the largest birth reading: place and per cent.
+    pub unmatched: Option<(f64, Option<f64>, f64)>,
     /// Worst out-of-roundness in per cent of the nominal diameter, and its station in millimetres.
     pub ovality: Option<(f64, f64)>,
 }
@@ -112,13 +123,19 @@ impl ReadingsJudged {
     }
 }
 
-/// Hold an entry's after-readings against birth.
-pub fn judge(readings: &[Reading], birth: &Birth, rules: &RuleSet, entry: EntryRef) -> ReadingsJudged {
+/// Hold an entry's readings of a phase against birth.
+pub fn judge(
+    readings: &[Reading],
+    phase: Phase,
+    birth: &Birth,
+    rules: &RuleSet,
+    entry: EntryRef,
+) -> ReadingsJudged {
     let mut judged = ReadingsJudged::default();
     let noise_mm = rules.value("growth-noise");
     let believed = rules.value("reading-believed") / 100.0;
     let mut by_station: Vec<(f64, f64, f64)> = Vec::new();
-    for reading in readings.iter().filter(|it| it.what == What::OutsideDiameter && it.phase == Phase::After) {
+    for reading in readings.iter().filter(|it| it.what == What::OutsideDiameter && it.phase == phase) {
         let Some(now_mm) = reading.value.as_ref().map(|value| value.value.as_mm()) else { continue };
         let station_mm = reading.station.value.as_mm();
         if exceeds((now_mm / birth.nominal_mm - 1.0).abs(), believed) {
@@ -134,7 +151,16 @@ pub fn judge(readings: &[Reading], birth: &Birth, rules: &RuleSet, entry: EntryR
                 None => by_station.push((station_mm, now_mm, now_mm)),
             }
         }
-        let Some(birth_mm) = birth.at(station_mm, reading.clock_deg) else { continue };
+        let Some(birth_mm) = birth.at(station_mm, reading.clock_deg) else {
+            // Nothing to hold it against but the tube itself: over its largest birth reading is grown, wherever it is.
+            let most_mm = birth.largest_mm();
+            let percent =
+                if exceeds(now_mm - most_mm, noise_mm) { (now_mm / most_mm - 1.0) * 100.0 } else { 0.0 };
+            if judged.unmatched.is_none_or(|(_, _, most)| percent > most) {
+                judged.unmatched = Some((station_mm, reading.clock_deg, percent));
+            }
+            continue;
+        };
         let grown = now_mm - birth_mm;
         let noise = !exceeds(grown.abs(), noise_mm);
         let percent = if noise { 0.0 } else { grown / birth_mm * 100.0 };

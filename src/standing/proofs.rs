@@ -7,7 +7,8 @@ use crate::book::{Phase, What};
 use crate::design::Design;
 use crate::design::material;
 use crate::design::wall::TubeSize;
-use crate::quantity::GaugePressure;
+use crate::quantity::{GaugePressure, Quantity};
+use crate::strength;
 use crate::strength::growth::{Elastic, elastic_growth_outside};
 
 /// One line of a proof's judgement.
@@ -58,6 +59,21 @@ pub fn judge(proof: &ProofRecord, second: bool, design: &Design, rules: &RuleSet
             false,
             "not bled of air: trapped air makes it a gas test, and hides growth".to_owned(),
             "not bled".to_owned(),
+        );
+    }
+    if let Ok(margins) = strength::margins(design, None, &strength::LocalState::default())
+        && let Some(thinnest) = margins.thinnest()
+        && exceeds(proof.pressure.si(), thinnest.yield_pressure_pa.si())
+    {
+        line(
+            "proof-yield-share",
+            false,
+            false,
+            format!(
+                "it went over what the {} yields at: a slip of unit, or a casing that has yielded",
+                thinnest.mode
+            ),
+            format!("yields at {:.2} MPa", thinnest.yield_pressure_pa.as_mpa()),
         );
     }
     let mut measured = false;

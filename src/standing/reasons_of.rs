@@ -60,6 +60,19 @@ fn reason(
 
 fn part_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
     let mut reasons = Vec::new();
+    for (position, entry) in timeline.emptied.iter().filter(|(position, _)| position.holds_pressure()) {
+        reasons.push(Reason {
+            entry: Some(*entry),
+            ..reason(
+                timeline,
+                Standing::Hold,
+                "part-missing",
+                format!("no {position} is fitted since {}", entry.on),
+                "none fitted".to_owned(),
+                "fit one, and proof it as it is then (water, never gas)",
+            )
+        });
+    }
     for (position, (part, fit)) in &timeline.fitted {
         let Some(state) = timeline.parts.get(part) else { continue };
         if let Some(retired) = state.retired {

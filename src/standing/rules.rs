@@ -116,6 +116,7 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "a peak under {}: look for a leak, a breach, a lost nozzle",
         HABIT,
     ),
+    rule("part-missing", 1.0, "part", "every place that held a part holds {} again", HABIT),
     rule(
         "hard-landing",
         1.0,
@@ -129,6 +130,7 @@ pub const DEFAULTS: &[RuleSpec] = &[
     rule("decision-after-finding", 1.0, "decision", "every finding is followed by {}", HABIT),
     // Growth and shape
     rule("growth-noise", 0.03, "mm", "nothing up to {} is called growth", HABIT),
+    rule("shrink", 0.10, "%", "a station that reads {} smaller than at birth is read again", HABIT),
     rule(
         "growth-hold",
         0.10,

@@ -337,6 +337,22 @@ impl Book {
         }))
     }
 
+    /// The casings a subject belongs to: itself, or those a part was ever fitted in.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn casings_of(&self, subject: &Subject) -> Result<Vec<String>, StoreError> {
+        match subject.of {
+            SubjectOf::Casing => Ok(vec![subject.name.clone()]),
+            SubjectOf::Part => self
+                .connection
+                .prepare_cached("SELECT DISTINCT casing FROM fit_entry WHERE part = ?1 ORDER BY casing")
+                .and_then(|mut statement| statement.query_map([&subject.name], |row| row.get(0))?.collect())
+                .map_err(|error| self.sql(error)),
+            _ => Ok(Vec::new()),
+        }
+    }
+
     /// How often a batch had been fired by a day, struck firings left out.
     ///
     /// # Errors

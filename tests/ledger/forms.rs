@@ -86,8 +86,14 @@ fn a_slip_of_unit_is_said_and_stands_as_typed() {
     let warning =
         recorded.warnings.iter().find(|it| it.field == "pressure").expect("psi typed as bar is noticed");
     assert!(warning.message.contains("psi"), "{warning:?}");
-    let (_, pressure, _) = bench.assessed("MF-1", "2026-01-06").proof.unwrap();
-    assert!((pressure - 108.8e6).abs() < 1.0, "nothing was converted in silence");
+    let stored = recorded.entries[0].entry.details.to_json().unwrap();
+    assert_eq!(stored["pressure"]["typed"], "1088 bar");
+    assert!(
+        (stored["pressure"]["pa"].as_f64().unwrap() - 108.8e6).abs() < 1.0,
+        "nothing was converted in silence"
+    );
+    let assessed = bench.assessed("MF-1", "2026-01-06");
+    assert!(assessed.proof.is_none(), "a proof far over yield is no proof: {assessed:?}");
 }
 
 #[test]

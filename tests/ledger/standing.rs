@@ -469,11 +469,7 @@ fn a_part_brings_its_life_along_and_the_most_used_one_sets_what_is_due() {
     assert_eq!((lives[0].firings, lives[0].left()), (3, Some(1)));
     bench.log(Kind::Fit, "2026-02-04", &[("casing", "MF-2"), ("part", "N-1")]);
     assert!(bench.assessed("MF-1", "2026-02-04").parts.is_empty(), "a part is in one place at a time");
-    assert_eq!(
-        bench.standing("MF-1", "2026-02-04"),
-        Standing::Unproved,
-        "without its nozzle it is another build"
-    );
+    assert_eq!(bench.standing("MF-1", "2026-02-04"), Standing::Hold, "without its nozzle it is not whole");
     bench.proof("MF-2", "2026-02-05", "7.5 MPa");
     assert_eq!(bench.assessed("MF-2", "2026-02-05").parts[0].firings, 3, "its life came along");
     bench.cycle("MF-2", "2026-02-06");

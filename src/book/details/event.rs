@@ -79,6 +79,12 @@ pub struct FiringRecord {
     /// The plan's peak at that time, so that a later revision of the load does not change history.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub planned_peak: Option<Typed<AbsolutePressure>>,
+    /// The plan's peak thrust at that time.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub planned_thrust: Option<Typed<Force>>,
+    /// The plan's impulse at that time.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub planned_impulse: Option<Typed<Impulse>>,
     /// The batch.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub batch: Option<String>,

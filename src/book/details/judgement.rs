@@ -137,6 +137,9 @@ pub struct StrikeRecord {
     /// Whether it crossed out a retirement, which every later page must show.
     #[serde(default)]
     pub lifts_retirement: bool,
+    /// Whether the casing stood better for it, which every later page must show.
+    #[serde(default)]
+    pub eases: bool,
 }
 
 /// One checklist item as it came out.

@@ -3,7 +3,7 @@
 use super::Timeline;
 use crate::book::damage::Damage;
 use crate::book::details::{FindingRecord, StripRecord};
-use crate::book::{Decision, Outcome, Standing, inspection};
+use crate::book::{Decision, Outcome, Phase, Position, Reading, Standing, inspection};
 use crate::quantity::Quantity;
 use crate::standing::assessment::{Spot, local_state};
 use crate::standing::damage_limits::{self, MetalFamily};
@@ -15,9 +15,16 @@ use crate::strength;
 
 impl Timeline<'_> {
     pub(super) fn strip(&mut self, record: &StripRecord, at: EntryRef) {
-        self.awaiting_strip = None;
+        // An inspection of an earlier firing does not stand for a later one.
+        if record.firing.is_none()
+            || self.awaiting_strip.is_none_or(|awaiting| record.firing == Some(awaiting.id))
+        {
+            self.awaiting_strip = None;
+        }
         self.awaiting_decision.get_or_insert(at);
-        let gaps: Vec<&'static str> = inspection::ITEMS
+        self.take_throats(record);
+        self.ask_about_findings(record, at);
+        let mut gaps: Vec<&'static str> = inspection::ITEMS
             .iter()
             .filter(|item| item.required)
             .filter(|item| {
@@ -29,6 +36,10 @@ impl Timeline<'_> {
             })
             .map(|item| item.text)
             .collect();
+        let judged = growth::judge(&record.readings, Phase::After, &self.birth, self.rules, at);
+        if self.has_baseline() && judged.growth.is_empty() && judged.unmatched.is_some() {
+            gaps.push("an outside diameter at a station that has a birth reading");
+        }
         self.strip_gaps = (!gaps.is_empty()).then_some((at, gaps));
         if let Some(label) = &record.label_temperature {
             let rule = match self.metal() {
@@ -47,14 +58,56 @@ impl Timeline<'_> {
                 self.matters.push(Matter::decision(reason, Decision::Retire));
             }
         }
-        self.judge_readings(&record.readings, at);
+        self.judge_readings(&record.readings, Phase::After, at);
     }
 
-    pub(super) fn judge_readings(&mut self, readings: &[crate::book::Reading], at: EntryRef) {
+    /// The smallest throat read is the one that counts: slag makes the next peak higher.
+    fn take_throats(&mut self, record: &StripRecord) {
+        if let Some(least) = record.throats.iter().map(|throat| throat.si()).reduce(f64::min) {
+            self.set_throat(least);
+        }
+    }
+
+    /// The throat of the nozzle part that is fitted now.
+    pub(super) fn set_throat(&mut self, throat_m: f64) {
+        for position in [Position::ThroatInsert, Position::NozzleCarrier] {
+            if let Some((part, _)) = self.fitted.get(&position)
+                && let Some(state) = self.parts.get_mut(part)
+                && state.throat_m.is_some()
+            {
+                state.throat_m = Some(throat_m);
+                return;
+            }
+        }
+    }
+
+    /// An item that came out as a finding is settled by two people, whether or not a finding entry says more.
+    fn ask_about_findings(&mut self, record: &StripRecord, at: EntryRef) {
+        let found: Vec<&str> = record
+            .items
+            .iter()
+            .filter(|item| item.outcome == Outcome::Finding)
+            .map(|item| item.item.as_str())
+            .collect();
+        if found.is_empty() {
+            return;
+        }
+        let reason = self.reason(
+            Standing::Hold,
+            "decision-after-finding",
+            format!("the inspection found something at {}", found.join(", ")),
+            format!("{} items", found.len()),
+            at,
+            "write a finding with its size, and decide with two names",
+        );
+        self.matters.push(Matter::decision(reason, Decision::Keep).two_names());
+    }
+
+    pub(super) fn judge_readings(&mut self, readings: &[Reading], phase: Phase, at: EntryRef) {
         if self.casing.is_none() {
             return;
         }
-        let judged: ReadingsJudged = growth::judge(readings, &self.birth, self.rules, at);
+        let judged: ReadingsJudged = growth::judge(readings, phase, &self.birth, self.rules, at);
         for now in &judged.growth {
             self.growth.retain(|it| {
                 !((it.station_mm - now.station_mm).abs() <= 0.5 && it.clock_deg == now.clock_deg)
@@ -78,7 +131,43 @@ impl Timeline<'_> {
             self.matters.push(Matter::decision(reason, Decision::Retire));
         }
         self.judge_growth(&judged, at);
+        self.judge_unmatched(&judged, at);
+        self.judge_shrink(&judged, at);
         self.judge_ovality(&judged, at);
+    }
+
+    fn judge_unmatched(&mut self, judged: &ReadingsJudged, at: EntryRef) {
+        let Some((station, _, percent)) = judged.unmatched else { return };
+        if degree(percent, self.rules) < Degree::Hold {
+            return;
+        }
+        let reason = self.reason(
+            Standing::Hold,
+            "growth-hold",
+            format!("station {station:.0} mm has no birth reading, and is {percent:.2} % over the largest the tube was born with"),
+            format!("{percent:.2} %"),
+            at,
+            "read a station that has a birth reading; decide with two names, and proof it again (water, never gas)",
+        );
+        self.matters.push(Matter::decision(reason, Decision::Keep).two_names().and_proof());
+    }
+
+    /// A wall does not shrink: a smaller diameter is a slip of the pen, a dent or a flat.
+    fn judge_shrink(&mut self, judged: &ReadingsJudged, at: EntryRef) {
+        let least = judged.growth.iter().min_by(|a, b| a.percent.total_cmp(&b.percent)).cloned();
+        let Some(least) = least.filter(|it| degree(-it.percent, self.rules) >= Degree::Hold) else { return };
+        let reason = self.reason(
+            Standing::Hold,
+            "shrink",
+            format!(
+                "station {:.0} mm reads smaller than it was born: a slip, a dent or a flat",
+                least.station_mm
+            ),
+            format!("{:+.2} mm, {:.2} %", least.grown_mm(), least.percent),
+            at,
+            "read it again; strike a slip, write a finding for a dent, or decide with two names",
+        );
+        self.matters.push(Matter::decision(reason, Decision::Keep).two_names());
     }
 
     fn judge_growth(&mut self, judged: &ReadingsJudged, at: EntryRef) {

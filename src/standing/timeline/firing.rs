@@ -1,13 +1,23 @@
 //! A firing on the timeline: was it forbidden, and what did its peak do?
 
 use super::Timeline;
-use crate::book::details::FiringRecord;
+use crate::book::details::{FiringRecord, TraceRecord};
 use crate::book::{Decision, Landing, Standing};
 use crate::quantity::{GaugePressure, Quantity, STANDARD_ATMOSPHERE_PA, System, show};
 use crate::standing::assessment::Breach;
 use crate::standing::exceeds;
 use crate::standing::matter::Matter;
 use crate::standing::reason::{EntryRef, Reason};
+
+/// Pressure worked back from thrust is good to about 8 to 15 % (common practice, no source).
+const TRUSTED_RATIO: f64 = 1.15;
+
+/// The peak, pascals above vacuum, that a thrust speaks of: at one throat thrust goes with pressure, so the plan's
+/// peak times thrust over planned thrust.
+fn peak_by_thrust(record: &FiringRecord) -> Option<f64> {
+    let (thrust, planned) = (record.peak_thrust.as_ref()?, record.planned_thrust.as_ref()?);
+    Some(record.planned_peak.as_ref()?.si() * thrust.si() / planned.si())
+}
 
 impl Timeline<'_> {
     pub(super) fn fire(&mut self, record: &FiringRecord, at: EntryRef) {
@@ -40,9 +50,22 @@ impl Timeline<'_> {
         self.awaiting_strip = Some(at);
         self.awaiting_decision = Some(at);
         self.strip_gaps = None;
-        if let Some(peak) = &record.peak_pressure {
-            self.judge_peak(peak.si(), record.planned_peak.as_ref().map(|it| it.si()), at);
+        if let Some(throat) = &record.throat_after {
+            self.set_throat(throat.si());
         }
+        let planned = record.planned_peak.as_ref().map(|it| it.si());
+        let typed = record.peak_pressure.as_ref().map(|peak| peak.si());
+        let by_thrust = peak_by_thrust(record);
+        // Where thrust speaks of clearly more pressure than was written down, the higher one is judged.
+        let judged = match (typed, by_thrust) {
+            (Some(typed), Some(by_thrust)) if by_thrust > TRUSTED_RATIO * typed => Some(by_thrust),
+            (typed, by_thrust) => typed.or(by_thrust),
+        };
+        if let Some(peak) = judged {
+            self.judge_peak(peak, planned, at);
+        }
+        self.judge_impulse(record, at);
+        self.fired.push((at.id, planned, judged));
         match record.landing {
             Some(Landing::Hard) => {
                 let reason = self.reason(
@@ -67,6 +90,40 @@ impl Timeline<'_> {
                 self.matters.push(Matter::decision(reason, Decision::Keep).two_names());
             }
             _ => {}
+        }
+    }
+
+    /// A trace may come later than its firing, or speak of more pressure than was typed: the higher one is judged.
+    pub(super) fn trace(&mut self, record: &TraceRecord, at: EntryRef) {
+        let Some(gauge) = record.reduction.get("peak_pressure_pa").and_then(serde_json::Value::as_f64) else {
+            return;
+        };
+        let peak = gauge + STANDARD_ATMOSPHERE_PA;
+        let Some((_, planned, judged)) = self.fired.iter_mut().find(|(id, _, _)| *id == record.firing) else {
+            return;
+        };
+        if judged.is_some_and(|judged| peak <= 1.02 * judged) {
+            return;
+        }
+        *judged = Some(peak);
+        let planned = *planned;
+        self.judge_peak(peak, planned, at);
+    }
+
+    /// An impulse far from the plan is another load than the one planned, or a reading that cannot be right.
+    fn judge_impulse(&mut self, record: &FiringRecord, at: EntryRef) {
+        let (Some(impulse), Some(planned)) = (&record.impulse, &record.planned_impulse) else { return };
+        let ratio = impulse.si() / planned.si();
+        if exceeds(ratio, self.rules.value("peak-far-over-plan")) {
+            let reason = self.reason(
+                Standing::Hold,
+                "peak-far-over-plan",
+                format!("the impulse came to {ratio:.2} times the plan: another load, or a wrong reading"),
+                format!("{ratio:.2} of the plan"),
+                at,
+                "find out which load it was, and decide with two names",
+            );
+            self.matters.push(Matter::decision(reason, Decision::Keep).two_names());
         }
     }
 

@@ -16,7 +16,7 @@ use super::proofs;
 use super::reason::{EntryRef, Reason};
 use super::rules::RuleSet;
 use crate::book::details::{CasingRecord, DispositionRecord, FitRecord, PartRecord, ProofRecord};
-use crate::book::{Decision, Details, Entry, Event, FitAction, Position, Standing};
+use crate::book::{Decision, Details, Entry, EntryId, Event, FitAction, Phase, Position, Standing};
 
 /// A restriction in force.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,6 +54,10 @@ pub struct Timeline<'a> {
     birth: Birth,
     /// The parts fitted now.
     pub fitted: BTreeMap<Position, (String, EntryRef)>,
+    /// Places that held a part and hold none now.
+    pub emptied: BTreeMap<Position, EntryRef>,
+    /// Firings as they were judged: plan and highest peak, both pascals above vacuum.
+    fired: Vec<(EntryId, Option<f64>, Option<f64>)>,
     /// Every part met.
     pub parts: BTreeMap<String, PartState>,
     /// The last passing proof.
@@ -100,6 +104,8 @@ impl<'a> Timeline<'a> {
             weakest: None,
             birth: Birth::default(),
             fitted: BTreeMap::new(),
+            emptied: BTreeMap::new(),
+            fired: Vec::new(),
             parts: BTreeMap::new(),
             proof: None,
             proofs: 0,
@@ -203,6 +209,7 @@ impl<'a> Timeline<'a> {
             Details::Fit(record) => self.fit(record, at),
             Details::Proof(record) => self.press(record, second, at),
             Details::Firing(record) => self.fire(record, at),
+            Details::Trace(record) if record.casing == self.serial => self.trace(record, at),
             Details::Strip(record) if record.casing == self.serial => self.strip(record, at),
             Details::Finding(record)
                 if record.casing.as_deref().is_none_or(|casing| casing == self.serial) =>
@@ -215,9 +222,10 @@ impl<'a> Timeline<'a> {
                     self.happen(event, record.part.as_deref(), at);
                 }
             }
-            Details::Strike(record) if record.lifts_retirement => {
+            Details::Strike(record) if record.lifts_retirement || record.eases => {
                 self.flags.push(format!(
-                    "a retirement was struck on {} by {} with {} (entry {}): {}",
+                    "{} was struck on {} by {} with {} (entry {}): {}",
+                    if record.lifts_retirement { "a retirement" } else { "an entry that stood against it" },
                     entry.entry.happened_on,
                     entry.entry.recorded_by,
                     entry.entry.second.as_deref().unwrap_or("nobody"),
@@ -251,6 +259,7 @@ impl<'a> Timeline<'a> {
                 let another = self.fitted.get(&record.position).is_some_and(|(part, _)| *part != record.part);
                 let first = !self.fitted.contains_key(&record.position);
                 self.fitted.insert(record.position, (record.part.clone(), at));
+                self.emptied.remove(&record.position);
                 // The first part named for a position before any proof describes the build; later it changes it.
                 if record.position.holds_pressure() && (another || (first && self.proof.is_some())) {
                     self.build_changed =
@@ -263,6 +272,7 @@ impl<'a> Timeline<'a> {
             FitAction::Removed if here => {
                 if self.fitted.get(&record.position).is_some_and(|(part, _)| *part == record.part) {
                     self.fitted.remove(&record.position);
+                    self.emptied.insert(record.position, at);
                     if record.position.holds_pressure() {
                         self.build_changed = Some((
                             at,
@@ -281,6 +291,7 @@ impl<'a> Timeline<'a> {
                     .collect();
                 for position in gone {
                     self.fitted.remove(&position);
+                    self.emptied.insert(position, at);
                     if position.holds_pressure() {
                         self.build_changed = Some((
                             at,
@@ -336,8 +347,12 @@ impl<'a> Timeline<'a> {
                 self.matters.push(matter);
             }
         }
+        // Before the readings become a baseline, they are held against what the tube was born with.
+        if self.has_baseline() {
+            self.judge_readings(&record.readings, Phase::Before, at);
+        }
         self.birth.learn(&record.readings);
-        self.judge_readings(&record.readings, at);
+        self.judge_readings(&record.readings, Phase::After, at);
     }
 
     fn happen(&mut self, event: Event, part: Option<&str>, at: EntryRef) {

@@ -101,6 +101,8 @@ pub(super) fn firing(from: &mut Reader<'_>) -> Option<FiringRecord> {
     Some(FiringRecord {
         parts: Vec::new(),
         planned_peak: None,
+        planned_thrust: None,
+        planned_impulse: None,
         batch,
         place: from.text("place"),
         conductor: from.text("conductor"),

@@ -142,7 +142,7 @@ pub(super) fn photo(from: &mut Reader<'_>) -> Option<PhotoRecord> {
 pub(super) fn strike(from: &mut Reader<'_>) -> Option<StrikeRecord> {
     let strikes = from.entry("entry");
     let reason = from.text("reason");
-    Some(StrikeRecord { strikes: strikes?, reason: reason?, lifts_retirement: false })
+    Some(StrikeRecord { strikes: strikes?, reason: reason?, lifts_retirement: false, eases: false })
 }
 
 pub(super) fn rule(from: &mut Reader<'_>) -> Option<RuleRecord> {
