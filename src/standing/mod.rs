@@ -1,7 +1,7 @@
 //! May it be fired again? Standing as a pure function of entries, rules and a day.
 //!
 //! [`assess`] walks a casing's history in the order things happened and comes back with named reasons, each
-//! with its rule, the value, the limit, the limit's source and the entry it rests on. [`prefire`] asks the
+//! with its rule, the value, the limit, the limit's source and the entry it rests on. [`prefire()`] asks the
 //! same of one load on one day. No SQL, no screen, no clock.
 
 pub mod assessment;

@@ -86,7 +86,7 @@ fn plate_thicker(end: &mut End) -> Option<(String, String)> {
 ///
 /// Where both ends are the weakest together, the same dimension of both is changed at once (`both.edge`): one
 /// alone would gain nothing.
-/// Arguments: a design without problems; what is on record of the serial. Errors: as [`margins`].
+/// Arguments: a design without problems; what is on record of the serial. Errors: as [`margins()`].
 /// A change that the design cannot take (a groove through the wall) is left out. The gain is of first yield on
 /// paper; what it costs in mass or machining is not judged.
 /// Source: the margins themselves; the step sizes are common practice, no source.
