@@ -85,6 +85,7 @@ pub(super) fn margins(
             &margins,
             supposed.then_some(&before),
             kept,
+            proof_pa.is_some(),
             &changes,
             choices.system,
         ));

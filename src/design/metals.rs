@@ -290,7 +290,7 @@ pub(super) static ALL: &[Metal] = &[
     ),
     steel(
         "4130 normalized",
-        &["4130N", "4130", "4130 normalised"],
+        &["4130N", "4130 normalised"],
         &[minimum(
             ANY,
             ksi(75.0),

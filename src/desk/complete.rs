@@ -61,6 +61,7 @@ impl Desk {
         let assessed = self.assess(casing, day)?;
         match load {
             Some((load, entry)) => {
+                let load = &super::own_plan::as_judged(load.clone());
                 let rules = self.book().rules_on(day)?;
                 let plan = Plan { load, load_entry: *entry, mode, batch: None, on: day };
                 let checklist = standing::prefire(&assessed, &plan, &rules);

@@ -139,6 +139,7 @@ impl Desk {
             let message = format!("load {} was not on record yet on {day}", planned.load);
             return Err(Refusal::Form(vec![Problem::new("load", message)]));
         };
+        let record = super::own_plan::as_judged(record);
         let assessed = self.assess(casing, day)?;
         let rules = self.book().rules_on(day)?;
         let batch = match planned.batch {

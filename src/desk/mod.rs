@@ -6,6 +6,7 @@
 pub mod calculators;
 mod complete;
 mod look;
+mod own_plan;
 mod record;
 mod refuse;
 pub mod traces;

@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 use std::path::Path;
 
+use super::own_plan::object_to_plan;
 use super::refuse::object_to;
 use super::{Desk, traces};
 use crate::book::form::nearest;
@@ -154,6 +155,7 @@ impl Desk {
                         ),
                     ));
                 }
+                object_to_plan(&record, &mut warnings);
                 Details::Load(record)
             }
             Details::Batch(record) => {
@@ -222,6 +224,12 @@ impl Desk {
                 Details::from(self.complete_prefire(*record, head.happened_on, second)?)
             }
             Details::Rule(record) => {
+                if !second {
+                    return Err(Refusal::field(
+                        "second",
+                        "changing a limit takes two names: give the second person",
+                    ));
+                }
                 if standing::rules::spec(&record.rule).is_none() {
                     let hint = nearest(&record.rule, standing::rules::DEFAULTS.iter().map(|rule| rule.id))
                         .map_or_else(

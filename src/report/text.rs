@@ -290,6 +290,7 @@ pub fn margin_advice(
     margins: &Margins,
     before: Option<&Margins>,
     meop_kept: Option<GaugePressure>,
+    proved: bool,
     changes: &[Change],
     system: System,
 ) -> String {
@@ -310,8 +311,14 @@ pub fn margin_advice(
     if let Some(kept) = meop_kept {
         let _ = writeln!(
             out,
-            "\nthe highest MEOP that these margins, and the proof on record, cover: {}",
-            show(kept, system)
+            "\nhighest MEOP {}: {} (MEOP now {}). It is no permission: the owner's MEOP and its own proof decide",
+            if proved {
+                "these margins and the proof on record cover"
+            } else {
+                "these margins would bear on paper, without a proof"
+            },
+            show(kept, system),
+            show(margins.meop_pa, system)
         );
     }
     let _ = writeln!(out, "\nwhich dimension to change");

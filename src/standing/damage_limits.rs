@@ -159,6 +159,7 @@ pub fn judge(finding: &FindingRecord, metal: MetalFamily, rules: &RuleSet, entry
         next: next.to_owned(),
     };
     let damage = finding.damage;
+    let unmeasured = ruling.is_none().then_some(damage);
     let matter = match ruling {
         None => Matter::decision(
             make(
@@ -219,7 +220,7 @@ pub fn judge(finding: &FindingRecord, metal: MetalFamily, rules: &RuleSet, entry
             Decision::Retire,
         ),
     };
-    matter.of_part(finding.part.clone())
+    Matter { unmeasured, ..matter.of_part(finding.part.clone()) }
 }
 
 fn over(value: f64, limit: f64, rule: &'static str) -> Ruling {

@@ -1,6 +1,7 @@
 //! A matter: something on record that is not yet settled, and what settles it.
 
 use super::reason::{EntryRef, Reason};
+use crate::book::damage::Damage;
 use crate::book::{Decision, Standing};
 
 /// Something that is not yet settled.
@@ -20,6 +21,8 @@ pub struct Matter {
     pub proved: bool,
     /// The part it belongs to; it counts only while the part is fitted.
     pub part: Option<String>,
+    /// Damage whose size was not measured; the same damage with a size takes its place.
+    pub unmeasured: Option<Damage>,
     /// Growth it accepts when settled: station in millimetres, clock angle, percentage.
     pub growth: Option<(f64, Option<f64>, f64)>,
 }
@@ -35,6 +38,7 @@ impl Matter {
             decided: false,
             proved: false,
             part: None,
+            unmeasured: None,
             growth: None,
         }
     }

@@ -207,3 +207,60 @@ fn an_empty_form_is_empty() {
     answers.set("text", "  ");
     assert!(answers.is_empty() && answers.text("text").is_none());
 }
+
+#[test]
+fn a_plan_typed_under_its_own_numbers_is_judged_by_them() {
+    let mut bench = Bench::proved();
+    let recorded = bench.log(
+        Kind::Load,
+        "2026-01-20",
+        &[
+            ("name", "X7"),
+            ("peak_pressure", "1.4 MPa"),
+            ("grain.count", "3"),
+            ("grain.outside_diameter", "44 mm"),
+            ("grain.core", "13 mm"),
+            ("grain.length", "76 mm"),
+            ("propellant.density", "1680 kg/m3"),
+            ("propellant.characteristic_velocity", "1370 m/s"),
+            ("propellant.burn_rate", "7 mm/s at 5 MPa"),
+            ("propellant.exponent", "0.36"),
+            ("nozzle.throat", "5.1 mm"),
+        ],
+    );
+    assert!(recorded.warnings.iter().any(|it| it.field == "peak_pressure"), "{:?}", recorded.warnings);
+    let planned =
+        proofmark::desk::Planned { load: "X7", batch: None, mode: proofmark::book::FiringMode::Static };
+    let list = bench.desk.checklist("MF-1", planned, crate::common::day("2026-02-01")).unwrap();
+    assert!(list.forbidden(), "{list:?}");
+}
+
+#[test]
+fn a_finding_with_its_size_takes_the_place_of_the_one_without() {
+    let mut bench = Bench::proved();
+    bench.log(
+        Kind::Finding,
+        "2026-02-01",
+        &[("casing", "MF-1"), ("damage", "bulge"), ("evidence", "a glint")],
+    );
+    bench.keep("MF-1", "2026-02-01");
+    assert_eq!(bench.standing("MF-1", "2026-02-01"), Standing::Hold);
+    bench.log(
+        Kind::Finding,
+        "2026-02-02",
+        &[("casing", "MF-1"), ("damage", "bulge"), ("percent", "0.05"), ("evidence", "measured")],
+    );
+    bench.keep("MF-1", "2026-02-02");
+    assert_eq!(bench.standing("MF-1", "2026-02-02"), Standing::InService);
+}
+
+#[test]
+fn one_person_does_not_change_a_limit() {
+    let mut bench = Bench::proved();
+    let problems = bench.refused(
+        Kind::Rule,
+        "2026-02-01",
+        &[("rule", "growth-yield"), ("value", "50"), ("reason", "x")],
+    );
+    assert_eq!(problems[0].field, "second");
+}

@@ -601,14 +601,22 @@ fn a_club_may_change_a_limit_and_the_change_is_named() {
     bench.log(
         Kind::Rule,
         "2026-02-02",
-        &[("rule", "proof-firings"), ("value", "1"), ("reason", "after the accident at the other club")],
+        &[
+            ("rule", "proof-firings"),
+            ("value", "1"),
+            ("reason", "after the accident at the other club"),
+            ("second", "Bo Ray"),
+        ],
     );
     assert_eq!(bench.standing("MF-1", "2026-02-01"), Standing::InService, "not before it was changed");
     assert_eq!(bench.standing("MF-1", "2026-02-02"), Standing::Overdue);
     let reason = bench.reason("MF-1", "2026-02-02", "proof-firings").unwrap();
     assert!(reason.source.contains("Ann Lee") && reason.limit.contains('1'), "{reason:?}");
-    let problems =
-        bench.refused(Kind::Rule, "2026-02-02", &[("rule", "proof-firing"), ("value", "1"), ("reason", "x")]);
+    let problems = bench.refused(
+        Kind::Rule,
+        "2026-02-02",
+        &[("rule", "proof-firing"), ("value", "1"), ("reason", "x"), ("second", "Bo Ray")],
+    );
     assert!(problems[0].message.contains("did you mean proof-firings"));
 }
 

@@ -291,7 +291,12 @@ impl Timeline<'_> {
     }
 
     pub(super) fn find(&mut self, record: &FindingRecord, at: EntryRef) {
-        self.matters.push(damage_limits::judge(record, self.metal(), self.rules, at));
+        let matter = damage_limits::judge(record, self.metal(), self.rules, at);
+        if matter.unmeasured.is_none() {
+            let same = |it: &Matter| it.unmeasured == Some(record.damage) && it.part == record.part;
+            self.matters.retain(|it| !same(it));
+        }
+        self.matters.push(matter);
         if record.hardness.is_none() && record.wall_left.is_none() {
             return;
         }
