@@ -13,7 +13,7 @@ use super::screens::ask::Ask;
 use super::screens::find::Find;
 use super::screens::rack::RackScreen;
 use super::screens::read::Read;
-use super::screens::{Cx, Screen, Step};
+use super::screens::{Cx, Kept, Screen, Step};
 use super::text;
 use super::theme::{Meaning, Theme};
 use super::widgets::{Paint, put};
@@ -38,6 +38,7 @@ pub enum Wish {
 pub struct App {
     desk: Desk,
     options: Options,
+    kept: Kept,
     system: System,
     theme: Theme,
     screens: Vec<Box<dyn Screen>>,
@@ -61,6 +62,7 @@ impl App {
             theme: Theme::choose(options.colour, options.light),
             desk,
             options,
+            kept: Kept::default(),
             screens,
             message: None,
             quitting: false,
@@ -141,6 +143,7 @@ impl App {
             desk: &mut self.desk,
             system: self.system,
             by: self.options.by.as_deref(),
+            kept: &mut self.kept,
             steps: Vec::new(),
         };
         work(top.as_mut(), &mut cx);
@@ -265,6 +268,7 @@ impl App {
                 desk: &mut self.desk,
                 system: self.system,
                 by: self.options.by.as_deref(),
+                kept: &mut self.kept,
                 steps: Vec::new(),
             };
             screen.refresh(&mut cx);
@@ -281,6 +285,7 @@ impl App {
                 desk: &mut self.desk,
                 system: self.system,
                 by: self.options.by.as_deref(),
+                kept: &mut self.kept,
                 steps: Vec::new(),
             };
             screen.settle(&mut cx);

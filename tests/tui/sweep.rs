@@ -33,6 +33,10 @@ const WAYS: &[&str] = &[
     "m",
     "n<Esc>",
     "nx<Esc>",
+    "t",
+    "t/pl",
+    "t<Enter>",
+    "t<Enter>2<Tab><Tab>x<Tab>6",
 ];
 
 fn sweep(

@@ -6,6 +6,7 @@ mod view;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
+use super::calculators::CalculatorsScreen;
 use super::form::FormScreen;
 use super::menu::Menu;
 use super::prefire::LoadsScreen;
@@ -215,6 +216,7 @@ impl Screen for CasingScreen {
             Act::NextPanel => self.panel = Panel::ALL[(self.panel as usize + 1) % 5],
             Act::PreviousPanel => self.panel = Panel::ALL[(self.panel as usize + 4) % 5],
             Act::ShowEntry => self.show_entry(cx),
+            Act::Calculators => CalculatorsScreen::open(cx),
             Act::Prefire => LoadsScreen::open(&self.serial, cx),
             Act::LogMenu => cx.go(Step::Open(Box::new(Menu::new(Some(self.serial.clone()))))),
             Act::Draft => {

@@ -6,6 +6,7 @@ use ratatui::Frame;
 use ratatui::crossterm::event::KeyEvent;
 use ratatui::layout::Rect;
 
+use super::calculators::CalculatorsScreen;
 use super::casing::CasingScreen;
 use super::day::Day;
 use super::form::FormScreen;
@@ -172,6 +173,7 @@ impl Screen for RackScreen {
                 self.arrange(selected);
                 cx.say(if self.order == Order::Worst { "Sorted worst first." } else { "Sorted by serial." });
             }
+            (Act::Calculators, _) => CalculatorsScreen::open(cx),
             (Act::Day, _) => cx.go(Step::Open(Box::new(Day::default()))),
             (Act::Draft, _) => self.take_draft(cx),
             (Act::LogMenu, selected) => cx.go(Step::Open(Box::new(Menu::new(selected)))),
