@@ -38,7 +38,8 @@ const MASS_OVER_GAS: f64 = 28.9644 / 8_314.32;
 /// Arguments: geometric altitude above sea level, -5 to 80 km.
 /// Valid as a mean mid-latitude atmosphere; weather moves the pressure by 2 to 3 %, and a barometer read at
 /// the place (station pressure, not reduced to sea level) is better. Errors: an altitude outside.
-/// Source: U.S. Standard Atmosphere, 1976 (NOAA-S/T 76-1562), Eqs. 18, 23, 33a, 33b, Table 4.
+/// Source: U.S. Standard Atmosphere, 1976 (NOAA-S/T 76-1562), Eqs. 18, 23, 33a, 33b, Table 4 (numbers
+/// from memory).
 ///
 /// ```
 /// use proofmark::{ballistics::atmosphere::atmosphere, quantity::{Length, Quantity}};

@@ -238,8 +238,7 @@ pub fn predict(load: &Load) -> Result<Prediction, InputError> {
             ),
         )
     })?;
-    let kn_max = curve.iter().map(|it| it.kn).fold(0.0, f64::max);
-    Ok(assemble(&motor, &sums, &peak, (kn.0, kn_max, kn.1), curve))
+    Ok(assemble(&motor, &sums, &peak, kn, curve))
 }
 
 fn point(time_s: f64, state: &State, ambient_pa: f64) -> CurvePoint {
@@ -256,7 +255,7 @@ fn assemble(
     motor: &Motor,
     sums: &Sums,
     peak: &State,
-    (kn_start, kn_max, kn_end): (f64, f64, f64),
+    (kn_start, kn_end): (f64, f64),
     curve: Vec<CurvePoint>,
 ) -> Prediction {
     let mass_kg = motor.law.density_kg_m3 * motor.stack.volume_at(Length::from_si(0.0)).si();
@@ -283,7 +282,8 @@ fn assemble(
     }
     Prediction {
         kn_start,
-        kn_max,
+        // Pressure rises with Kn alone.
+        kn_max: peak.kn,
         kn_end,
         peak_pressure_pa: GaugePressure::from_si(peak.pressure_pa - motor.ambient_pa),
         peak_pressure_absolute_pa: AbsolutePressure::from_si(peak.pressure_pa),

@@ -38,7 +38,7 @@ pub struct NozzleFlow {
 /// pressure ratio 1e-30 to below 1.
 /// Valid for an ideal gas of constant k without shocks or friction; an area ratio is taken on the supersonic
 /// branch. The inverse of the area ratio is solved to the last bits of a double. Errors: values outside those.
-/// Source: NACA Report 1135 (1953), Eqs. 43, 44, 80.
+/// Source: NACA Report 1135 (1953), Eqs. 43, 44, 80 (numbers from memory).
 ///
 /// ```
 /// use proofmark::ballistics::flow::{FlowKnown, nozzle_flow};

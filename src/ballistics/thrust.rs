@@ -105,13 +105,14 @@ pub(super) fn choked(
 
 /// The thrust coefficient of an ideal nozzle, divergence and outside pressure in it.
 ///
-/// Formula: CF = lambda sqrt(2 k^2/(k - 1) (2/(k + 1))^((k + 1)/(k - 1)) (1 - (pe/pc)^((k - 1)/k)))
-/// + (pe - pa)/pc Ae/At, lambda = (1 + cos a)/2; in vacuum pa = 0.
+/// Formula: CF = lambda sqrt(2 k^2/(k - 1) (2/(k + 1))^((k + 1)/(k - 1)) (1 - (pe/pc)^((k - 1)/k))) plus
+/// (pe - pa)/pc Ae/At, lambda = (1 + cos a)/2; in vacuum pa = 0.
 /// Arguments: [`NozzleState`]; area ratio 1 to 1000, half angle 0 to 45 degrees, ABSOLUTE pressures.
 /// Valid for full flow without friction or heat loss; real nozzles reach 0.92 to 0.98 of it. Where the exit
 /// pressure is below 0.4 of the ambient the jet leaves the wall: `separated` says so, and the figure is then
 /// lower than what a real nozzle gives. Errors: values outside those, a throat that is not choked.
-/// Source: Sutton and Biblarz, Rocket Propulsion Elements 7e, Eqs. 3-30 and 3-34; separation Summerfield 1954.
+/// Source: Sutton and Biblarz, Rocket Propulsion Elements 7e, Eqs. 3-30 and 3-34 (numbers from memory);
+/// separation Summerfield 1954.
 ///
 /// ```
 /// use proofmark::ballistics::thrust::{NozzleState, thrust_coefficient};
@@ -144,7 +145,7 @@ pub fn thrust_coefficient(nozzle: &NozzleState) -> Result<ThrustCoefficient, Inp
 /// The characteristic-velocity function of the ratio of heats: c* = sqrt(R T)/Gamma.
 ///
 /// Formula: Gamma = sqrt(k) (2/(k + 1))^((k + 1)/(2 (k - 1))).
-/// Argument: ratio of heats 1.01 to 1.7. Source: Sutton and Biblarz 7e, Eq. 3-32.
+/// Argument: ratio of heats 1.01 to 1.7. Source: Sutton and Biblarz 7e, Eq. 3-32 (number from memory).
 ///
 /// ```
 /// assert!((proofmark::ballistics::thrust::vandenkerckhove(1.2)? - 0.64853).abs() < 1e-5);
@@ -226,7 +227,7 @@ pub struct IdealMotor {
 /// Valid for frozen flow of an ideal gas, no losses: real motors reach 0.85 to 0.95 of the impulse. The exit
 /// must lie on the supersonic side of the throat; an exit pressure above that, zero, or a throat that is not
 /// choked is an error.
-/// Source: Sutton and Biblarz, Rocket Propulsion Elements 7e, Eqs. 3-16, 3-30, 3-32.
+/// Source: Sutton and Biblarz, Rocket Propulsion Elements 7e, Eqs. 3-16, 3-30, 3-32 (numbers from memory).
 ///
 /// ```
 /// use proofmark::ballistics::thrust::{Gas, IdealMotorInput, ideal_motor};

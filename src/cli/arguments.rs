@@ -199,9 +199,7 @@ pub(super) fn choices(matches: &ArgMatches, environment: &Environment<'_>) -> Re
         .cloned()
         .or_else(|| environment.book.clone())
         .or_else(|| environment.data_folder.as_ref().map(|folder| folder.join("book.db")))
-        .ok_or_else(|| {
-            Fault::input("book", "no book is named and no data folder is known: give --book FILE")
-        })?;
+        .unwrap_or_default();
     let today = (environment.surroundings)().today();
     let on = text("on")
         .map(|text| reader::read_date(&text, today).map_err(|message| Fault::input("on", message)))

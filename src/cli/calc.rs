@@ -44,6 +44,10 @@ pub(super) fn calc(
         // The error of an unknown name lists them all.
         return calculators::run(name, &BTreeMap::new()).map(|_| ()).map_err(Fault::Input);
     };
+    if matches.get_flag("help") && choices.json {
+        writeln!(environment.out, "{}", described(calculator))?;
+        return Ok(());
+    }
     if matches.get_flag("help") {
         write!(environment.out, "{}", explain(calculator))?;
         return Ok(());

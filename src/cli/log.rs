@@ -19,7 +19,8 @@ pub(super) fn log(
         return Err(Fault::input("kind", format!("{word} is not logged by hand")));
     };
     let answers = arguments::answers(form, matches, choices)?;
-    let begins = !choices.book.exists();
+    let book = choices.named_book()?;
+    let begins = !book.exists();
     // A form that cannot be right must not leave an empty book behind: only a casing, a part, a load, a batch, a
     // note or a rule can be the first entry.
     if begins
@@ -28,7 +29,7 @@ pub(super) fn log(
             Kind::Casing | Kind::Part | Kind::Load | Kind::Batch | Kind::Note | Kind::Rule
         )
     {
-        return Err(Fault::Store(crate::store::StoreError::Missing(choices.book.clone())));
+        return Err(Fault::Store(crate::store::StoreError::Missing(book.to_path_buf())));
     }
     let mut desk = if begins {
         // Judged against an empty book first, so that a bad first form begins nothing.
@@ -36,10 +37,10 @@ pub(super) fn log(
         for line in cautions::all() {
             writeln!(environment.err, "{line}")?;
         }
-        writeln!(environment.err, "a new book begins at {}", choices.book.display())?;
-        Desk::writing(&choices.book, (environment.surroundings)(), None)?
+        writeln!(environment.err, "a new book begins at {}", book.display())?;
+        Desk::writing(book, (environment.surroundings)(), None)?
     } else {
-        Desk::writing(&choices.book, (environment.surroundings)(), None)?
+        Desk::writing(book, (environment.surroundings)(), None)?
     };
     match form.kind {
         Kind::Proof => cautions::BEFORE_A_PROOF

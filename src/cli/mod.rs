@@ -149,7 +149,10 @@ pub fn run(arguments: Vec<OsString>, environment: &mut Environment<'_>) -> Outco
 fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Result<Outcome, Fault> {
     let choices = arguments::choices(matches, environment)?;
     match matches.subcommand() {
-        None if environment.terminal => Ok(Outcome::OpenUi(choices)),
+        None if environment.terminal => {
+            choices.named_book()?;
+            Ok(Outcome::OpenUi(choices))
+        }
         None => look::rack(&choices, environment).map(|()| Outcome::Done(0)),
         Some(("demo", demo)) => Ok(Outcome::Demo {
             at: demo.get_one::<PathBuf>("at").cloned(),
@@ -207,9 +210,20 @@ fn report(fault: Fault, writing: bool, environment: &mut Environment<'_>) -> u8 
 }
 
 impl Choices {
+    /// The book, which commands that need none do without.
+    fn named_book(&self) -> Result<&std::path::Path, Fault> {
+        if self.book.as_os_str().is_empty() {
+            return Err(Fault::input(
+                "book",
+                "no book is named and no data folder is known: give --book FILE",
+            ));
+        }
+        Ok(&self.book)
+    }
+
     /// Sit down with the book for reading.
     fn read(&self, environment: &Environment<'_>) -> Result<Desk, Fault> {
-        let mut desk = Desk::reading(&self.book, (environment.surroundings)())?;
+        let mut desk = Desk::reading(self.named_book()?, (environment.surroundings)())?;
         desk.ask_for(self.on);
         Ok(desk)
     }

@@ -3,6 +3,7 @@
 mod club;
 mod firings;
 mod history;
+mod tales;
 
 use std::path::Path;
 

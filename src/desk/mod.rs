@@ -4,8 +4,10 @@
 //! ([`crate::book::Answers`]) and get views back; neither knows the other's.
 
 pub mod calculators;
+mod complete;
 mod look;
 mod record;
+mod refuse;
 pub mod traces;
 pub mod view;
 pub mod what_if;

@@ -3,19 +3,17 @@
 use chrono::NaiveDate;
 use std::path::Path;
 
-use super::{Desk, Planned, traces};
-use crate::book::details::{Breach, FiringRecord, ItemAttested, PartAt, PrefireRecord, TraceRecord};
+use super::refuse::object_to;
+use super::{Desk, traces};
 use crate::book::form::nearest;
 use crate::book::reader::{self, OnRecord, Read};
 use crate::book::{
-    Answers, Attested, Decision, Details, Entry, EntryId, Kind, NewEntry, Position, Problem, Subject,
-    SubjectOf, seal,
+    Answers, Details, Entry, EntryId, Kind, NewEntry, Position, Problem, Subject, SubjectOf, seal,
 };
 use crate::design::Design;
-use crate::quantity::{GaugePressure, Quantity, System, show};
-use crate::standing::{self, Checklist, EntryRef, ItemState, Reason, prefire::Plan};
+use crate::quantity::System;
+use crate::standing::{self, Checklist};
 use crate::store::{Book, StoreError};
-use crate::strength;
 
 /// What came of recording.
 #[derive(Clone, Debug)]
@@ -51,7 +49,7 @@ impl From<StoreError> for Refusal {
 }
 
 impl Refusal {
-    fn field(field: &str, message: impl Into<String>) -> Self {
+    pub(super) fn field(field: &str, message: impl Into<String>) -> Self {
         Self::Form(vec![Problem::new(field, message)])
     }
 }
@@ -259,35 +257,6 @@ impl Desk {
         Ok(Recorded { entries: written.entries, warnings, follows })
     }
 
-    fn refuse_same_revision(&self, serial: &str, revision: &str) -> Result<(), Refusal> {
-        let last = self.book().last_of(Kind::Casing, &Subject::casing(serial), NaiveDate::MAX)?;
-        match last.as_ref().map(|entry| &entry.entry.details) {
-            Some(Details::Casing(old)) if old.revision == revision => Err(Refusal::field(
-                "serial",
-                format!(
-                    "{serial} is on record already as revision {revision}; give another revision for a changed drawing, or strike that entry first"
-                ),
-            )),
-            _ => Ok(()),
-        }
-    }
-
-    /// A proof that takes a mode above its share of yield may itself do harm.
-    fn object_to_proof(
-        &self,
-        record: &crate::book::details::ProofRecord,
-        day: NaiveDate,
-        warnings: &mut Vec<Problem>,
-    ) -> Result<(), StoreError> {
-        let assessed = self.assess(&record.casing, day)?;
-        if let Some(Ok(margins)) = assessed.margins(None)
-            && let Some(objection) = strength::proof_objection(&margins, record.pressure.value)
-        {
-            warnings.push(Problem::new("pressure", objection.to_string()));
-        }
-        Ok(())
-    }
-
     fn position_of(&self, part: &str, day: NaiveDate) -> Result<Option<Position>, StoreError> {
         Ok(self.book().last_of(Kind::Part, &Subject::part(part), day)?.and_then(|entry| {
             match &entry.entry.details {
@@ -295,241 +264,6 @@ impl Desk {
                 _ => None,
             }
         }))
-    }
-
-    fn refuse_retired_part(&self, record: &crate::book::details::FitRecord) -> Result<(), Refusal> {
-        if record.action == crate::book::FitAction::Removed {
-            return Ok(());
-        }
-        let last = self.book().last_of(Kind::Disposition, &Subject::part(&record.part), NaiveDate::MAX)?;
-        match last.as_ref().map(|entry| &entry.entry.details) {
-            Some(Details::Disposition(decision)) if decision.decision == Decision::Retire => {
-                Err(Refusal::field(
-                    "part",
-                    format!("{} is retired ({}); fit another", record.part, decision.reason),
-                ))
-            }
-            _ => Ok(()),
-        }
-    }
-
-    /// The parts fitted in a casing on a day, as they go into an event's record.
-    fn fitted(&self, casing: &str, day: NaiveDate) -> Result<Vec<PartAt>, StoreError> {
-        let assessed = self.assess(casing, day)?;
-        Ok(assessed
-            .parts
-            .into_iter()
-            .map(|life| PartAt { part: life.part, position: life.position })
-            .collect())
-    }
-
-    fn last_firing(&self, casing: &str, day: NaiveDate) -> Result<Option<EntryId>, StoreError> {
-        Ok(self.book().last_of(Kind::Firing, &Subject::casing(casing), day)?.map(|entry| entry.id))
-    }
-
-    /// The firing a trace belongs to: the one named, which must be one of this casing, else its last.
-    fn entry_of_firing(&self, record: &TraceRecord) -> Result<EntryId, Refusal> {
-        if record.firing.0.is_nil() {
-            return self.last_firing(&record.casing, NaiveDate::MAX)?.ok_or_else(|| {
-                Refusal::field("casing", format!("{} has no firing on record yet", record.casing))
-            });
-        }
-        match self.book().entry(record.firing)?.map(|entry| entry.entry.details) {
-            Some(Details::Firing(firing)) if firing.casing == record.casing => Ok(record.firing),
-            _ => Err(Refusal::field("firing", format!("that entry is no firing of {}", record.casing))),
-        }
-    }
-
-    fn complete_firing(
-        &self,
-        record: &mut FiringRecord,
-        answers: &Answers,
-        day: NaiveDate,
-    ) -> Result<(), Refusal> {
-        record.parts = self.fitted(&record.casing, day)?;
-        let load = match &record.load {
-            Some(name) => self.book().load(name, day)?,
-            None => None,
-        };
-        record.planned_peak = load.as_ref().map(|(load, _)| load.peak_pressure.clone());
-        let forbidden = self.forbidding(&record.casing, load.as_ref(), record.mode, day)?;
-        if forbidden.is_empty() {
-            return Ok(());
-        }
-        match answers.text("breach_reason") {
-            Some(reason) => {
-                let mut rules: Vec<String> = forbidden.iter().map(|reason| reason.rule.clone()).collect();
-                rules.dedup();
-                record.breach = Some(Breach { reason: reason.to_owned(), forbidden_by: rules });
-                Ok(())
-            }
-            None => {
-                let why: Vec<String> = forbidden.iter().map(|reason| reason.text.clone()).collect();
-                Err(Refusal::field(
-                    "breach_reason",
-                    format!(
-                        "the record forbade firing {} on {day}: {}. If it happened all the same, it is logged: say who decided and why",
-                        record.casing,
-                        why.join("; ")
-                    ),
-                ))
-            }
-        }
-    }
-
-    /// What forbade a firing on a day, as the record stands.
-    fn forbidding(
-        &self,
-        casing: &str,
-        load: Option<&(crate::book::details::LoadRecord, EntryRef)>,
-        mode: crate::book::FiringMode,
-        day: NaiveDate,
-    ) -> Result<Vec<Reason>, StoreError> {
-        let assessed = self.assess(casing, day)?;
-        match load {
-            Some((load, entry)) => {
-                let rules = self.book().rules_on(day)?;
-                let plan = Plan { load, load_entry: *entry, mode, batch: None, on: day };
-                let checklist = standing::prefire(&assessed, &plan, &rules);
-                Ok(checklist
-                    .items
-                    .iter()
-                    .filter(|item| item.state == ItemState::Forbids)
-                    .map(|item| Reason {
-                        standing: crate::book::Standing::Hold,
-                        rule: item.rule.clone().unwrap_or_else(|| item.id.clone()),
-                        text: item.text.clone(),
-                        value: item.value.clone().unwrap_or_default(),
-                        limit: item.limit.clone().unwrap_or_default(),
-                        source: item.source.clone().unwrap_or_default(),
-                        entry: item.entry,
-                        from: None,
-                        next: String::new(),
-                    })
-                    .collect())
-            }
-            None => {
-                Ok(assessed.reasons_on(day).into_iter().filter(|it| it.standing.forbids()).cloned().collect())
-            }
-        }
-    }
-
-    fn check_disposition(
-        &self,
-        record: &crate::book::details::DispositionRecord,
-        second: bool,
-    ) -> Result<(), Refusal> {
-        if record.lifts_restriction && !second {
-            return Err(Refusal::field(
-                "second",
-                "lifting a restriction takes two names: give the second person",
-            ));
-        }
-        let Some(casing) = &record.casing else { return Ok(()) };
-        let assessed = self.assess(casing, NaiveDate::MAX)?;
-        if assessed.reasons.iter().any(|it| it.standing == crate::book::Standing::Retired) {
-            return Err(Refusal::field(
-                "decision",
-                format!(
-                    "{casing} is retired, and that is final. A note can be added; a wrong retirement is struck, with two names"
-                ),
-            ));
-        }
-        Ok(())
-    }
-
-    /// Whether the strike lifts a retirement.
-    fn check_strike(&self, target: EntryId, second: bool) -> Result<bool, Refusal> {
-        let Some(entry) = self.book().entry(target)? else {
-            return Err(Refusal::field("entry", "there is no such entry"));
-        };
-        let lines =
-            self.book().lines(&crate::store::Filter::About(entry.entry.subject.clone()), NaiveDate::MAX)?;
-        if let Some(by) = lines.iter().find(|line| line.entry.id == target).and_then(|line| line.struck_by) {
-            return Err(Refusal::field(
-                "entry",
-                format!("entry {} is struck already, by entry {by}", entry.number),
-            ));
-        }
-        match &entry.entry.details {
-            Details::Strike(_) => {
-                Err(Refusal::field("entry", "a strike is not struck: write the entry again as it should be"))
-            }
-            Details::Disposition(decision) if decision.decision == Decision::Retire => {
-                if second {
-                    Ok(true)
-                } else {
-                    Err(Refusal::field(
-                        "second",
-                        "striking a retirement takes two names: give the second person",
-                    ))
-                }
-            }
-            _ => Ok(false),
-        }
-    }
-
-    fn complete_prefire(
-        &self,
-        mut record: PrefireRecord,
-        day: NaiveDate,
-        second: bool,
-    ) -> Result<PrefireRecord, Refusal> {
-        let mut checklist = self.checklist(
-            &record.casing,
-            Planned { load: &record.load, batch: record.batch.as_deref(), mode: record.mode },
-            day,
-        )?;
-        if checklist.forbidden() {
-            return Err(Refusal::Forbidden { checklist: Box::new(checklist), casing: record.casing });
-        }
-        let known: Vec<String> =
-            checklist.items.iter().filter(|it| it.decided_by == "person").map(|it| it.id.clone()).collect();
-        let mut problems = Vec::new();
-        for given in &record.items {
-            let field = if given.state == Attested::No.word() { "no" } else { "yes" };
-            let all = given.item == "all" && field == "yes";
-            if !all && !known.contains(&given.item) {
-                problems.push(Problem::new(
-                    field,
-                    format!("no item \"{}\"; they are: {}", given.item, known.join(", ")),
-                ));
-            }
-            for item in checklist.items.iter_mut().filter(|it| it.decided_by == "person") {
-                if item.id == given.item || (all && item.state == ItemState::ToAttest) {
-                    item.state = if field == "no" { ItemState::NotInOrder } else { ItemState::Attested };
-                }
-            }
-        }
-        if checklist.complete() && !second {
-            problems.push(Problem::new(
-                "second",
-                "a release takes two names: give the independent second person",
-            ));
-        }
-        if !problems.is_empty() {
-            return Err(Refusal::Form(problems));
-        }
-        record.parts = self.fitted(&record.casing, day)?;
-        record.planned_for = day;
-        record.released = if checklist.complete() {
-            Attested::Yes
-        } else if checklist.items.iter().any(|it| it.state == ItemState::NotInOrder) {
-            Attested::No
-        } else {
-            Attested::Open
-        };
-        record.items = checklist
-            .items
-            .into_iter()
-            .map(|item| ItemAttested {
-                item: item.id,
-                text: item.text,
-                decided_by: item.decided_by,
-                state: item.state.word().to_owned(),
-            })
-            .collect();
-        Ok(record)
     }
 
     fn subject_of(&self, details: &Details) -> Result<Subject, StoreError> {
@@ -562,28 +296,6 @@ impl Desk {
         })
     }
 
-    /// An entry dated before a later event may be an old notebook, or a wrong clock: said, never refused.
-    fn warn_of_clock(
-        &self,
-        subject: &Subject,
-        day: NaiveDate,
-        warnings: &mut Vec<Problem>,
-    ) -> Result<(), StoreError> {
-        let lines = self.book().lines(&crate::store::Filter::About(subject.clone()), NaiveDate::MAX)?;
-        if let Some(last) = lines.last()
-            && last.entry.entry.happened_on > day
-        {
-            warnings.push(Problem::new(
-                "on",
-                format!(
-                    "{day} is before entry {} of {}: right for an old notebook, wrong for a wrong clock",
-                    last.entry.number, last.entry.entry.happened_on
-                ),
-            ));
-        }
-        Ok(())
-    }
-
     /// What the entry changed, in sentences a person can act on.
     fn what_follows(&self, subject: &Subject, entries: &[Entry]) -> Result<Vec<String>, StoreError> {
         let casing = match (subject.of, entries.first().map(|entry| &entry.entry.details)) {
@@ -604,25 +316,5 @@ impl Desk {
             }
         }
         Ok(follows)
-    }
-}
-
-/// What the strength core objects to in a drawing, loudly, and whether its planned proof would do harm.
-fn object_to(design: &Design, proof_factor: f64, warnings: &mut Vec<Problem>) {
-    match strength::margins(design, None, &strength::LocalState::default()) {
-        Ok(margins) => {
-            warnings.extend(margins.objections.iter().map(|text| Problem::new("design", text.clone())));
-            let planned = GaugePressure::from_si(design.service.meop.si() * proof_factor);
-            if let Some(objection) = strength::proof_objection(&margins, planned) {
-                warnings.push(Problem::new(
-                    "service.meop",
-                    format!(
-                        "a proof at {proof_factor} times MEOP is {}: {objection}",
-                        show(planned, System::Si)
-                    ),
-                ));
-            }
-        }
-        Err(error) => warnings.push(Problem::new("design", format!("no margins: {error}"))),
     }
 }

@@ -121,6 +121,7 @@ pub fn casing(page: &CasingPage) -> Value {
         "meop_pa": assessed.meop_pa,
         "highest_peak_pa": assessed.highest_peak.map(|(pascals, _)| pascals),
         "next_due": next_due(&assessed.due),
+        "wear": assessed.wear,
         "parts": assessed.parts.iter().map(|part| json!({
             "position": part.position.word(),
             "part": part.part,

@@ -129,6 +129,16 @@ pub fn casing(page: &CasingPage, system: System) -> String {
         );
     }
     let _ = writeln!(out, "{} firings, {} proofs", assessed.firings, assessed.proofs);
+    if let Some(wear) = assessed.wear.first() {
+        let _ = writeln!(
+            out,
+            "fatigue: {} at the {} has used {:.2} % of its life, the most of any detail ({})",
+            wear.mode,
+            clean(&wear.place),
+            100.0 * wear.damage,
+            wear.basis
+        );
+    }
     if !assessed.parts.is_empty() {
         let _ = writeln!(out, "\nparts");
         for part in &assessed.parts {

@@ -5,7 +5,6 @@ use std::collections::BTreeSet;
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
-use super::exceeds;
 use super::growth::Growth;
 use super::reason::{EntryRef, Reason, standing_on};
 use super::rules::RuleSet;
@@ -14,7 +13,8 @@ use crate::book::details::DispositionRecord;
 use crate::book::{Details, Entry, EntryId, Position, Standing};
 use crate::design::derate::local_strength;
 use crate::design::{Design, material};
-use crate::quantity::{GaugePressure, Length, Quantity, System, Typed, show};
+use crate::quantity::{GaugePressure, Length, Quantity, Typed};
+use crate::strength::wear::{Wear, wear};
 use crate::strength::{self, LocalSpot, LocalState, Margins, StrengthError};
 
 /// Everything on record that can bear on one casing: its own entries, those of every part it ever had, and the
@@ -149,6 +149,8 @@ pub struct Assessment {
     pub parts: Vec<PartLife>,
     /// The highest peak, pascals above the atmosphere, and its firing.
     pub highest_peak: Option<(f64, EntryRef)>,
+    /// The share of its fatigue life each detail has used, the most used first; empty where no line is listed.
+    pub wear: Vec<Wear>,
     /// Firings that the record forbade.
     pub breaches: Vec<Breach>,
     /// The last reading at every station against birth.
@@ -276,11 +278,25 @@ fn finish(timeline: &Timeline<'_>, serial: &str) -> Assessment {
         spots: timeline.spots.clone(),
         parts,
         highest_peak: timeline.highest_peak,
+        wear: wear_of(timeline),
         breaches: timeline.breaches.clone(),
         growth: timeline.growth.clone(),
         has_baseline: timeline.has_baseline(),
         flags: flags(timeline),
     }
+}
+
+/// The share of its fatigue life each detail has used.
+pub(super) fn wear_of(timeline: &Timeline<'_>) -> Vec<Wear> {
+    let Some((casing, _)) = &timeline.casing else { return Vec::new() };
+    let local = local_state(&casing.design, &timeline.spots);
+    let (Ok(margins), Ok(metal)) =
+        (strength::margins(&casing.design, None, &local), material::tube_metal(&casing.design.tube))
+    else {
+        return Vec::new();
+    };
+    let peaks: Vec<GaugePressure> = timeline.cycles.iter().copied().map(GaugePressure::from_si).collect();
+    wear(&margins, &metal, &peaks)
 }
 
 /// What every later page must say: struck retirements, and firings that the record forbade.
@@ -313,228 +329,4 @@ fn part_lives(timeline: &Timeline<'_>) -> Vec<PartLife> {
             }
         })
         .collect()
-}
-
-/// Every reason as a timeline stands, worst first.
-pub(super) fn reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
-    let mut reasons = timeline.decided();
-    // What only retirement settles comes first: it is why, the rest is what is still to be done.
-    let (last, open): (Vec<_>, Vec<_>) = timeline.matters.iter().partition(|matter| matter.is_final());
-    reasons.extend(
-        last.into_iter()
-            .chain(open)
-            .filter(|matter| !matter.settled())
-            .filter(|matter| {
-                matter
-                    .part
-                    .as_ref()
-                    .is_none_or(|part| timeline.fitted.values().any(|(fitted, _)| fitted == part))
-            })
-            .map(|matter| matter.reason_now()),
-    );
-    // A retired casing is due for nothing any more; what is left is why.
-    if timeline.retired.is_none() {
-        reasons.extend(timeline.waiting());
-        reasons.extend(part_reasons(timeline));
-        reasons.extend(proof_reasons(timeline));
-    }
-    reasons.extend(margin_reasons(timeline));
-    reasons.sort_by_key(|reason| reason.standing);
-    reasons
-}
-
-fn reason(
-    timeline: &Timeline<'_>,
-    standing: Standing,
-    rule: &str,
-    text: String,
-    value: String,
-    next: &str,
-) -> Reason {
-    let rules = timeline.rules();
-    Reason {
-        standing,
-        rule: rule.to_owned(),
-        text,
-        value,
-        limit: rules.says(rule),
-        source: rules.source(rule),
-        entry: None,
-        from: None,
-        next: next.to_owned(),
-    }
-}
-
-fn part_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
-    let mut reasons = Vec::new();
-    for (position, (part, fit)) in &timeline.fitted {
-        let Some(state) = timeline.parts.get(part) else { continue };
-        if let Some(retired) = state.retired {
-            reasons.push(Reason {
-                entry: Some(retired),
-                ..reason(
-                    timeline,
-                    Standing::Hold,
-                    "retirement",
-                    format!("{position} {part} is retired and still fitted"),
-                    "retired part".to_owned(),
-                    "take it out and fit another",
-                )
-            });
-        }
-        let Some(life) = state.record.as_ref().and_then(|record| record.life_firings) else { continue };
-        let left = life.saturating_sub(state.firings);
-        let (standing, next) = if left == 0 {
-            (Standing::Overdue, "take it out and fit another")
-        } else if left <= 1 {
-            (Standing::Watch, "have another ready")
-        } else {
-            (Standing::InService, "")
-        };
-        reasons.push(Reason {
-            entry: Some(*fit),
-            limit: format!("{life} firings, on its record"),
-            ..reason(
-                timeline,
-                standing,
-                "part-life",
-                format!("{position} {part} has {} of {life} firings: {left} left", state.firings),
-                format!("{} firings", state.firings),
-                next,
-            )
-        });
-    }
-    reasons
-}
-
-fn proof_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
-    let rules = timeline.rules();
-    let mut reasons = Vec::new();
-    let registered = timeline.casing.as_ref().map(|(_, entry)| *entry);
-    let Some(proof) = &timeline.proof else {
-        reasons.push(Reason {
-            entry: registered,
-            ..reason(
-                timeline,
-                Standing::Unproved,
-                "proof-of-build",
-                "no proof of this casing has passed".to_owned(),
-                "no passing proof".to_owned(),
-                "proof it (water, never gas)",
-            )
-        });
-        return reasons;
-    };
-    if let Some((entry, why)) = &timeline.build_changed {
-        reasons.push(Reason {
-            entry: Some(*entry),
-            ..reason(
-                timeline,
-                Standing::Unproved,
-                "rebuild-proof",
-                format!("no proof of this build has passed: {why}"),
-                "no passing proof since".to_owned(),
-                "proof it as it is now (water, never gas)",
-            )
-        });
-    }
-    let shown = |pascals: f64| show(GaugePressure::from_si(pascals), System::Si);
-    if let Some(meop) = timeline.meop_pa()
-        && exceeds(meop * rules.value("proof-factor-least"), proof.pressure_pa)
-    {
-        reasons.push(Reason {
-            entry: Some(proof.entry),
-            ..reason(
-                timeline,
-                Standing::Unproved,
-                "proof-factor-least",
-                format!("the proof reached only {:.3} times MEOP", proof.pressure_pa / meop),
-                format!("{}; MEOP {}", shown(proof.pressure_pa), shown(meop)),
-                "proof it higher, or restrict it to a lower MEOP",
-            )
-        });
-    }
-    if let Some(until) = timeline.proof_until() {
-        reasons.push(Reason {
-            entry: Some(proof.entry),
-            from: until.succ_opt(),
-            ..reason(
-                timeline,
-                Standing::Overdue,
-                "proof-months",
-                format!("the proof of {} ran out on {until}", proof.entry.on),
-                format!("due {until}"),
-                "proof it (water, never gas); nothing else stands against it by date",
-            )
-        });
-    }
-    let (good_for, rule) = timeline.proof_firings();
-    if proof.firings_since >= good_for {
-        reasons.push(Reason {
-            entry: Some(proof.entry),
-            limit: format!("{good_for} firings"),
-            ..reason(
-                timeline,
-                Standing::Overdue,
-                rule,
-                format!("{} firings since the proof of {}", proof.firings_since, proof.entry.on),
-                format!("{} firings", proof.firings_since),
-                "proof it (water, never gas)",
-            )
-        });
-    }
-    reasons.push(Reason {
-        entry: Some(proof.entry),
-        limit: format!(
-            "{} and {good_for} firings",
-            timeline.proof_until().map_or_else(String::new, |until| format!("until {until}"))
-        ),
-        ..reason(
-            timeline,
-            Standing::InService,
-            rule,
-            format!("proved on {} at {}", proof.entry.on, shown(proof.pressure_pa)),
-            format!("{} of {good_for} firings used", proof.firings_since),
-            "",
-        )
-    });
-    reasons
-}
-
-fn margin_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
-    let rules = timeline.rules();
-    let Some((_, registered)) = &timeline.casing else {
-        return Vec::new();
-    };
-    let shown = |pascals: f64| show(GaugePressure::from_si(pascals), System::Si);
-    let (Some((mode, yields)), Some(meop)) = (&timeline.weakest, timeline.meop_pa()) else {
-        return vec![Reason {
-            entry: Some(*registered),
-            ..reason(
-                timeline,
-                Standing::Hold,
-                "registered",
-                "no margin can be worked out from this drawing".to_owned(),
-                "unknown strength".to_owned(),
-                "register a revision with a listed metal, or its least strengths",
-            )
-        }];
-    };
-    let factor = yields / meop;
-    let too_thin = factor < rules.value("margin-least") * (1.0 - 1e-9);
-    vec![Reason {
-        entry: Some(*registered),
-        ..reason(
-            timeline,
-            if too_thin { Standing::Hold } else { Standing::InService },
-            "margin-least",
-            format!("thinnest margin: {mode} yields at {}, {factor:.2} times MEOP", shown(*yields)),
-            format!("{factor:.3} x MEOP"),
-            if too_thin {
-                "restrict it to a lower MEOP, or build the next one with a thicker joint"
-            } else {
-                ""
-            },
-        )
-    }]
 }

@@ -12,6 +12,7 @@ pub mod matter;
 pub mod prefire;
 pub mod proofs;
 pub mod reason;
+mod reasons_of;
 pub mod rules;
 pub mod timeline;
 

@@ -39,6 +39,7 @@ pub mod proof;
 pub mod ring;
 pub mod threaded;
 pub mod tube;
+pub mod wear;
 pub mod weld;
 
 pub use crate::design::InputError;

@@ -294,7 +294,9 @@ fn a_peak_is_held_against_plan_meop_proof_and_yield(
     bench.keep("MF-1", "2026-02-01");
     assert_eq!(bench.standing("MF-1", "2026-02-01"), after);
     bench.proof("MF-1", "2026-02-02", "7.5 MPa");
-    assert_eq!(bench.standing("MF-1", "2026-02-02"), Standing::InService);
+    // A cycle at 94 % of yield ages the bolt holes: settled, and watched from then on.
+    let settled = if rule == "peak-share-of-yield" { Standing::Watch } else { Standing::InService };
+    assert_eq!(bench.standing("MF-1", "2026-02-02"), settled);
 }
 
 #[test]

@@ -30,7 +30,7 @@ pub(super) const ALL: &[Calculator] = &[
             OD,
             ID,
             WALL,
-            PRESSURE,
+            PRESSURE.sign(Sign::NotNegative),
             of::<GaugePressure>("outside_pressure", "pressure on the outside")
                 .sign(Sign::NotNegative)
                 .or("0"),

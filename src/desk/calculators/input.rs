@@ -207,79 +207,81 @@ impl Values {
             _ => Ok(value),
         };
         let mut echo = Echo::new(input, text);
-        let value =
-            match input.takes {
-                Takes::Quantity { dimension, absolute, key, sign, bare } => {
-                    let si = self
-                        .quantity(input, text, dimension, absolute, sign, bare)
-                        .map_err(|message| refuse(message + "; give " + &input.accepted()))?;
-                    echo.push(
-                        format!("{}_{key}", input.name),
-                        Item::Number(si),
-                        Shows::Quantity(dimension, absolute),
-                    );
-                    Value::Number(checked(si, sign)?)
+        let value = match input.takes {
+            Takes::Quantity { dimension, absolute, key, sign, bare } => {
+                let si = self.quantity(input, text, dimension, absolute, sign, bare).map_err(|message| {
+                    let said = message.contains(dimension.examples()[0]);
+                    refuse(if said { message } else { format!("{message}; give {}", input.accepted()) })
+                })?;
+                echo.push(
+                    format!("{}_{key}", input.name),
+                    Item::Number(si),
+                    Shows::Quantity(dimension, absolute),
+                );
+                Value::Number(checked(si, sign)?)
+            }
+            Takes::Number(sign) => {
+                let value = parse_number(text).map_err(|error| refuse(error.message))?;
+                echo.push(input.name, Item::Number(value), Shows::Number);
+                Value::Number(checked(value, sign)?)
+            }
+            Takes::Ratio => {
+                let value = parse_ratio(text).map_err(|error| refuse(error.message))?;
+                echo.push(input.name, Item::Number(value), Shows::Number);
+                Value::Number(checked(value, Sign::Positive)?)
+            }
+            Takes::Whole => {
+                let value = parse_whole(text).map_err(|error| refuse(error.message))?;
+                echo.push(input.name, Item::Number(value as f64), Shows::Number);
+                Value::Whole(value)
+            }
+            Takes::Word(words) => {
+                let wanted = text.trim().to_lowercase().replace(['-', '_'], " ");
+                let found = words.iter().find(|it| it.replace('-', " ").to_lowercase() == wanted);
+                let word = found.ok_or_else(|| wrong("is not listed"))?;
+                echo.push(input.name, Item::Text((*word).to_owned()), Shows::Words);
+                Value::Text((*word).to_owned())
+            }
+            Takes::Text => {
+                let text = text.trim();
+                if text.is_empty() || text.chars().any(char::is_control) || text.chars().count() > 120 {
+                    return Err(wrong("is no name"));
                 }
-                Takes::Number(sign) => {
-                    let value = parse_number(text).map_err(|error| refuse(error.message))?;
-                    echo.push(input.name, Item::Number(value), Shows::Number);
-                    Value::Number(checked(value, sign)?)
-                }
-                Takes::Ratio => {
-                    let value = parse_ratio(text).map_err(|error| refuse(error.message))?;
-                    echo.push(input.name, Item::Number(value), Shows::Number);
-                    Value::Number(checked(value, Sign::Positive)?)
-                }
-                Takes::Whole => {
-                    let value = parse_whole(text).map_err(|error| refuse(error.message))?;
-                    echo.push(input.name, Item::Number(value as f64), Shows::Number);
-                    Value::Whole(value)
-                }
-                Takes::Word(words) => {
-                    let wanted = text.trim().to_lowercase().replace(['-', '_'], " ");
-                    let found = words.iter().find(|it| it.replace('-', " ").to_lowercase() == wanted);
-                    let word = found.ok_or_else(|| wrong("is not listed"))?;
-                    echo.push(input.name, Item::Text((*word).to_owned()), Shows::Words);
-                    Value::Text((*word).to_owned())
-                }
-                Takes::Text => {
-                    let text = text.trim();
-                    if text.is_empty() || text.chars().any(char::is_control) || text.chars().count() > 120 {
-                        return Err(wrong("is no name"));
-                    }
-                    echo.push(input.name, Item::Text(text.to_owned()), Shows::Words);
-                    Value::Text(text.to_owned())
-                }
-                Takes::List => {
-                    let mut numbers = Vec::new();
-                    for part in text.split([',', ';']) {
-                        numbers.push(parse_number(part).map_err(|error| {
+                echo.push(input.name, Item::Text(text.to_owned()), Shows::Words);
+                Value::Text(text.to_owned())
+            }
+            Takes::List => {
+                let mut numbers = Vec::new();
+                for part in text.split([',', ';']) {
+                    numbers.push(
+                        parse_number(part).map_err(|error| {
                             refuse(format!("{}; give {}", error.message, input.accepted()))
-                        })?);
-                    }
-                    echo.push(input.name, Item::List(numbers.clone()), Shows::Number);
-                    Value::List(numbers)
+                        })?,
+                    );
                 }
-                Takes::BurnRate => {
-                    let burn = parse_burn_rate(text).map_err(|error| refuse(error.message))?;
-                    let speed = Shows::Quantity(Dimension::Speed, None);
-                    echo.push(format!("{}_m_s", input.name), Item::Number(burn.rate.si()), speed);
-                    let at = Shows::Quantity(Dimension::Pressure, Some(true));
-                    echo.push(format!("{}_at_pa", input.name), Item::Number(burn.at.si()), at);
-                    Value::Burn(burn)
-                }
-                Takes::LengthOrNone if matches!(text.trim(), "none" | "unknown") => {
-                    echo.push(input.name, Item::Text("none".to_owned()), Shows::Words);
-                    Value::Text("none".to_owned())
-                }
-                Takes::LengthOrNone => {
-                    let si = parse_field(text, Dimension::Length, None, None)
-                        .map_err(|error| refuse(error.message + ", or \"none\" where it is not known"))?;
-                    let shows = Shows::Quantity(Dimension::Length, None);
-                    echo.push(format!("{}_m", input.name), Item::Number(si), shows);
-                    Value::Number(checked(si, Sign::Positive)?)
-                }
-            };
+                echo.push(input.name, Item::List(numbers.clone()), Shows::Number);
+                Value::List(numbers)
+            }
+            Takes::BurnRate => {
+                let burn = parse_burn_rate(text).map_err(|error| refuse(error.message))?;
+                let speed = Shows::Quantity(Dimension::Speed, None);
+                echo.push(format!("{}_m_s", input.name), Item::Number(burn.rate.si()), speed);
+                let at = Shows::Quantity(Dimension::Pressure, Some(true));
+                echo.push(format!("{}_at_pa", input.name), Item::Number(burn.at.si()), at);
+                Value::Burn(burn)
+            }
+            Takes::LengthOrNone if matches!(text.trim(), "none" | "unknown") => {
+                echo.push(input.name, Item::Text("none".to_owned()), Shows::Words);
+                Value::Text("none".to_owned())
+            }
+            Takes::LengthOrNone => {
+                let si = parse_field(text, Dimension::Length, None, None)
+                    .map_err(|error| refuse(error.message + ", or \"none\" where it is not known"))?;
+                let shows = Shows::Quantity(Dimension::Length, None);
+                echo.push(format!("{}_m", input.name), Item::Number(si), shows);
+                Value::Number(checked(si, Sign::Positive)?)
+            }
+        };
         self.values.insert(input.name, value);
         self.echo.push(echo);
         Ok(())
@@ -301,10 +303,13 @@ impl Values {
         if sign == Sign::Any && dimension == Dimension::Length {
             return parse_quantity(text, dimension, bare).map(|it| it.si).map_err(|error| error.message);
         }
+        let raw = parse_quantity(text, dimension, bare).map_err(|error| error.message)?;
+        if raw.si < 0.0 && raw.reference == Reference::Unstated && sign != Sign::Any {
+            // Below zero as typed: the range of this input says more than "below a vacuum".
+            return Ok(raw.si);
+        }
         let si = parse_field(text, dimension, absolute, bare).map_err(|error| error.message)?;
-        if absolute == Some(true)
-            && input.name.ends_with("pressure")
-            && parse_quantity(text, dimension, bare).is_ok_and(|it| it.reference == Reference::Unstated)
+        if absolute == Some(true) && input.name.ends_with("pressure") && raw.reference == Reference::Unstated
         {
             self.warnings.push(format!(
                 "{} {} is taken as absolute; a gauge reading is written like \"750 psig\" or \"5.2 MPa gauge\"",

@@ -80,6 +80,12 @@ impl From<Refused> for Problem {
     }
 }
 
+impl std::fmt::Debug for Calculator {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        formatter.debug_struct("Calculator").field("name", &self.name).finish_non_exhaustive()
+    }
+}
+
 impl Calculator {
     /// The input of a name, hyphens and letter case aside.
     pub fn input(&self, name: &str) -> Option<&'static Input> {

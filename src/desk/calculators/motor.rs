@@ -43,7 +43,7 @@ pub(super) const ALL: &[Calculator] = &[
         ],
         range: "ideal gas of constant k from 1.01 to 1.7, no shock, no friction; area ratios from 1 to 1e6",
         outside: "refused; an area ratio is never taken on the subsonic branch",
-        source: "NACA Report 1135 (1953), Eqs. 43, 44, 80",
+        source: "NACA Report 1135 (1953), Eqs. 43, 44, 80 (numbers from memory)",
         work: |values| {
             let one = |name| values.opt_number(name);
             let known = match (one("mach"), one("area_ratio"), one("pressure_ratio")) {
@@ -77,7 +77,7 @@ pub(super) const ALL: &[Calculator] = &[
         ],
         range: "full flow without losses; real nozzles reach 0.92 to 0.98 of it; half angles up to 45 deg",
         outside: "exit pressure under 0.4 of the ambient: the jet leaves the wall, warned of; a throat that is not choked is refused",
-        source: "Sutton and Biblarz, Rocket Propulsion Elements 7e, Eqs. 3-30, 3-34; separation Summerfield 1954",
+        source: "Sutton and Biblarz, Rocket Propulsion Elements 7e, Eqs. 3-30, 3-34 (numbers from memory); separation Summerfield 1954",
         work: |values| {
             let found = thrust_coefficient(&NozzleState {
                 ratio_of_heats: values.number("ratio_of_heats")?,
@@ -121,7 +121,7 @@ pub(super) const ALL: &[Calculator] = &[
         ],
         range: "frozen flow of an ideal gas without losses; real motors reach 0.85 to 0.95 of it; 200 to 6000 K",
         outside: "an exit pressure above the throat's, vacuum at the exit, or a throat that is not choked is refused",
-        source: "Sutton and Biblarz, Rocket Propulsion Elements 7e, Eqs. 3-16, 3-30, 3-32",
+        source: "Sutton and Biblarz, Rocket Propulsion Elements 7e, Eqs. 3-16, 3-30, 3-32 (numbers from memory)",
         work: |values| {
             let gas = match (
                 values.opt::<MolarMass>("molar_mass"),
@@ -255,7 +255,7 @@ pub(super) const ALL: &[Calculator] = &[
         ],
         range: "-5 to 80 km; a mean atmosphere, weather moves the pressure by 2 to 3 %",
         outside: "refused; a barometer read at the place is better than any table",
-        source: "U.S. Standard Atmosphere, 1976 (NOAA-S/T 76-1562), Eqs. 18, 23, 33a, 33b, Table 4",
+        source: "U.S. Standard Atmosphere, 1976 (NOAA-S/T 76-1562), Eqs. 18, 23, 33a, 33b, Table 4 (numbers from memory)",
         work: |values| Ok(Answer::of(&atmosphere(values.get("altitude")?)?)),
     },
 ];

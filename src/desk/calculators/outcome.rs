@@ -160,7 +160,7 @@ pub struct Finding {
 }
 
 /// What a calculator found.
-#[derive(Clone)]
+#[derive(Clone, Debug)]
 pub struct Outcome {
     /// Which calculator.
     pub calculator: &'static Calculator,

@@ -1,0 +1,218 @@
+//! What happens: proofs, firings and their traces, inspections, pre-fire runs.
+
+use super::drawing::expect_diameters;
+use crate::book::details::{
+    FiringRecord, ItemAttested, ItemOutcome, PrefireRecord, ProofRecord, StripRecord, TraceRecord,
+};
+use crate::book::reader::Reader;
+use crate::book::reading::What;
+use crate::book::{
+    FiringMode, Kind, Landing, Medium, Outcome, PeakFrom, ProofMethod, Reading, SubjectOf, inspection,
+};
+use crate::quantity::{Typed, Volume};
+
+pub(super) fn proof(from: &mut Reader<'_>) -> Option<ProofRecord> {
+    let casing = from.known("casing", SubjectOf::Casing);
+    let pressure = from.positive("pressure");
+    let medium = match from.word("medium", Medium::from_word) {
+        Some(medium) => Some(medium),
+        None => {
+            if from.has("medium")
+                && let Some(last) = from.problems.last_mut()
+            {
+                last.message.push_str(
+                    ". Water only: the same casing full of gas holds about a thousand times the energy. A gas test is not recorded as a proof",
+                );
+            }
+            None
+        }
+    };
+    let bled = from.yes_no("bled");
+    let method = from.word("method", ProofMethod::from_word);
+    let total_expansion = from.positive("total_expansion");
+    let permanent_expansion = from.quantity("permanent_expansion");
+    if let (Some(total), Some(permanent)) = (&total_expansion, &permanent_expansion) {
+        let (total, permanent): (&Typed<Volume>, &Typed<Volume>) = (total, permanent);
+        if permanent.si() > total.si() {
+            from.wrong(
+                "permanent_expansion",
+                "more than the total expansion: permanent is what is left of the total when the pressure is off".to_owned(),
+            );
+        }
+    }
+    if total_expansion.is_some() != permanent_expansion.is_some() {
+        from.wrong(
+            "permanent_expansion",
+            "total and permanent expansion go together: give both, or neither with method = \"diameters only\"".to_owned(),
+        );
+    }
+    let mut readings = from.readings(Kind::Proof, "od_before", What::OutsideDiameter);
+    readings.extend(from.readings(Kind::Proof, "od_under", What::OutsideDiameter));
+    readings.extend(from.readings(Kind::Proof, "od_after", What::OutsideDiameter));
+    let design = casing.as_deref().and_then(|casing| from.on_record().design(casing));
+    if let Some(design) = &design {
+        for (field, phase) in [
+            ("od_before", crate::book::Phase::Before),
+            ("od_under", crate::book::Phase::Under),
+            ("od_after", crate::book::Phase::After),
+        ] {
+            let of_phase: Vec<Reading> = readings.iter().filter(|it| it.phase == phase).cloned().collect();
+            expect_diameters(from, field, &of_phase, design);
+        }
+        if let Some(pressure) = &pressure {
+            from.expect("pressure", pressure, 1.5 * design.service.meop.si());
+        }
+    }
+    Some(ProofRecord {
+        casing: casing?,
+        parts: Vec::new(),
+        pressure: pressure?,
+        medium: medium?,
+        hold: from.positive("hold"),
+        bled,
+        method: method?,
+        total_expansion,
+        permanent_expansion,
+        readings,
+        leak: from.yes_no("leak"),
+        pressure_drop: from.yes_no("pressure_drop"),
+        gauge: from.text("gauge"),
+        water_temperature: from.quantity("water_temperature"),
+        remark: from.text("remark"),
+    })
+}
+
+pub(super) fn firing(from: &mut Reader<'_>) -> Option<FiringRecord> {
+    let casing = from.known("casing", SubjectOf::Casing);
+    let mode = from.word("mode", FiringMode::from_word);
+    let load = from.known("load", SubjectOf::Load);
+    let batch = from.known("batch", SubjectOf::Batch);
+    let peak_pressure = from.peak_pressure("peak_pressure");
+    let peak_from = from.word("peak_from", PeakFrom::from_word);
+    if let (Some(peak), Some(design)) =
+        (&peak_pressure, casing.as_deref().and_then(|it| from.on_record().design(it)))
+    {
+        from.expect("peak_pressure", peak, design.service.meop.si());
+    }
+    let landing = from.word("landing", Landing::from_word);
+    if landing.is_some() && mode == Some(FiringMode::Static) {
+        from.wrong("landing", "a static firing does not land; leave it out".to_owned());
+    }
+    Some(FiringRecord {
+        parts: Vec::new(),
+        planned_peak: None,
+        batch,
+        place: from.text("place"),
+        conductor: from.text("conductor"),
+        peak_from,
+        peak_thrust: from.positive("peak_thrust"),
+        impulse: from.positive("impulse"),
+        burn_time: from.positive("burn_time"),
+        grain_temperature: from.quantity("grain_temperature"),
+        ignition_delay: from.quantity("ignition_delay"),
+        throat_before: from.positive("throat_before"),
+        throat_after: from.positive("throat_after"),
+        landing,
+        breach: None,
+        remark: from.text("remark"),
+        casing: casing?,
+        mode: mode?,
+        load: Some(load?),
+        peak_pressure,
+    })
+}
+
+pub(super) fn trace(from: &mut Reader<'_>) -> Option<TraceRecord> {
+    let casing = from.known("casing", SubjectOf::Casing);
+    // A nil identity: the last firing, which the desk looks up.
+    let firing =
+        if from.has("firing") { from.entry("firing") } else { Some(crate::book::EntryId(uuid::Uuid::nil())) };
+    let file = from.text("file");
+    Some(TraceRecord {
+        casing: casing?,
+        firing: firing?,
+        // The desk reads the file, and puts in its bare name, its hash and what it was reduced to.
+        file: file?,
+        sha256: String::new(),
+        bytes: 0,
+        columns: None,
+        reduction: serde_json::Value::Null,
+    })
+}
+
+pub(super) fn strip(from: &mut Reader<'_>) -> Option<StripRecord> {
+    let casing = from.known("casing", SubjectOf::Casing);
+    let firing = from.entry("firing");
+    let mut readings = from.readings(Kind::Strip, "od", What::OutsideDiameter);
+    readings.extend(from.readings(Kind::Strip, "id", What::InsideDiameter));
+    let throats = from.readings(Kind::Strip, "throats", What::InsideDiameter);
+    readings.extend(from.readings(Kind::Strip, "hb", What::Hardness));
+    if let Some(design) = casing.as_deref().and_then(|casing| from.on_record().design(casing)) {
+        for (field, what) in [("od", What::OutsideDiameter), ("id", What::InsideDiameter)] {
+            let of_what: Vec<Reading> = readings.iter().filter(|it| it.what == what).cloned().collect();
+            expect_diameters(from, field, &of_what, &design);
+        }
+    }
+    let measured_od = readings.iter().any(|it| it.what == What::OutsideDiameter && it.value.is_some());
+    let items = inspection::ITEMS
+        .iter()
+        .map(|item| {
+            let stated = from.word(item.id, Outcome::from_word);
+            let outcome = match (item.id, stated) {
+                ("diameters", None) if measured_od => Outcome::Good,
+                ("diameters", Some(Outcome::Good)) if !measured_od => {
+                    from.wrong(
+                        "diameters",
+                        "good needs the readings themselves: od = \"250 mm @ 90: 66.68 mm\"; or say not measured".to_owned(),
+                    );
+                    Outcome::NotMeasured
+                }
+                (_, stated) => stated.unwrap_or(Outcome::NotMeasured),
+            };
+            ItemOutcome { item: item.id.to_owned(), outcome }
+        })
+        .collect();
+    Some(StripRecord {
+        casing: casing?,
+        firing,
+        items,
+        readings,
+        throats: throats.into_iter().filter_map(|reading| reading.value).collect(),
+        label_temperature: from.quantity("label_temperature"),
+        remark: from.text("remark"),
+    })
+}
+
+pub(super) fn prefire(from: &mut Reader<'_>) -> Option<PrefireRecord> {
+    let casing = from.known("casing", SubjectOf::Casing);
+    let load = from.known("load", SubjectOf::Load);
+    let batch = from.known("batch", SubjectOf::Batch);
+    let mode = from.word("mode", FiringMode::from_word);
+    let yes = from.names("yes");
+    let no = from.names("no");
+    let attested = |items: &[String], state: crate::book::Attested| -> Vec<ItemAttested> {
+        items
+            .iter()
+            .map(|item| ItemAttested {
+                item: item.clone(),
+                text: String::new(),
+                decided_by: "person".to_owned(),
+                state: state.word().to_owned(),
+            })
+            .collect()
+    };
+    // The desk replaces these by the whole checklist with these items answered.
+    let mut items = attested(&yes, crate::book::Attested::Yes);
+    items.extend(attested(&no, crate::book::Attested::No));
+    Some(PrefireRecord {
+        parts: Vec::new(),
+        batch,
+        planned_for: chrono::NaiveDate::MIN,
+        items,
+        released: crate::book::Attested::Open,
+        remark: from.text("remark"),
+        casing: casing?,
+        load: load?,
+        mode: mode?,
+    })
+}

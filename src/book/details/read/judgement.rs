@@ -1,0 +1,153 @@
+//! What is judged: findings, dispositions, notes, photographs, strikes, club rules.
+
+use crate::book::damage::{Damage, Measure};
+use crate::book::details::{
+    DispositionRecord, FindingRecord, NoteRecord, PhotoRecord, RuleRecord, StrikeRecord,
+};
+use crate::book::reader::Reader;
+use crate::book::{Decision, Event, SubjectOf};
+
+/// A casing or a part, not both, not neither.
+fn casing_or_part(from: &mut Reader<'_>) -> Option<(Option<String>, Option<String>)> {
+    let casing = from.known("casing", SubjectOf::Casing);
+    let part = from.known("part", SubjectOf::Part);
+    match (from.has("casing"), from.has("part")) {
+        (true, true) => {
+            from.wrong("part", "give a casing or a part, not both".to_owned());
+            None
+        }
+        (false, false) => {
+            from.wrong("casing", "missing; give the serial of a casing, or of a part with --part".to_owned());
+            None
+        }
+        _ if casing.is_none() && part.is_none() => None,
+        _ => Some((casing, part)),
+    }
+}
+
+pub(super) fn finding(from: &mut Reader<'_>) -> Option<FindingRecord> {
+    let subject = casing_or_part(from);
+    let damage = from.word("damage", Damage::find);
+    let record = FindingRecord {
+        casing: None,
+        part: None,
+        damage: damage.unwrap_or(Damage::Bulge),
+        station: from.quantity("station"),
+        clock_deg: from.number("clock", 0.0..=360.0),
+        percent: from.percent("percent", 0.0..=100.0),
+        depth: from.quantity("depth"),
+        temperature: from.quantity("temperature"),
+        count: from.whole("count", 0..=1000),
+        hardness: from.number("hardness", 1.0..=1000.0),
+        wall_left: from.positive("wall_left"),
+        found_by: from.text("found_by"),
+        evidence: from.text("evidence").unwrap_or_default(),
+    };
+    let damage = damage?;
+    let sheet = damage.sheet();
+    let missing = match sheet.measure {
+        Measure::Percent => {
+            record.percent.is_none() && record.hardness.is_none() && record.temperature.is_none()
+        }
+        Measure::Depth => record.depth.is_none(),
+        Measure::Temperature => record.temperature.is_none(),
+        Measure::Count => record.count.is_none(),
+        Measure::Presence => false,
+    };
+    if missing {
+        from.odd(
+            match sheet.measure {
+                Measure::Depth => "depth",
+                Measure::Temperature => "temperature",
+                Measure::Count => "count",
+                _ => "percent",
+            },
+            format!("not measured ({}): the casing stays on hold until it is", sheet.of),
+        );
+    }
+    let (casing, part) = subject?;
+    Some(FindingRecord { casing, part, damage, ..record })
+}
+
+pub(super) fn disposition(from: &mut Reader<'_>) -> Option<DispositionRecord> {
+    let subject = casing_or_part(from);
+    let decision = from.word("decision", Decision::from_word);
+    let reason = from.text("reason");
+    let meop = from.positive("meop");
+    let loads = from.names("loads");
+    for load in &loads {
+        if !from.on_record().knows(SubjectOf::Load, load) {
+            from.wrong("loads", format!("no load \"{}\" is on record", crate::book::reading::shorten(load)));
+        }
+    }
+    let record = DispositionRecord {
+        casing: None,
+        part: None,
+        decision: decision.unwrap_or(Decision::Hold),
+        reason: reason.clone().unwrap_or_default(),
+        meop,
+        loads,
+        proof_every: from.whole("proof_every", 1..=1000),
+        expires: from.date("expires"),
+        standoff_multiplier: from.number("standoff_multiplier", 1.0..=20.0),
+        lifts_restriction: from.yes_no("lifts_restriction").unwrap_or(false),
+        extra_checks: from.text("extra_checks"),
+        made_unusable: from.text("made_unusable"),
+        repair: from.text("repair"),
+    };
+    let decision = decision?;
+    if decision == Decision::Restrict && record.meop.is_none() && record.loads.is_empty() {
+        from.wrong("meop", "a restriction needs a lower meop, or the loads it allows, or both".to_owned());
+    }
+    if decision != Decision::Restrict && (record.meop.is_some() || !record.loads.is_empty()) {
+        from.wrong("decision", format!("meop and loads belong to a restriction, not to \"{decision}\""));
+    }
+    if decision == Decision::Retire && record.made_unusable.is_none() {
+        from.odd(
+            "made_unusable",
+            "not said: a retired casing that is still whole comes back; hole it, saw it, then note it"
+                .to_owned(),
+        );
+    }
+    reason?;
+    let (casing, part) = subject?;
+    Some(DispositionRecord { casing, part, ..record })
+}
+
+pub(super) fn note(from: &mut Reader<'_>) -> Option<NoteRecord> {
+    let (casing, part) =
+        if from.has("casing") || from.has("part") { casing_or_part(from)? } else { (None, None) };
+    let event = from.word("event", Event::from_word);
+    if event.is_some() && casing.is_none() && part.is_none() {
+        from.wrong("event", "an event happens to a casing or a part: give its serial".to_owned());
+    }
+    Some(NoteRecord { event, text: from.text("text")?, casing, part })
+}
+
+pub(super) fn photo(from: &mut Reader<'_>) -> Option<PhotoRecord> {
+    let casing = from.known("casing", SubjectOf::Casing);
+    let path = from.text("path");
+    let caption = from.text("caption");
+    Some(PhotoRecord {
+        // The desk reads the file and puts its hash here.
+        sha256: String::new(),
+        station: from.quantity("station"),
+        clock_deg: from.number("clock", 0.0..=360.0),
+        casing: casing?,
+        path: path?,
+        caption: caption?,
+    })
+}
+
+pub(super) fn strike(from: &mut Reader<'_>) -> Option<StrikeRecord> {
+    let strikes = from.entry("entry");
+    let reason = from.text("reason");
+    Some(StrikeRecord { strikes: strikes?, reason: reason?, lifts_retirement: false })
+}
+
+pub(super) fn rule(from: &mut Reader<'_>) -> Option<RuleRecord> {
+    let rule = from.text("rule");
+    let value = from.number("value", 0.0..=1e9);
+    let reason = from.text("reason");
+    Some(RuleRecord { rule: rule?, value: value?, reason: reason? })
+}

@@ -1,0 +1,158 @@
+//! What is refused, and what is objected to but stands.
+
+use chrono::NaiveDate;
+
+use super::Desk;
+use super::record::Refusal;
+use crate::book::{Decision, Details, EntryId, Kind, Problem, Subject};
+use crate::design::Design;
+use crate::quantity::{GaugePressure, Quantity, System, show};
+use crate::store::StoreError;
+use crate::strength;
+
+impl Desk {
+    pub(super) fn refuse_same_revision(&self, serial: &str, revision: &str) -> Result<(), Refusal> {
+        let last = self.book().last_of(Kind::Casing, &Subject::casing(serial), NaiveDate::MAX)?;
+        match last.as_ref().map(|entry| &entry.entry.details) {
+            Some(Details::Casing(old)) if old.revision == revision => Err(Refusal::field(
+                "serial",
+                format!(
+                    "{serial} is on record already as revision {revision}; give another revision for a changed drawing, or strike that entry first"
+                ),
+            )),
+            _ => Ok(()),
+        }
+    }
+
+    pub(super) fn refuse_retired_part(
+        &self,
+        record: &crate::book::details::FitRecord,
+    ) -> Result<(), Refusal> {
+        if record.action == crate::book::FitAction::Removed {
+            return Ok(());
+        }
+        let last = self.book().last_of(Kind::Disposition, &Subject::part(&record.part), NaiveDate::MAX)?;
+        match last.as_ref().map(|entry| &entry.entry.details) {
+            Some(Details::Disposition(decision)) if decision.decision == Decision::Retire => {
+                Err(Refusal::field(
+                    "part",
+                    format!("{} is retired ({}); fit another", record.part, decision.reason),
+                ))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    pub(super) fn check_disposition(
+        &self,
+        record: &crate::book::details::DispositionRecord,
+        second: bool,
+    ) -> Result<(), Refusal> {
+        if record.lifts_restriction && !second {
+            return Err(Refusal::field(
+                "second",
+                "lifting a restriction takes two names: give the second person",
+            ));
+        }
+        let Some(casing) = &record.casing else { return Ok(()) };
+        let assessed = self.assess(casing, NaiveDate::MAX)?;
+        if assessed.reasons.iter().any(|it| it.standing == crate::book::Standing::Retired) {
+            return Err(Refusal::field(
+                "decision",
+                format!(
+                    "{casing} is retired, and that is final. A note can be added; a wrong retirement is struck, with two names"
+                ),
+            ));
+        }
+        Ok(())
+    }
+
+    /// Whether the strike lifts a retirement.
+    pub(super) fn check_strike(&self, target: EntryId, second: bool) -> Result<bool, Refusal> {
+        let Some(entry) = self.book().entry(target)? else {
+            return Err(Refusal::field("entry", "there is no such entry"));
+        };
+        let lines =
+            self.book().lines(&crate::store::Filter::About(entry.entry.subject.clone()), NaiveDate::MAX)?;
+        if let Some(by) = lines.iter().find(|line| line.entry.id == target).and_then(|line| line.struck_by) {
+            return Err(Refusal::field(
+                "entry",
+                format!("entry {} is struck already, by entry {by}", entry.number),
+            ));
+        }
+        match &entry.entry.details {
+            Details::Strike(_) => {
+                Err(Refusal::field("entry", "a strike is not struck: write the entry again as it should be"))
+            }
+            Details::Disposition(decision) if decision.decision == Decision::Retire => {
+                if second {
+                    Ok(true)
+                } else {
+                    Err(Refusal::field(
+                        "second",
+                        "striking a retirement takes two names: give the second person",
+                    ))
+                }
+            }
+            _ => Ok(false),
+        }
+    }
+
+    /// A proof that takes a mode above its share of yield may itself do harm.
+    pub(super) fn object_to_proof(
+        &self,
+        record: &crate::book::details::ProofRecord,
+        day: NaiveDate,
+        warnings: &mut Vec<Problem>,
+    ) -> Result<(), StoreError> {
+        let assessed = self.assess(&record.casing, day)?;
+        if let Some(Ok(margins)) = assessed.margins(None)
+            && let Some(objection) = strength::proof_objection(&margins, record.pressure.value)
+        {
+            warnings.push(Problem::new("pressure", objection.to_string()));
+        }
+        Ok(())
+    }
+
+    /// An entry dated before a later event may be an old notebook, or a wrong clock: said, never refused.
+    pub(super) fn warn_of_clock(
+        &self,
+        subject: &Subject,
+        day: NaiveDate,
+        warnings: &mut Vec<Problem>,
+    ) -> Result<(), StoreError> {
+        let lines = self.book().lines(&crate::store::Filter::About(subject.clone()), NaiveDate::MAX)?;
+        if let Some(last) = lines.last()
+            && last.entry.entry.happened_on > day
+        {
+            warnings.push(Problem::new(
+                "on",
+                format!(
+                    "{day} is before entry {} of {}: right for an old notebook, wrong for a wrong clock",
+                    last.entry.number, last.entry.entry.happened_on
+                ),
+            ));
+        }
+        Ok(())
+    }
+}
+
+/// What the strength core objects to in a drawing, loudly, and whether its planned proof would do harm.
+pub(super) fn object_to(design: &Design, proof_factor: f64, warnings: &mut Vec<Problem>) {
+    match strength::margins(design, None, &strength::LocalState::default()) {
+        Ok(margins) => {
+            warnings.extend(margins.objections.iter().map(|text| Problem::new("design", text.clone())));
+            let planned = GaugePressure::from_si(design.service.meop.si() * proof_factor);
+            if let Some(objection) = strength::proof_objection(&margins, planned) {
+                warnings.push(Problem::new(
+                    "service.meop",
+                    format!(
+                        "a proof at {proof_factor} times MEOP is {}: {objection}",
+                        show(planned, System::Si)
+                    ),
+                ));
+            }
+        }
+        Err(error) => warnings.push(Problem::new("design", format!("no margins: {error}"))),
+    }
+}

@@ -1,0 +1,258 @@
+//! Why a casing stands as its timeline leaves it: every reason, worst first.
+
+use super::assessment::wear_of;
+use super::exceeds;
+use super::reason::Reason;
+use super::timeline::Timeline;
+use crate::book::Standing;
+use crate::quantity::{GaugePressure, Quantity, System, show};
+
+/// Every reason as a timeline stands, worst first.
+pub(super) fn reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
+    let mut reasons = timeline.decided();
+    // What only retirement settles comes first: it is why, the rest is what is still to be done.
+    let (last, open): (Vec<_>, Vec<_>) = timeline.matters.iter().partition(|matter| matter.is_final());
+    reasons.extend(
+        last.into_iter()
+            .chain(open)
+            .filter(|matter| !matter.settled())
+            .filter(|matter| {
+                matter
+                    .part
+                    .as_ref()
+                    .is_none_or(|part| timeline.fitted.values().any(|(fitted, _)| fitted == part))
+            })
+            .map(|matter| matter.reason_now()),
+    );
+    // A retired casing is due for nothing any more; what is left is why.
+    if timeline.retired.is_none() {
+        reasons.extend(timeline.waiting());
+        reasons.extend(part_reasons(timeline));
+        reasons.extend(proof_reasons(timeline));
+        reasons.extend(wear_reasons(timeline));
+    }
+    reasons.extend(margin_reasons(timeline));
+    reasons.sort_by_key(|reason| reason.standing);
+    reasons
+}
+
+fn reason(
+    timeline: &Timeline<'_>,
+    standing: Standing,
+    rule: &str,
+    text: String,
+    value: String,
+    next: &str,
+) -> Reason {
+    let rules = timeline.rules();
+    Reason {
+        standing,
+        rule: rule.to_owned(),
+        text,
+        value,
+        limit: rules.says(rule),
+        source: rules.source(rule),
+        entry: None,
+        from: None,
+        next: next.to_owned(),
+    }
+}
+
+fn part_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
+    let mut reasons = Vec::new();
+    for (position, (part, fit)) in &timeline.fitted {
+        let Some(state) = timeline.parts.get(part) else { continue };
+        if let Some(retired) = state.retired {
+            reasons.push(Reason {
+                entry: Some(retired),
+                ..reason(
+                    timeline,
+                    Standing::Hold,
+                    "retirement",
+                    format!("{position} {part} is retired and still fitted"),
+                    "retired part".to_owned(),
+                    "take it out and fit another",
+                )
+            });
+        }
+        let Some(life) = state.record.as_ref().and_then(|record| record.life_firings) else { continue };
+        let left = life.saturating_sub(state.firings);
+        let (standing, next) = if left == 0 {
+            (Standing::Overdue, "take it out and fit another")
+        } else if left <= 1 {
+            (Standing::Watch, "have another ready")
+        } else {
+            (Standing::InService, "")
+        };
+        reasons.push(Reason {
+            entry: Some(*fit),
+            limit: format!("{life} firings, on its record"),
+            ..reason(
+                timeline,
+                standing,
+                "part-life",
+                format!("{position} {part} has {} of {life} firings: {left} left", state.firings),
+                format!("{} firings", state.firings),
+                next,
+            )
+        });
+    }
+    reasons
+}
+
+fn proof_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
+    let rules = timeline.rules();
+    let mut reasons = Vec::new();
+    let registered = timeline.casing.as_ref().map(|(_, entry)| *entry);
+    let Some(proof) = &timeline.proof else {
+        reasons.push(Reason {
+            entry: registered,
+            ..reason(
+                timeline,
+                Standing::Unproved,
+                "proof-of-build",
+                "no proof of this casing has passed".to_owned(),
+                "no passing proof".to_owned(),
+                "proof it (water, never gas)",
+            )
+        });
+        return reasons;
+    };
+    if let Some((entry, why)) = &timeline.build_changed {
+        reasons.push(Reason {
+            entry: Some(*entry),
+            ..reason(
+                timeline,
+                Standing::Unproved,
+                "rebuild-proof",
+                format!("no proof of this build has passed: {why}"),
+                "no passing proof since".to_owned(),
+                "proof it as it is now (water, never gas)",
+            )
+        });
+    }
+    let shown = |pascals: f64| show(GaugePressure::from_si(pascals), System::Si);
+    if let Some(meop) = timeline.meop_pa()
+        && exceeds(meop * rules.value("proof-factor-least"), proof.pressure_pa)
+    {
+        reasons.push(Reason {
+            entry: Some(proof.entry),
+            ..reason(
+                timeline,
+                Standing::Unproved,
+                "proof-factor-least",
+                format!("the proof reached only {:.3} times MEOP", proof.pressure_pa / meop),
+                format!("{}; MEOP {}", shown(proof.pressure_pa), shown(meop)),
+                "proof it higher, or restrict it to a lower MEOP",
+            )
+        });
+    }
+    if let Some(until) = timeline.proof_until() {
+        reasons.push(Reason {
+            entry: Some(proof.entry),
+            from: until.succ_opt(),
+            ..reason(
+                timeline,
+                Standing::Overdue,
+                "proof-months",
+                format!("the proof of {} ran out on {until}", proof.entry.on),
+                format!("due {until}"),
+                "proof it (water, never gas); nothing else stands against it by date",
+            )
+        });
+    }
+    let (good_for, rule) = timeline.proof_firings();
+    if proof.firings_since >= good_for {
+        reasons.push(Reason {
+            entry: Some(proof.entry),
+            limit: format!("{good_for} firings"),
+            ..reason(
+                timeline,
+                Standing::Overdue,
+                rule,
+                format!("{} firings since the proof of {}", proof.firings_since, proof.entry.on),
+                format!("{} firings", proof.firings_since),
+                "proof it (water, never gas)",
+            )
+        });
+    }
+    reasons.push(Reason {
+        entry: Some(proof.entry),
+        limit: format!(
+            "{} and {good_for} firings",
+            timeline.proof_until().map_or_else(String::new, |until| format!("until {until}"))
+        ),
+        ..reason(
+            timeline,
+            Standing::InService,
+            rule,
+            format!("proved on {} at {}", proof.entry.on, shown(proof.pressure_pa)),
+            format!("{} of {good_for} firings used", proof.firings_since),
+            "",
+        )
+    });
+    reasons
+}
+
+fn margin_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
+    let rules = timeline.rules();
+    let Some((_, registered)) = &timeline.casing else {
+        return Vec::new();
+    };
+    let shown = |pascals: f64| show(GaugePressure::from_si(pascals), System::Si);
+    let (Some((mode, yields)), Some(meop)) = (&timeline.weakest, timeline.meop_pa()) else {
+        return vec![Reason {
+            entry: Some(*registered),
+            ..reason(
+                timeline,
+                Standing::Hold,
+                "registered",
+                "no margin can be worked out from this drawing".to_owned(),
+                "unknown strength".to_owned(),
+                "register a revision with a listed metal, or its least strengths",
+            )
+        }];
+    };
+    let factor = yields / meop;
+    let too_thin = factor < rules.value("margin-least") * (1.0 - 1e-9);
+    vec![Reason {
+        entry: Some(*registered),
+        ..reason(
+            timeline,
+            if too_thin { Standing::Hold } else { Standing::InService },
+            "margin-least",
+            format!("thinnest margin: {mode} yields at {}, {factor:.2} times MEOP", shown(*yields)),
+            format!("{factor:.3} x MEOP"),
+            if too_thin {
+                "restrict it to a lower MEOP, or build the next one with a thicker joint"
+            } else {
+                ""
+            },
+        )
+    }]
+}
+
+fn wear_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
+    let limit = timeline.rules().value("damage-used");
+    wear_of(timeline)
+        .into_iter()
+        .filter(|wear| super::reaches(100.0 * wear.damage, limit))
+        .map(|wear| Reason {
+            entry: timeline.casing.as_ref().map(|(_, entry)| *entry),
+            ..reason(
+                timeline,
+                // The line is from memory and carried on to the careful side: it asks for eyes, it does not stop.
+                Standing::Watch,
+                "damage-used",
+                format!(
+                    "{} at the {} has used {:.0} % of its fatigue life",
+                    wear.mode,
+                    wear.place,
+                    100.0 * wear.damage
+                ),
+                format!("{:.1} %", 100.0 * wear.damage),
+                "penetrant at that detail at every strip; plan its successor",
+            )
+        })
+        .collect()
+}

@@ -1,0 +1,232 @@
+//! A firing on the timeline: was it forbidden, and what did its peak do?
+
+use super::Timeline;
+use crate::book::details::FiringRecord;
+use crate::book::{Decision, Landing, Standing};
+use crate::quantity::{GaugePressure, Quantity, STANDARD_ATMOSPHERE_PA, System, show};
+use crate::standing::assessment::Breach;
+use crate::standing::exceeds;
+use crate::standing::matter::Matter;
+use crate::standing::reason::{EntryRef, Reason};
+
+impl Timeline<'_> {
+    pub(super) fn fire(&mut self, record: &FiringRecord, at: EntryRef) {
+        for part in &record.parts {
+            self.parts.entry(part.part.clone()).or_default().firings += 1;
+        }
+        if record.casing != self.serial {
+            return;
+        }
+        let mut forbidding: Vec<Reason> =
+            self.reasons().into_iter().filter(|it| it.standing.forbids() && it.counts_on(at.on)).collect();
+        forbidding.extend(
+            self.against_restriction(record.load.as_deref(), record.planned_peak.as_ref().map(|it| it.si())),
+        );
+        if !forbidding.is_empty() || record.breach.is_some() {
+            self.breaches.push(Breach {
+                firing: at,
+                number: self.firings + 1,
+                reason: record.breach.as_ref().map(|breach| breach.reason.clone()),
+                forbidden_by: forbidding,
+            });
+        }
+        self.firings += 1;
+        let peak = record.peak_pressure.as_ref().map(|peak| peak.si() - STANDARD_ATMOSPHERE_PA);
+        self.cycles.extend(peak.or_else(|| self.meop_pa()).filter(|peak| *peak > 0.0));
+        if let Some(proof) = &mut self.proof {
+            proof.firings_since += 1;
+        }
+        self.last_firing = Some(at);
+        self.awaiting_strip = Some(at);
+        self.awaiting_decision = Some(at);
+        self.strip_gaps = None;
+        if let Some(peak) = &record.peak_pressure {
+            self.judge_peak(peak.si(), record.planned_peak.as_ref().map(|it| it.si()), at);
+        }
+        match record.landing {
+            Some(Landing::Hard) => {
+                let reason = self.reason(
+                    Standing::Hold,
+                    "hard-landing",
+                    format!("the landing of {} was hard", at.on),
+                    "hard landing".to_owned(),
+                    at,
+                    "measure it at four clock angles, write the strip, and decide with two names",
+                );
+                self.matters.push(Matter::decision(reason, Decision::Keep).two_names());
+            }
+            Some(Landing::Lost) => {
+                let reason = self.reason(
+                    Standing::Hold,
+                    "hard-landing",
+                    format!("it was not found after the flight of {}", at.on),
+                    "lost".to_owned(),
+                    at,
+                    "find it, inspect it, and decide with two names",
+                );
+                self.matters.push(Matter::decision(reason, Decision::Keep).two_names());
+            }
+            _ => {}
+        }
+    }
+
+    /// Reasons a restriction has against a load.
+    pub fn against_restriction(&self, load: Option<&str>, planned_absolute_pa: Option<f64>) -> Vec<Reason> {
+        let Some(restriction) = &self.restriction else { return Vec::new() };
+        let mut reasons = Vec::new();
+        if let Some(load) = load
+            && !restriction.record.loads.is_empty()
+            && !restriction.record.loads.iter().any(|allowed| allowed == load)
+        {
+            reasons.push(Reason {
+                limit: format!("only {}", restriction.record.loads.join(", ")),
+                ..self.reason(
+                    Standing::Restricted,
+                    "restriction",
+                    format!("it is restricted to {}", restriction.record.loads.join(", ")),
+                    load.to_owned(),
+                    restriction.entry,
+                    "choose an allowed load",
+                )
+            });
+        }
+        if let (Some(meop), Some(planned)) = (&restriction.record.meop, planned_absolute_pa) {
+            let gauge = planned - STANDARD_ATMOSPHERE_PA;
+            if exceeds(gauge, meop.si()) {
+                reasons.push(Reason {
+                    limit: format!("MEOP {}", show(meop.value, System::Si)),
+                    ..self.reason(
+                        Standing::Restricted,
+                        "restriction",
+                        format!("it is restricted to a MEOP of {}", show(meop.value, System::Si)),
+                        format!("planned peak {} gauge", show(GaugePressure::from_si(gauge), System::Si)),
+                        restriction.entry,
+                        "choose a load that stays under it",
+                    )
+                });
+            }
+        }
+        reasons
+    }
+
+    fn judge_peak(&mut self, peak_absolute_pa: f64, planned_absolute_pa: Option<f64>, at: EntryRef) {
+        let peak = peak_absolute_pa - STANDARD_ATMOSPHERE_PA;
+        if self.highest_peak.as_ref().is_none_or(|(highest, _)| peak > *highest) {
+            self.highest_peak = Some((peak, at));
+        }
+        let shown = |pascals: f64| show(GaugePressure::from_si(pascals), System::Si);
+        let rules = self.rules;
+        let share = |limit: &str, of: f64| rules.value(limit) / 100.0 * of;
+        let mut found: Vec<Matter> = Vec::new();
+        if let Some((mode, yields)) = &self.weakest
+            && exceeds(peak, share("peak-share-of-yield", *yields))
+        {
+            found.push(
+                Matter::decision(
+                    self.reason(
+                        Standing::Hold,
+                        "peak-share-of-yield",
+                        format!("the peak reached {:.0} % of what the {mode} yields at", 100.0 * peak / yields),
+                        format!("{} gauge; yields at {}", shown(peak), shown(*yields)),
+                        at,
+                        "map the stations, penetrant; proof only if nothing grew by 0.1 %, else retire; two names",
+                    ),
+                    Decision::Keep,
+                )
+                .and_proof()
+                .two_names(),
+            );
+        }
+        if let Some(proof) = &self.proof {
+            if exceeds(peak, share("peak-over-proof", proof.pressure_pa)) {
+                found.push(
+                    Matter::decision(
+                        self.reason(
+                            Standing::Hold,
+                            "peak-over-proof",
+                            "the peak went over the proof pressure".to_owned(),
+                            format!("{} gauge; proof {}", shown(peak), shown(proof.pressure_pa)),
+                            at,
+                            "map the stations, penetrant; proof only if nothing grew by 0.1 %, else retire; two names",
+                        ),
+                        Decision::Keep,
+                    )
+                    .and_proof()
+                    .two_names(),
+                );
+            } else if exceeds(peak, share("peak-share-of-proof", proof.pressure_pa)) {
+                found.push(Matter::proof(self.reason(
+                    Standing::Overdue,
+                    "peak-share-of-proof",
+                    format!(
+                        "the peak came to {:.0} % of the proof pressure",
+                        100.0 * peak / proof.pressure_pa
+                    ),
+                    format!("{} gauge; proof {}", shown(peak), shown(proof.pressure_pa)),
+                    at,
+                    "proof it again (water, never gas)",
+                )));
+            }
+        }
+        if let Some(planned) = planned_absolute_pa {
+            let ratio = peak_absolute_pa / planned;
+            let value = format!("{ratio:.2} of the plan");
+            if exceeds(ratio, rules.value("peak-far-over-plan")) {
+                found.push(
+                    Matter::decision(
+                        self.reason(
+                            Standing::Hold,
+                            "peak-far-over-plan",
+                            format!("the peak came to {ratio:.2} times the plan"),
+                            value,
+                            at,
+                            "full inspection, second inspector, and correct the load model before the next",
+                        ),
+                        Decision::Keep,
+                    )
+                    .two_names(),
+                );
+            } else if exceeds(ratio, rules.value("peak-over-plan")) {
+                found.push(Matter::decision(
+                    self.reason(
+                        Standing::Hold,
+                        "peak-over-plan",
+                        format!("the peak came to {ratio:.2} times the plan"),
+                        value,
+                        at,
+                        "check throat, grain sheet and batch, and decide",
+                    ),
+                    Decision::Keep,
+                ));
+            } else if ratio < rules.value("peak-under-plan") {
+                found.push(Matter::decision(
+                    self.reason(
+                        Standing::Hold,
+                        "peak-under-plan",
+                        format!("the peak came to only {ratio:.2} of the plan"),
+                        value,
+                        at,
+                        "look for a leak, a breach, a cracked or lost nozzle, unburnt grain; then decide",
+                    ),
+                    Decision::Keep,
+                ));
+            }
+        }
+        if let Some(meop) = self.meop_pa()
+            && exceeds(peak, share("peak-over-meop", meop))
+        {
+            found.push(Matter::decision(
+                self.reason(
+                    Standing::Hold,
+                    "peak-over-meop",
+                    "the peak went over MEOP".to_owned(),
+                    format!("{} gauge; MEOP {}", shown(peak), shown(meop)),
+                    at,
+                    "check throat, grain sheet and batch; read the stations; decide",
+                ),
+                Decision::Keep,
+            ));
+        }
+        self.matters.extend(found);
+    }
+}

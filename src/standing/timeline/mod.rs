@@ -1,0 +1,373 @@
+//! A casing's history, walked in the order things happened.
+
+mod decision;
+mod evidence;
+mod firing;
+
+use std::collections::BTreeMap;
+
+use chrono::{Months, NaiveDate};
+
+use super::assessment::{Breach, Spot};
+use super::damage_limits::MetalFamily;
+use super::growth::{Birth, Growth};
+use super::matter::{Matter, PassingProof};
+use super::proofs;
+use super::reason::{EntryRef, Reason};
+use super::rules::RuleSet;
+use crate::book::details::{CasingRecord, DispositionRecord, FitRecord, PartRecord, ProofRecord};
+use crate::book::{Decision, Details, Entry, Event, FitAction, Position, Standing};
+
+/// A restriction in force.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Restriction {
+    /// The decision.
+    pub entry: EntryRef,
+    /// What was decided.
+    pub record: DispositionRecord,
+}
+
+/// A part as it is known at a moment.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct PartState {
+    /// Its record.
+    pub record: Option<PartRecord>,
+    /// Firings it has seen, those before the book included.
+    pub firings: u32,
+    /// Proofs it has seen.
+    pub proofs: u32,
+    /// Where it was put last, throat included.
+    pub throat_m: Option<f64>,
+    /// Whether it is retired, and by which entry.
+    pub retired: Option<EntryRef>,
+}
+
+/// Everything the walk knows at one moment.
+#[derive(Clone, Debug)]
+pub struct Timeline<'a> {
+    rules: &'a RuleSet,
+    serial: &'a str,
+    /// The casing's record in force, and its entry.
+    pub casing: Option<(CasingRecord, EntryRef)>,
+    /// The weakest mode of the casing on paper: words, yield pressure in pascals.
+    pub weakest: Option<(String, f64)>,
+    birth: Birth,
+    /// The parts fitted now.
+    pub fitted: BTreeMap<Position, (String, EntryRef)>,
+    /// Every part met.
+    pub parts: BTreeMap<String, PartState>,
+    /// The last passing proof.
+    pub proof: Option<PassingProof>,
+    /// Passing and failed proofs.
+    pub proofs: u32,
+    /// Why the build is another than the one proved, where it is.
+    pub build_changed: Option<(EntryRef, String)>,
+    /// What is not settled.
+    pub matters: Vec<Matter>,
+    awaiting_strip: Option<EntryRef>,
+    strip_gaps: Option<(EntryRef, Vec<&'static str>)>,
+    awaiting_decision: Option<EntryRef>,
+    /// The restriction in force.
+    pub restriction: Option<Restriction>,
+    watch: Option<(EntryRef, DispositionRecord)>,
+    held: Option<(EntryRef, DispositionRecord)>,
+    /// The retirement, where there is one.
+    pub retired: Option<(EntryRef, DispositionRecord)>,
+    /// Firings of this casing.
+    pub firings: u32,
+    /// The peak of every firing and proof, pascals above the atmosphere; MEOP where it was not measured.
+    pub cycles: Vec<f64>,
+    /// The highest peak, pascals above the atmosphere, and its firing.
+    pub highest_peak: Option<(f64, EntryRef)>,
+    /// Firings that the record forbade.
+    pub breaches: Vec<Breach>,
+    /// Places on record as soft or thin.
+    pub spots: Vec<Spot>,
+    /// The last growth reading at each station and angle.
+    pub growth: Vec<Growth>,
+    /// Things every later page must say.
+    pub flags: Vec<String>,
+    last_firing: Option<EntryRef>,
+}
+
+impl<'a> Timeline<'a> {
+    /// Before anything happened.
+    pub fn new(serial: &'a str, rules: &'a RuleSet) -> Self {
+        Self {
+            rules,
+            serial,
+            casing: None,
+            weakest: None,
+            birth: Birth::default(),
+            fitted: BTreeMap::new(),
+            parts: BTreeMap::new(),
+            proof: None,
+            proofs: 0,
+            build_changed: None,
+            matters: Vec::new(),
+            awaiting_strip: None,
+            strip_gaps: None,
+            awaiting_decision: None,
+            restriction: None,
+            watch: None,
+            held: None,
+            retired: None,
+            firings: 0,
+            cycles: Vec::new(),
+            highest_peak: None,
+            breaches: Vec::new(),
+            spots: Vec::new(),
+            growth: Vec::new(),
+            flags: Vec::new(),
+            last_firing: None,
+        }
+    }
+
+    fn metal(&self) -> MetalFamily {
+        self.casing
+            .as_ref()
+            .map_or(MetalFamily::Aluminium, |(casing, _)| MetalFamily::of(&casing.design.tube.material))
+    }
+
+    fn welded(&self) -> bool {
+        use crate::design::EndKind::WeldedPlug;
+        self.casing.as_ref().is_some_and(|(casing, _)| {
+            casing.design.forward.kind == WeldedPlug || casing.design.aft.kind == WeldedPlug
+        })
+    }
+
+    /// The MEOP in force in pascals above the atmosphere: the drawing's, or the restriction's where lower.
+    pub fn meop_pa(&self) -> Option<f64> {
+        let drawing = self.casing.as_ref().map(|(casing, _)| casing.design.service.meop.si())?;
+        let restricted =
+            self.restriction.as_ref().and_then(|it| it.record.meop.as_ref()).map(|meop| meop.si());
+        Some(restricted.map_or(drawing, |restricted| restricted.min(drawing)))
+    }
+
+    /// Firings a proof is good for as things stand, and the rule that says so.
+    pub fn proof_firings(&self) -> (u32, &'static str) {
+        let (rule, value) = if let Some(restriction) = &self.restriction {
+            ("proof-firings-restricted", restriction.record.proof_every.map(f64::from))
+        } else if self.welded() {
+            ("proof-firings-welded", None)
+        } else {
+            ("proof-firings", None)
+        };
+        let by_rule = value.unwrap_or_else(|| self.rules.value(rule));
+        let watched =
+            self.watch.as_ref().and_then(|(_, record)| record.proof_every).map_or(f64::INFINITY, f64::from);
+        (by_rule.min(watched).max(0.0) as u32, rule)
+    }
+
+    /// The last day the last proof is good for.
+    pub fn proof_until(&self) -> Option<NaiveDate> {
+        let proof = self.proof.as_ref()?;
+        let months = self.rules.value("proof-months").clamp(0.0, 1200.0) as u32;
+        proof.entry.on.checked_add_months(Months::new(months))
+    }
+
+    fn reason(
+        &self,
+        standing: Standing,
+        rule: &str,
+        text: String,
+        value: String,
+        entry: EntryRef,
+        next: &str,
+    ) -> Reason {
+        Reason {
+            standing,
+            rule: rule.to_owned(),
+            text,
+            value,
+            limit: self.rules.says(rule),
+            source: self.rules.source(rule),
+            entry: Some(entry),
+            from: None,
+            next: next.to_owned(),
+        }
+    }
+
+    /// Take in the next entry. Struck entries are never handed in.
+    pub fn take(&mut self, entry: &Entry) {
+        let at = EntryRef::from(entry);
+        let second = entry.entry.second.is_some();
+        match &entry.entry.details {
+            Details::Casing(record) if record.serial == self.serial => self.register(record, at),
+            Details::Part(record) => {
+                let state = self.parts.entry(record.serial.clone()).or_default();
+                state.firings += record.firings_before;
+                state.throat_m = record.throat.as_ref().map(|throat| throat.si());
+                state.record = Some((**record).clone());
+            }
+            Details::Fit(record) => self.fit(record, at),
+            Details::Proof(record) => self.press(record, second, at),
+            Details::Firing(record) => self.fire(record, at),
+            Details::Strip(record) if record.casing == self.serial => self.strip(record, at),
+            Details::Finding(record)
+                if record.casing.as_deref().is_none_or(|casing| casing == self.serial) =>
+            {
+                self.find(record, at);
+            }
+            Details::Disposition(record) => self.decide(record, second, at),
+            Details::Note(record) => {
+                if let Some(event) = record.event {
+                    self.happen(event, record.part.as_deref(), at);
+                }
+            }
+            Details::Strike(record) if record.lifts_retirement => {
+                self.flags.push(format!(
+                    "a retirement was struck on {} by {} with {} (entry {}): {}",
+                    entry.entry.happened_on,
+                    entry.entry.recorded_by,
+                    entry.entry.second.as_deref().unwrap_or("nobody"),
+                    entry.number,
+                    record.reason
+                ));
+            }
+            _ => {}
+        }
+    }
+
+    fn register(&mut self, record: &CasingRecord, at: EntryRef) {
+        let changed = self.casing.as_ref().is_some_and(|(before, _)| before.design != record.design);
+        if changed {
+            self.build_changed =
+                Some((at, format!("revision {} changed the drawing on {}", record.revision, at.on)));
+        }
+        if self.casing.is_none() || changed {
+            self.birth = Birth::new(record.design.tube.od.value.as_mm(), &record.readings);
+        } else {
+            self.birth.learn(&record.readings);
+        }
+        self.casing = Some((record.clone(), at));
+        self.find_weakest();
+    }
+
+    fn fit(&mut self, record: &FitRecord, at: EntryRef) {
+        let here = record.casing == self.serial;
+        match record.action {
+            FitAction::Fitted if here => {
+                let another = self.fitted.get(&record.position).is_some_and(|(part, _)| *part != record.part);
+                let first = !self.fitted.contains_key(&record.position);
+                self.fitted.insert(record.position, (record.part.clone(), at));
+                // The first part named for a position before any proof describes the build; later it changes it.
+                if record.position.holds_pressure() && (another || (first && self.proof.is_some())) {
+                    self.build_changed =
+                        Some((at, format!("{} {} was fitted on {}", record.position, record.part, at.on)));
+                }
+                if let (Some(throat), Some(state)) = (&record.throat, self.parts.get_mut(&record.part)) {
+                    state.throat_m = Some(throat.si());
+                }
+            }
+            FitAction::Removed if here => {
+                if self.fitted.get(&record.position).is_some_and(|(part, _)| *part == record.part) {
+                    self.fitted.remove(&record.position);
+                    if record.position.holds_pressure() {
+                        self.build_changed = Some((
+                            at,
+                            format!("{} {} was taken out on {}", record.position, record.part, at.on),
+                        ));
+                    }
+                }
+            }
+            // Fitted elsewhere: a part is in one place at a time.
+            FitAction::Fitted => {
+                let gone: Vec<Position> = self
+                    .fitted
+                    .iter()
+                    .filter(|(_, (part, _))| *part == record.part)
+                    .map(|(position, _)| *position)
+                    .collect();
+                for position in gone {
+                    self.fitted.remove(&position);
+                    if position.holds_pressure() {
+                        self.build_changed = Some((
+                            at,
+                            format!("{position} {} went to {} on {}", record.part, record.casing, at.on),
+                        ));
+                    }
+                }
+            }
+            FitAction::Removed => {}
+        }
+    }
+
+    fn press(&mut self, record: &ProofRecord, second: bool, at: EntryRef) {
+        for part in &record.parts {
+            self.parts.entry(part.part.clone()).or_default().proofs += 1;
+        }
+        if record.casing != self.serial {
+            return;
+        }
+        self.proofs += 1;
+        self.cycles.push(record.pressure.si());
+        let Some((casing, _)) = &self.casing else { return };
+        let lines = proofs::judge(record, second, &casing.design, self.rules);
+        let failed: Vec<_> = lines.iter().filter(|line| !line.met).cloned().collect();
+        if failed.is_empty() {
+            self.proof =
+                Some(PassingProof { entry: at, pressure_pa: record.pressure.si(), firings_since: 0 });
+            self.build_changed = None;
+            for matter in &mut self.matters {
+                matter.prove();
+            }
+            self.settle();
+        } else {
+            for line in failed {
+                let next = if line.condemns {
+                    "retire it, and make it unusable"
+                } else {
+                    "find out why, decide, and proof it again (water, never gas)"
+                };
+                let reason = self.reason(
+                    Standing::Hold,
+                    line.rule,
+                    format!("the proof of {} did not pass: {}", at.on, line.text),
+                    line.value.clone(),
+                    at,
+                    next,
+                );
+                let matter = if line.condemns {
+                    Matter::decision(reason, Decision::Retire)
+                } else {
+                    Matter::proof(Reason { standing: Standing::Overdue, ..reason })
+                };
+                self.matters.push(matter);
+            }
+        }
+        self.birth.learn(&record.readings);
+        self.judge_readings(&record.readings, at);
+    }
+
+    fn happen(&mut self, event: Event, part: Option<&str>, at: EntryRef) {
+        let rule = if event == Event::Heat { "heat-proof" } else { "event-proof" };
+        let reason = self.reason(
+            Standing::Overdue,
+            rule,
+            format!("{event} on {}: a new proof is due", at.on),
+            event.word().to_owned(),
+            at,
+            "proof it again (water, never gas)",
+        );
+        self.matters.push(Matter::proof(reason).of_part(part.map(str::to_owned)));
+    }
+
+    /// Forget what is settled, except growth that was accepted, which later readings are held against.
+    fn settle(&mut self) {
+        self.matters.retain(|matter| !matter.settled() || matter.growth.is_some());
+    }
+
+    /// Every reason as things stand now, worst first; reasons that begin on a later day carry that day.
+    pub fn reasons(&self) -> Vec<Reason> {
+        super::reasons_of::reasons(self)
+    }
+
+    pub(in crate::standing) fn rules(&self) -> &'a RuleSet {
+        self.rules
+    }
+
+    pub(in crate::standing) fn has_baseline(&self) -> bool {
+        !self.birth.is_empty()
+    }
+}
