@@ -10,6 +10,8 @@ mod calculators;
 mod drafts;
 #[path = "tui/hostile.rs"]
 mod hostile;
+#[path = "tui/looking.rs"]
+mod looking;
 #[path = "tui/screens.rs"]
 mod screens;
 #[path = "tui/support.rs"]

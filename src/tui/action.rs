@@ -237,7 +237,7 @@ use KeyCode::{BackTab, Backspace, Down, End, Enter, Esc, Home, Left, PageDown, P
 #[rustfmt::skip]
 pub const ACTIONS: &[Action] = &[
     action(Act::OpenCasing, "open-casing", &[key(Enter), key(Right)], &[Rack], 1, "open", "Open the selected casing's page"),
-    action(Act::ShowEntry, "show-entry", &[key(Enter)], &[Casing], 2, "show entry", "Show the entry that the selected line rests on"),
+    action(Act::ShowEntry, "show-entry", &[key(Enter)], &[Casing], 2, "in full", "Show what the selected line rests on: its entry, or the whole basis of a margin"),
     action(Act::ChooseLoad, "choose-load", &[key(Enter)], &[Loads], 1, "begin", "Begin the pre-fire run with the selected load"),
     action(Act::OpenCalculator, "open-calculator", &[key(Enter), key(Right)], &[Calculators], 1, "open", "Open the selected calculator"),
     writing(action(Act::ChangeRule, "change-rule", &[key(Enter), letter('e')], &[Rules], 1, "change", "Change the selected rule, with a reason")),
@@ -314,7 +314,7 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Units, "units", &[letter('u')], PLAIN, 20, "units", "Switch between metric and US units"),
     action(Act::Find, "find-action", &[letter(':')], PLAIN, 21, "do…", "Find any action by name"),
     action(Act::Help, "help", &[letter('?')], PLAIN, 14, "help", "Show every key of this screen"),
-    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day, Live, LiveWords], 0, "help", "Show every key of this screen"),
+    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day, Live, LiveWords], 14, "help", "Show every key of this screen"),
     action(Act::Back, "back", &[key(Esc), letter('q')], LEAVES, 13, "back", "Go back"),
     action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, Find, Day, Ask, Live, LiveWords], 12, "leave", "Leave; a form with something typed asks first"),
     action(Act::Quit, "quit", &[letter('q')], &[Rack], 15, "quit", "Leave the program"),

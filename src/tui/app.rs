@@ -110,6 +110,13 @@ impl App {
         &self.desk
     }
 
+    /// The title of the terminal's window: the rack, or whose page is open.
+    pub fn window_title(&self) -> String {
+        let screen = self.screens.get(1).filter(|it| !it.floats()).or(self.screens.first());
+        let here = screen.map_or_else(String::new, |screen| text::one_line(&screen.title()));
+        format!("proofmark: {}", text::fit(&here, 60))
+    }
+
     /// Take one event and settle.
     pub fn handle(&mut self, event: Event) {
         self.handle_all([event]);

@@ -7,12 +7,14 @@ pub mod ask;
 pub mod calculators;
 pub mod casing;
 pub mod day;
+pub mod due;
 pub mod find;
 pub mod form;
 pub mod menu;
 pub mod prefire;
 pub mod rack;
 pub mod read;
+pub mod rules;
 
 use std::collections::BTreeMap;
 

@@ -135,11 +135,14 @@ impl LiveFields {
             if matches!(key.code, KeyCode::Left | KeyCode::Right) {
                 return Typed::NotMine;
             }
-            // A letter typed over a whole word begins another word.
-            let letter =
-                matches!(key.code, KeyCode::Char(_)) && !key.modifiers.contains(KeyModifiers::CONTROL);
-            if letter && field.words.iter().any(|word| word == field.line.text()) {
-                field.line.set("");
+            // A letter typed over a whole word begins another word, unless a longer word goes on that way.
+            if let (KeyCode::Char(letter), false) = (key.code, key.modifiers.contains(KeyModifiers::CONTROL))
+            {
+                let longer = format!("{}{letter}", field.line.text());
+                let whole = field.words.iter().any(|word| word == field.line.text());
+                if whole && !field.words.iter().any(|word| word.starts_with(&longer)) {
+                    field.line.set("");
+                }
             }
         }
         field.line.key(key)

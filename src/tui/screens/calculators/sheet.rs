@@ -140,7 +140,6 @@ impl Screen for SheetScreen {
     fn offers(&self, act: Act) -> bool {
         match act {
             Act::Copy => self.outcome.is_ok(),
-            Act::PageDown => self.longest > self.page,
             Act::ClearFields => self.fields.fields.iter().any(|field| !field.text().is_empty()),
             _ => true,
         }
