@@ -133,6 +133,22 @@ fn quitting_leaves_the_terminal_whole() {
 }
 
 #[test]
+fn the_window_title_says_where_one_is_and_is_given_back() {
+    let (_folder, book) = demo_book();
+    let mut session = Session::on(&book);
+    let said = |session: &Session, words: &str| {
+        String::from_utf8_lossy(&session.raw.lock().unwrap()).contains(words)
+    };
+    session.until("the rack in the title", |it| said(it, "\u{1b}]0;proofmark: rack\u{7}"));
+    session.press("\r");
+    session.until("the casing in the title", |it| said(it, "\u{1b}]0;proofmark: MF-"));
+    session.press("qq");
+    assert_eq!(session.end(), 0);
+    assert!(said(&session, "\u{1b}[22;2t") && said(&session, "\u{1b}[23;2t"), "kept and taken back");
+    assert!(said(&session, "\u{1b}]0;\u{7}"), "no title of ours is left behind");
+}
+
+#[test]
 fn every_signal_leaves_the_terminal_whole() {
     let (_folder, book) = demo_book();
     for (signal, code) in [("-TERM", 143), ("-HUP", 129), ("-INT", 130), ("-QUIT", 131)] {

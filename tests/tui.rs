@@ -4,10 +4,14 @@
 
 #[path = "tui/actions.rs"]
 mod actions;
+#[path = "tui/calculators.rs"]
+mod calculators;
 #[path = "tui/drafts.rs"]
 mod drafts;
 #[path = "tui/hostile.rs"]
 mod hostile;
+#[path = "tui/looking.rs"]
+mod looking;
 #[path = "tui/screens.rs"]
 mod screens;
 #[path = "tui/support.rs"]

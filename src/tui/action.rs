@@ -32,6 +32,16 @@ pub enum Context {
     Find,
     /// Typing a day.
     Day,
+    /// The list of calculators.
+    Calculators,
+    /// A calculator or a what-if, on a field that is typed.
+    Live,
+    /// A calculator or a what-if, on a field of set words.
+    LiveWords,
+    /// The rules.
+    Rules,
+    /// Who may be fired on a day.
+    Due,
 }
 
 impl Context {
@@ -50,11 +60,26 @@ impl Context {
         Self::Read,
         Self::Find,
         Self::Day,
+        Self::Calculators,
+        Self::Live,
+        Self::LiveWords,
+        Self::Rules,
+        Self::Due,
     ];
 
     /// Whether a plain letter is text here, and so never a command.
     pub const fn typing(self) -> bool {
-        matches!(self, Self::Filter | Self::Form | Self::FormWords | Self::FormRows | Self::Find | Self::Day)
+        matches!(
+            self,
+            Self::Filter
+                | Self::Form
+                | Self::FormWords
+                | Self::FormRows
+                | Self::Find
+                | Self::Day
+                | Self::Live
+                | Self::LiveWords
+        )
     }
 
     /// What people call it.
@@ -73,6 +98,11 @@ impl Context {
             Self::Read => "text",
             Self::Find => "finding an action",
             Self::Day => "choosing a day",
+            Self::Calculators => "calculators",
+            Self::Live => "calculator, what-if",
+            Self::LiveWords => "calculator, what-if, on a field of set words",
+            Self::Rules => "rules",
+            Self::Due => "who may be fired",
         }
     }
 }
@@ -139,6 +169,7 @@ macro_rules! acts {
 
 acts! {
     OpenCasing ShowEntry ChooseLoad ChooseForm RunAction TakeDay GoOn
+    OpenCalculator Calculators Rules ChangeRule Due WhatIf Revise ClearFields
     Prefire LogFiring LogProof LogStrip LogFinding LogDecision LogNote LogFit Register LogMenu Strike
     Filter KeepFilter ClearFilter Sort Day Draft
     NextPanel PreviousPanel Panel1 Panel2 Panel3 Panel4 Panel5
@@ -171,13 +202,18 @@ pub struct Action {
 }
 
 use Context::{
-    Ask, Casing, Checklist, Day, Filter, Find, Form, FormRows, FormWords, Loads, Menu, Rack, Read,
+    Ask, Calculators, Casing, Checklist, Day, Due, Filter, Find, Form, FormRows, FormWords, Live, LiveWords,
+    Loads, Menu, Rack, Read, Rules,
 };
 
-const LISTS: &[Context] = &[Rack, Casing, Loads, Checklist, Menu, Read, Ask];
-const TYPED_LISTS: &[Context] = &[Rack, Casing, Loads, Checklist, Menu, Read, Ask, Find, Filter];
-const PLAIN: &[Context] = &[Rack, Casing, Loads, Checklist, Menu, Read];
+const LISTS: &[Context] = &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Ask];
+const TYPED_LISTS: &[Context] =
+    &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Ask, Find, Filter];
+const PLAIN: &[Context] = &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due];
 const FORMS: &[Context] = &[Form, FormWords, FormRows];
+const FIELDS: &[Context] = &[Form, FormWords, FormRows, Live, LiveWords];
+const LIVE: &[Context] = &[Live, LiveWords];
+const LEAVES: &[Context] = &[Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due];
 const WITH_CASING: &[Context] = &[Rack, Casing];
 
 const fn action(
@@ -201,8 +237,11 @@ use KeyCode::{BackTab, Backspace, Down, End, Enter, Esc, Home, Left, PageDown, P
 #[rustfmt::skip]
 pub const ACTIONS: &[Action] = &[
     action(Act::OpenCasing, "open-casing", &[key(Enter), key(Right)], &[Rack], 1, "open", "Open the selected casing's page"),
-    action(Act::ShowEntry, "show-entry", &[key(Enter)], &[Casing], 2, "show entry", "Show the entry that the selected line rests on"),
+    action(Act::ShowEntry, "show-entry", &[key(Enter)], &[Casing], 2, "in full", "Show what the selected line rests on: its entry, or the whole basis of a margin"),
     action(Act::ChooseLoad, "choose-load", &[key(Enter)], &[Loads], 1, "begin", "Begin the pre-fire run with the selected load"),
+    action(Act::OpenCalculator, "open-calculator", &[key(Enter), key(Right)], &[Calculators], 1, "open", "Open the selected calculator"),
+    writing(action(Act::ChangeRule, "change-rule", &[key(Enter), letter('e')], &[Rules], 1, "change", "Change the selected rule, with a reason")),
+    action(Act::OpenCasing, "open-due-casing", &[key(Enter), key(Right)], &[Due], 1, "open", "Open the selected casing's page"),
     action(Act::ChooseForm, "choose-form", &[key(Enter)], &[Menu], 1, "open form", "Open the selected form"),
     action(Act::RunAction, "run-action", &[key(Enter)], &[Find], 1, "do it", "Do the selected action"),
     action(Act::TakeDay, "take-day", &[key(Enter)], &[Day], 1, "ask for it", "Show the rack as of the day typed; empty goes back to today"),
@@ -231,11 +270,16 @@ pub const ACTIONS: &[Action] = &[
     writing(action(Act::Strike, "strike", &[letter('x')], &[Casing], 3, "strike", "Cross out the selected entry, and leave it readable")),
     writing(action(Act::Register, "register-casing", &[letter('c')], &[Rack], 9, "new casing", "Register a casing")),
     writing(action(Act::LogMenu, "log-anything", &[letter('l')], WITH_CASING, 11, "log…", "Choose any form: parts, loads, batches, photos, rules")),
-    action(Act::Filter, "filter", &[letter('/')], &[Rack], 2, "find", "Show only the casings that hold what you type"),
+    action(Act::Due, "due", &[letter('g')], &[Rack], 13, "who may go", "Show who may be fired on the day asked, and what each other needs first"),
+    action(Act::Calculators, "calculators", &[letter('t')], WITH_CASING, 16, "calculators", "Work something out: walls, ends, threads, nozzles, units"),
+    action(Act::Rules, "rules", &[letter('r')], WITH_CASING, 17, "rules", "Show every rule with its value and where it comes from"),
+    action(Act::WhatIf, "what-if", &[letter('w')], &[Casing], 4, "what if", "Suppose another dimension, a pit or a soft spot, and see the margins"),
+    writing(action(Act::Revise, "revise", &[letter('v')], &[Casing], 12, "revise", "Register a new revision of this casing, filled in from its last record")),
+    action(Act::Filter, "filter", &[letter('/')], &[Rack, Calculators, Rules], 2, "find", "Show only the lines that hold what you type"),
     action(Act::KeepFilter, "keep-filter", &[key(Enter)], &[Filter], 1, "keep", "Keep the filter and go back to the list"),
     action(Act::ClearFilter, "clear-filter", &[key(Esc)], &[Filter], 2, "clear", "Clear the filter and go back to where you were"),
     action(Act::Sort, "sort", &[letter('s')], &[Rack], 12, "sort", "Sort worst first, or by serial"),
-    action(Act::Day, "as-of", &[letter('a')], &[Rack], 13, "as of…", "Ask about another day: who may fly on Saturday?"),
+    action(Act::Day, "as-of", &[letter('a')], &[Rack, Due], 13, "as of…", "Ask about another day: who may fly on Saturday?"),
     action(Act::Draft, "take-draft", &[letter('o')], &[Rack, Casing], 2, "open draft", "Go on with the form that was left half typed"),
     action(Act::NextPanel, "next-panel", &[key(Tab), key(Right)], &[Casing], 1, "next panel", "Go to the next panel"),
     action(Act::PreviousPanel, "previous-panel", &[key(BackTab), key(Left)], &[Casing], 0, "previous panel", "Go to the panel before"),
@@ -245,29 +289,34 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Panel4, "panel-parts", &[letter('4')], &[Casing], 0, "parts", "Show the parts fitted and their life"),
     action(Act::Panel5, "panel-margins", &[letter('5')], &[Casing], 0, "margins", "Show the margins, the weakest first"),
     action(Act::NewRow, "new-row", &[key(Enter)], &[FormRows], 1, "new row", "Begin another row; on an empty last row, go on to the next field"),
-    action(Act::NextField, "next-field", &[key(Tab), key(Down), key(Enter)], &[Form, FormWords], 1, "next", "Go to the next field"),
+    action(Act::NextField, "next-field", &[key(Tab), key(Down), key(Enter)], &[Form, FormWords, Live, LiveWords], 1, "next", "Go to the next field"),
     action(Act::NextField, "leave-rows", &[key(Tab), key(Down)], &[FormRows], 2, "next", "Leave the rows for the next field; Down leaves from the last row"),
-    action(Act::PreviousField, "previous-field", &[key(BackTab), key(Up)], FORMS, 3, "back up", "Go to the field before"),
-    action(Act::NextWord, "next-word", &[key(Right)], &[FormWords], 2, "change", "Take the next word of the list"),
-    action(Act::PreviousWord, "previous-word", &[key(Left)], &[FormWords], 0, "change back", "Take the word before in the list"),
+    action(Act::PreviousField, "previous-field", &[key(BackTab), key(Up)], FIELDS, 3, "back up", "Go to the field before"),
+    action(Act::NextWord, "next-word", &[key(Right)], &[FormWords, LiveWords], 2, "change", "Take the next word of the list"),
+    action(Act::PreviousWord, "previous-word", &[key(Left)], &[FormWords, LiveWords], 0, "change back", "Take the word before in the list"),
+    action(Act::PageDown, "answer-down", &[key(PageDown)], LIVE, 4, "more", "See more of the answer"),
+    action(Act::PageUp, "answer-up", &[key(PageUp)], LIVE, 0, "back up", "Go back up in the answer"),
+    action(Act::ClearFields, "clear-fields", &[ctrl('r')], LIVE, 6, "empty all", "Empty every field"),
+    action(Act::Copy, "copy-answer", &[ctrl('y')], LIVE, 7, "copy", "Copy the answer to the clipboard of your terminal"),
+    action(Act::Units, "units-while-typing", &[key(KeyCode::F(2))], LIVE, 5, "units", "Switch between metric and US units"),
     writing(action(Act::Save, "save", &[ctrl('s')], FORMS, 1, "save", "Write the entry into the book")),
     action(Act::Up, "up", &[key(Up)], TYPED_LISTS, 0, "up", "Go up"),
     action(Act::Down, "down", &[key(Down)], TYPED_LISTS, 0, "down", "Go down"),
-    action(Act::Up, "up-letter", &[letter('k')], &[Rack, Casing, Loads, Checklist, Menu, Read], 0, "up", "Go up"),
-    action(Act::Down, "down-letter", &[letter('j')], &[Rack, Casing, Loads, Checklist, Menu, Read], 0, "down", "Go down"),
+    action(Act::Up, "up-letter", &[letter('k')], PLAIN, 0, "up", "Go up"),
+    action(Act::Down, "down-letter", &[letter('j')], PLAIN, 0, "down", "Go down"),
     action(Act::PageUp, "page-up", &[key(PageUp)], TYPED_LISTS, 0, "page up", "Go up a page"),
     action(Act::PageDown, "page-down", &[key(PageDown)], TYPED_LISTS, 0, "page down", "Go down a page"),
     action(Act::PageUp, "fields-up", &[key(PageUp)], FORMS, 0, "ten fields up", "Go up ten fields"),
     action(Act::PageDown, "fields-down", &[key(PageDown)], FORMS, 0, "ten fields down", "Go down ten fields"),
     action(Act::First, "first", &[key(Home)], LISTS, 0, "first", "Go to the first"),
     action(Act::Last, "last", &[key(End)], LISTS, 0, "last", "Go to the last"),
-    action(Act::Copy, "copy", &[letter('y')], &[Rack, Casing, Read], 22, "copy", "Copy the selected line, or the text, to the clipboard of your terminal"),
+    action(Act::Copy, "copy", &[letter('y')], &[Rack, Casing, Read, Rules, Due], 22, "copy", "Copy the selected line, or the text, to the clipboard of your terminal"),
     action(Act::Units, "units", &[letter('u')], PLAIN, 20, "units", "Switch between metric and US units"),
     action(Act::Find, "find-action", &[letter(':')], PLAIN, 21, "do…", "Find any action by name"),
     action(Act::Help, "help", &[letter('?')], PLAIN, 14, "help", "Show every key of this screen"),
-    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day], 0, "help", "Show every key of this screen"),
-    action(Act::Back, "back", &[key(Esc), letter('q')], &[Casing, Loads, Checklist, Menu, Read], 13, "back", "Go back"),
-    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, Find, Day, Ask], 12, "leave", "Leave; a form with something typed asks first"),
+    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day, Live, LiveWords], 14, "help", "Show every key of this screen"),
+    action(Act::Back, "back", &[key(Esc), letter('q')], LEAVES, 13, "back", "Go back"),
+    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, Find, Day, Ask, Live, LiveWords], 12, "leave", "Leave; a form with something typed asks first"),
     action(Act::Quit, "quit", &[letter('q')], &[Rack], 15, "quit", "Leave the program"),
     action(Act::QuitNow, "quit-from-anywhere", &[ctrl('c')], Context::ALL, 0, "quit", "Leave the program from anywhere; a form with something typed asks first"),
     action(Act::Suspend, "suspend", &[ctrl('z')], Context::ALL, 0, "suspend", "Go to the shell for a while; fg comes back"),

@@ -13,7 +13,7 @@ use super::screens::ask::Ask;
 use super::screens::find::Find;
 use super::screens::rack::RackScreen;
 use super::screens::read::Read;
-use super::screens::{Cx, Screen, Step};
+use super::screens::{Cx, Kept, Screen, Step};
 use super::text;
 use super::theme::{Meaning, Theme};
 use super::widgets::{Paint, put};
@@ -38,6 +38,7 @@ pub enum Wish {
 pub struct App {
     desk: Desk,
     options: Options,
+    kept: Kept,
     system: System,
     theme: Theme,
     screens: Vec<Box<dyn Screen>>,
@@ -61,6 +62,7 @@ impl App {
             theme: Theme::choose(options.colour, options.light),
             desk,
             options,
+            kept: Kept::default(),
             screens,
             message: None,
             quitting: false,
@@ -108,6 +110,13 @@ impl App {
         &self.desk
     }
 
+    /// The title of the terminal's window: the rack, or whose page is open.
+    pub fn window_title(&self) -> String {
+        let screen = self.screens.get(1).filter(|it| !it.floats()).or(self.screens.first());
+        let here = screen.map_or_else(String::new, |screen| text::one_line(&screen.title()));
+        format!("proofmark: {}", text::fit(&here, 60))
+    }
+
     /// Take one event and settle.
     pub fn handle(&mut self, event: Event) {
         self.handle_all([event]);
@@ -141,6 +150,7 @@ impl App {
             desk: &mut self.desk,
             system: self.system,
             by: self.options.by.as_deref(),
+            kept: &mut self.kept,
             steps: Vec::new(),
         };
         work(top.as_mut(), &mut cx);
@@ -265,6 +275,7 @@ impl App {
                 desk: &mut self.desk,
                 system: self.system,
                 by: self.options.by.as_deref(),
+                kept: &mut self.kept,
                 steps: Vec::new(),
             };
             screen.refresh(&mut cx);
@@ -281,6 +292,7 @@ impl App {
                 desk: &mut self.desk,
                 system: self.system,
                 by: self.options.by.as_deref(),
+                kept: &mut self.kept,
                 steps: Vec::new(),
             };
             screen.settle(&mut cx);

@@ -60,6 +60,8 @@ pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
     let mut screen = Terminal::new(CrosstermBackend::new(std::io::stdout()))?;
     let mut app = App::new(desk, options);
     screen.draw(|frame| app.draw(frame))?;
+    let mut title = app.window_title();
+    terminal::title(&title)?;
     let (more, events) = event::channel();
     event::start(more);
     while !app.quitting() {
@@ -68,6 +70,7 @@ pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
         match app.take_wish() {
             Some(app::Wish::Suspend) => {
                 terminal::suspend()?;
+                terminal::title(&title)?;
                 forget_what_is_shown(&mut screen)?;
             }
             Some(app::Wish::Repaint) => forget_what_is_shown(&mut screen)?,
@@ -78,6 +81,11 @@ pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
         }
         if !app.quitting() {
             screen.draw(|frame| app.draw(frame))?;
+            let here = app.window_title();
+            if here != title {
+                terminal::title(&here)?;
+                title = here;
+            }
         }
     }
     drop(guard);

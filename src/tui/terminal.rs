@@ -6,8 +6,9 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use ratatui::crossterm::cursor::{SetCursorStyle, Show};
 use ratatui::crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
+use ratatui::crossterm::style::Print;
 use ratatui::crossterm::terminal::{
-    EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
+    EnterAlternateScreen, LeaveAlternateScreen, SetTitle, disable_raw_mode, enable_raw_mode,
 };
 use ratatui::crossterm::{execute, queue};
 use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};
@@ -15,14 +16,26 @@ use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};
 /// Whether the terminal is ours, so that it is given back once and only when it was taken.
 static TAKEN: AtomicBool = AtomicBool::new(false);
 
+/// Asks the terminal to keep its window title, and to take it back. One that does neither is left without a title.
+const KEEP_TITLE: &str = "\x1b[22;2t";
+const TITLE_BACK: &str = "\x1b[23;2t";
+
+/// Say in the window's title where one is.
+///
+/// # Errors
+/// The terminal is gone.
+pub fn title(words: &str) -> io::Result<()> {
+    execute!(stdout(), SetTitle(words))
+}
+
 /// Take the terminal.
 ///
 /// # Errors
 /// It is not a terminal, or does not do as asked; what was set is undone.
 pub fn enter() -> io::Result<()> {
     TAKEN.store(true, Ordering::SeqCst);
-    let entered =
-        enable_raw_mode().and_then(|()| execute!(stdout(), EnterAlternateScreen, EnableBracketedPaste));
+    let entered = enable_raw_mode()
+        .and_then(|()| execute!(stdout(), Print(KEEP_TITLE), EnterAlternateScreen, EnableBracketedPaste));
     if entered.is_err() {
         leave();
     }
@@ -38,6 +51,7 @@ pub fn leave() {
     let _ = queue!(out, DisableBracketedPaste);
     let _ = queue!(out, SetCursorStyle::DefaultUserShape);
     let _ = queue!(out, LeaveAlternateScreen);
+    let _ = queue!(out, SetTitle(""), Print(TITLE_BACK));
     let _ = queue!(out, Show);
     let _ = out.flush();
     let _ = disable_raw_mode();

@@ -4,7 +4,7 @@ use proofmark::tui::App;
 
 use super::support::{demo, empty, options, press, shown, styles};
 
-fn picture(name: &str, text: &str) {
+pub fn picture(name: &str, text: &str) {
     insta::with_settings!({ snapshot_path => "../snapshots", prepend_module_to_snapshot => false, omit_expression => true }, {
         insta::assert_snapshot!(format!("tui_{name}"), text);
     });

@@ -33,6 +33,19 @@ const WAYS: &[&str] = &[
     "m",
     "n<Esc>",
     "nx<Esc>",
+    "t",
+    "t/pl",
+    "t<Enter>",
+    "r",
+    "r/proof",
+    "r<Enter>",
+    "g",
+    "ga",
+    "<Enter>w",
+    "<Enter>w<Right><Tab>2<Tab><Tab><Tab>1<Tab>70",
+    "<Enter>v",
+    "<Enter>5<Enter>",
+    "t<Enter>2<Tab><Tab>x<Tab>6",
 ];
 
 fn sweep(

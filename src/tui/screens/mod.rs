@@ -4,14 +4,19 @@
 //! changes nothing but what is scrolled into view.
 
 pub mod ask;
+pub mod calculators;
 pub mod casing;
 pub mod day;
+pub mod due;
 pub mod find;
 pub mod form;
 pub mod menu;
 pub mod prefire;
 pub mod rack;
 pub mod read;
+pub mod rules;
+
+use std::collections::BTreeMap;
 
 use ratatui::Frame;
 use ratatui::crossterm::event::KeyEvent;
@@ -23,6 +28,15 @@ use crate::book::Kind;
 use crate::desk::Desk;
 use crate::quantity::System;
 
+/// What is kept while the program runs and written nowhere.
+#[derive(Clone, Debug, Default)]
+pub struct Kept {
+    /// What was typed into each calculator.
+    pub typed: BTreeMap<&'static str, BTreeMap<String, String>>,
+    /// The calculator used last.
+    pub calculator: Option<&'static str>,
+}
+
 /// What a screen is given to work with.
 pub struct Cx<'a> {
     /// The book and its use cases.
@@ -31,6 +45,8 @@ pub struct Cx<'a> {
     pub system: System,
     /// Who is writing, where it is known.
     pub by: Option<&'a str>,
+    /// What is kept while the program runs.
+    pub kept: &'a mut Kept,
     /// The steps the app is to take.
     pub steps: Vec<Step>,
 }

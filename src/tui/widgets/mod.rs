@@ -1,6 +1,8 @@
 //! What screens are drawn with.
 
 pub mod field;
+pub mod filter;
+pub mod live;
 pub mod paper;
 pub mod reasons;
 pub mod rows;

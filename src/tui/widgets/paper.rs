@@ -40,6 +40,11 @@ impl Paper {
         Self { width, lines: Vec::new() }
     }
 
+    /// The columns a line may take.
+    pub const fn width(&self) -> usize {
+        self.width
+    }
+
     /// How many lines there are.
     pub fn len(&self) -> usize {
         self.lines.len()

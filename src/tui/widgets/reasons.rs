@@ -9,7 +9,7 @@ use crate::tui::theme::Meaning;
 pub fn reason(paper: &mut Paper, reason: &Reason, paint: &Paint) {
     let style = paint.theme.standing(reason.standing);
     let lead = format!("{} ", reason.standing.sign());
-    paper.hang(&lead, style, &format!("{}: {}", reason.standing, reason.text), style);
+    paper.hang(&lead, style, &said(reason), style);
     if !reason.next.is_empty() {
         paper.hang("  next    ", paint.of(Meaning::Key), &reason.next, paint.of(Meaning::Strong));
     }
@@ -19,6 +19,16 @@ pub fn reason(paper: &mut Paper, reason: &Reason, paint: &Paint) {
         reason.entry.as_ref(),
         paint,
     );
+}
+
+/// The standing and why, the standing said once.
+pub fn said(reason: &Reason) -> String {
+    let word = reason.standing.to_string();
+    if reason.text.starts_with(&format!("{word} ")) {
+        reason.text.clone()
+    } else {
+        format!("{word}: {}", reason.text)
+    }
 }
 
 /// Rule, value, limit, source and entry, as every reason and every item of the record shows them.

@@ -21,16 +21,23 @@ pub struct Column {
     pub drop: u8,
     /// Whether its text stands at the right.
     pub right: bool,
+    /// Whether it is a drawing, which the selection leaves as it is.
+    pub drawing: bool,
 }
 
 /// A column that stands at the left.
 pub const fn column(title: &'static str, width: u16, grow: u16, drop: u8) -> Column {
-    Column { title, width, grow, drop, right: false }
+    Column { title, width, grow, drop, right: false, drawing: false }
 }
 
 /// A column of numbers.
 pub const fn numbers(title: &'static str, width: u16, drop: u8) -> Column {
-    Column { title, width, grow: 0, drop, right: true }
+    Column { title, width, grow: 0, drop, right: true, drawing: false }
+}
+
+/// A column of bars.
+pub const fn bars(title: &'static str, width: u16, grow: u16, drop: u8) -> Column {
+    Column { title, width, grow, drop, right: false, drawing: true }
 }
 
 /// One cell: its text and style.
@@ -133,6 +140,7 @@ pub fn draw(
                 } else {
                     text::pad(&words, usize::from(*width))
                 };
+                let over = over.filter(|_| !columns[*column].drawing);
                 let style = over.map_or(*style, |over| style.patch(over));
                 put(frame, area, at, x, &words, style);
                 if over.is_some() {

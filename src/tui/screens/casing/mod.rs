@@ -1,27 +1,35 @@
 //! A casing's page: its standing with every reason, its ledger, its growth, its parts, its margins.
 
+mod growth;
+mod margins;
 mod panels;
 mod view;
+mod what_if;
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
+use super::calculators::CalculatorsScreen;
 use super::form::FormScreen;
 use super::menu::Menu;
 use super::prefire::LoadsScreen;
 use super::rack::open_draft;
 use super::read::Read;
+use super::rules::RulesScreen;
 use super::{Cx, Screen, Step, form_of};
-use crate::book::Kind;
+use crate::book::{Details, Kind};
 use crate::desk::Refusal;
 use crate::desk::view::{CasingPage, sentence};
-use crate::quantity::{GaugePressure, Quantity, System};
+use crate::desk::what_if::{answers_of, meop_kept};
+use crate::quantity::System;
 use crate::standing::{EntryRef, RuleSet};
 use crate::store::StoreError;
-use crate::strength::{Margins, margins};
+use crate::strength::{Margins, change};
 use crate::tui::action::{Act, Context};
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::table::Place;
+use margins::Advice;
+use what_if::WhatIfScreen;
 
 /// A panel of the page.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,6 +72,7 @@ pub struct CasingScreen {
     page: CasingPage,
     rules: RuleSet,
     margins: Result<Margins, String>,
+    advice: Advice,
     panel: Panel,
     places: [Place; 5],
     writable: bool,
@@ -92,18 +101,23 @@ impl CasingScreen {
         })?;
         let store = |error: StoreError| error.to_string();
         let rules = cx.desk.book().rules_on(page.day).map_err(store)?;
-        let margins = match &page.assessed.design {
-            Some(design) => {
-                let pressure = page.assessed.meop_pa.map(GaugePressure::from_si);
-                margins(design, pressure, &page.assessed.local_state()).map_err(|error| error.to_string())
-            }
+        let assessed = &page.assessed;
+        let margins = match assessed.margins(None) {
+            Some(margins) => margins.map_err(|error| error.to_string()),
             None => Err("no drawing is on record".to_owned()),
         };
+        let changes = assessed
+            .design_in_force()
+            .and_then(|design| change::changes(&design, &assessed.local_state()).ok())
+            .unwrap_or_default();
+        let proof = assessed.proof.as_ref().map(|(_, pascals, _)| *pascals);
+        let kept = margins.as_ref().ok().and_then(|margins| meop_kept(margins, &rules, proof));
         let drafts = cx.desk.book().drafts().map_err(store)?;
         Ok(Self {
             serial: serial.to_owned(),
             rules,
             margins,
+            advice: Advice { kept, changes },
             panel: Panel::Standing,
             places: [Place::default(); 5],
             writable: cx.desk.book().writable(),
@@ -128,6 +142,33 @@ impl CasingScreen {
         }
     }
 
+    /// A new revision, filled in from the last record: only what is different has to be typed.
+    fn revise(&self, cx: &mut Cx<'_>) {
+        let last = self.page.ledger.iter().rev().find_map(|line| match &line.entry.entry.details {
+            Details::Casing(record) if line.struck_by.is_none() => Some(record),
+            _ => None,
+        });
+        let Some(record) = last else {
+            cx.say("No record of this casing is left to revise.");
+            return;
+        };
+        let answers = answers_of(&record.design);
+        let mut given = vec![("serial", record.serial.as_str())];
+        let design = crate::book::forms::DESIGN.iter();
+        given.extend(design.filter_map(|field| Some((field.name, answers.text(field.name)?))));
+        let own = [
+            ("name", &record.name),
+            ("machinist", &record.machinist),
+            ("welder", &record.welder),
+            ("tube_lot", &record.tube_lot),
+            ("drawing", &record.drawing),
+        ];
+        given.extend(own.iter().filter_map(|(name, words)| Some((*name, words.as_deref()?))));
+        let next = next_revision(&record.revision);
+        given.push(("revision", &next));
+        FormScreen::open(Kind::Casing, Some(&self.serial), &given, cx);
+    }
+
     /// The entry that the selected line rests on.
     fn entry(&self) -> Option<i64> {
         let at = self.places[self.panel as usize].selected;
@@ -147,6 +188,12 @@ impl CasingScreen {
     }
 
     fn show_entry(&self, cx: &mut Cx<'_>) {
+        if self.panel == Panel::Margins {
+            if let Some(read) = margins::in_full(self, cx.system) {
+                cx.go(Step::Open(Box::new(read)));
+            }
+            return;
+        }
         let Some(number) = self.entry() else {
             cx.say("This line rests on no single entry.");
             return;
@@ -173,7 +220,11 @@ impl Screen for CasingScreen {
 
     fn offers(&self, act: Act) -> bool {
         match act {
-            Act::ShowEntry => self.entry().is_some(),
+            Act::ShowEntry => {
+                self.entry().is_some() || (self.panel == Panel::Margins && self.margins.is_ok())
+            }
+            Act::WhatIf => self.margins.is_ok(),
+            Act::Revise => self.writable && self.page.assessed.design.is_some(),
             Act::Strike => self.writable && self.panel == Panel::Ledger,
             Act::Draft => self.draft.is_some(),
             Act::LogMenu => self.writable,
@@ -215,6 +266,17 @@ impl Screen for CasingScreen {
             Act::NextPanel => self.panel = Panel::ALL[(self.panel as usize + 1) % 5],
             Act::PreviousPanel => self.panel = Panel::ALL[(self.panel as usize + 4) % 5],
             Act::ShowEntry => self.show_entry(cx),
+            Act::Rules => RulesScreen::open(cx),
+            Act::Calculators => CalculatorsScreen::open(cx),
+            Act::WhatIf => match &self.margins {
+                Ok(before) => {
+                    let changes = &self.advice.changes;
+                    let what_if = WhatIfScreen::new(&self.page.assessed, &self.rules, before, changes);
+                    cx.go(Step::Open(Box::new(what_if)));
+                }
+                Err(error) => cx.say(format!("No margin can be worked out: {error}")),
+            },
+            Act::Revise => self.revise(cx),
             Act::Prefire => LoadsScreen::open(&self.serial, cx),
             Act::LogMenu => cx.go(Step::Open(Box::new(Menu::new(Some(self.serial.clone()))))),
             Act::Draft => {
@@ -257,5 +319,20 @@ impl Screen for CasingScreen {
 
     fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
         view::draw(self, frame, area, paint);
+    }
+}
+
+/// The revision after one: B after A, 3 after 2; nothing where nobody can say.
+fn next_revision(revision: &str) -> String {
+    if let Ok(number) = revision.parse::<u32>() {
+        return number.saturating_add(1).to_string();
+    }
+    let mut letters: Vec<char> = revision.chars().collect();
+    match letters.last_mut() {
+        Some(last) if last.is_ascii_alphabetic() && !matches!(*last, 'z' | 'Z') => {
+            *last = char::from_u32(*last as u32 + 1).unwrap_or(*last);
+            letters.into_iter().collect()
+        }
+        _ => String::new(),
     }
 }

@@ -3,12 +3,10 @@
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
-use super::{CasingScreen, Panel};
+use super::{CasingScreen, Panel, growth, margins};
 use crate::book::Details;
 use crate::desk::view::sentence;
-use crate::quantity::{GaugePressure, Length, Quantity, show};
-use crate::standing::growth::{Degree, degree};
-use crate::strength::ModeMargin;
+use crate::quantity::{Length, Quantity, show};
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
 use crate::tui::widgets::table::{self, column, numbers};
@@ -24,14 +22,14 @@ pub(super) fn draw(
     match panel {
         Panel::Standing => standing(screen, frame, area, paint),
         Panel::Ledger => ledger(screen, frame, area, paint),
-        Panel::Growth => growth(screen, frame, area, paint),
+        Panel::Growth => growth::draw(screen, frame, area, paint),
         Panel::Parts => parts(screen, frame, area, paint),
-        Panel::Margins => margins(screen, frame, area, paint),
+        Panel::Margins => margins::draw(screen, frame, area, paint),
     }
 }
 
 /// The list above, the selected line in full below.
-fn split(area: Rect, count: usize, below: u16) -> (Rect, Rect) {
+pub(super) fn split(area: Rect, count: usize, below: u16) -> (Rect, Rect) {
     let rows = u16::try_from(count + 1).unwrap_or(u16::MAX);
     let height = rows.min(area.height.saturating_sub(below + 1)).max(area.height.min(3));
     (
@@ -146,74 +144,11 @@ fn ledger(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &
     }
 }
 
-const fn degree_word(degree: Degree, noise: bool) -> &'static str {
-    match (degree, noise) {
-        (_, true) => "within noise",
-        (Degree::None, _) => "none",
-        (Degree::Seen, _) => "seen",
-        (Degree::Hold, _) => "at hold limit",
-        (Degree::Yielded, _) => "yielded",
-    }
-}
-
-fn growth(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
-    let found = &screen.page.assessed.growth;
-    if found.is_empty() {
-        let words = if screen.page.assessed.has_baseline {
-            "No diameters have been read since birth. The inspection form (i) takes them."
-        } else {
-            "There is no birth record of diameters, so growth cannot be seen."
-        };
-        put(frame, area, 0, 0, words, paint.of(Meaning::Plain));
-        return;
-    }
-    let rules = &screen.rules;
-    let (list, below) = split(area, found.len(), 3);
-    let columns = [
-        numbers("Station", 10, 0),
-        numbers("Clock", 5, 3),
-        numbers("Birth", 10, 5),
-        numbers("Now", 10, 1),
-        numbers("Grown", 10, 4),
-        numbers("%", 5, 0),
-        column("", 13, 0, 0),
-        column("0 to yielded", 12, 1, 2),
-    ];
-    let most = found.iter().map(|it| it.percent.abs()).fold(rules.value("growth-yield"), f64::max);
-    let length = |mm: f64| show(Length::mm(mm), paint.system);
-    let place = &mut screen.places[Panel::Growth as usize];
-    let wide = table::layout(&columns, list.width).iter().find(|(at, _)| *at == 7).map_or(0, |it| it.1);
-    table::draw(frame, list, &columns, place, found.len(), paint, |at| {
-        let it = &found[at];
-        let degree = degree(it.percent, rules);
-        let style = match degree {
-            Degree::Yielded | Degree::Hold => paint.of(Meaning::Forbids),
-            Degree::Seen => paint.of(Meaning::Warns),
-            Degree::None => paint.of(Meaning::Plain),
-        };
-        vec![
-            (length(it.station_mm), style),
-            (it.clock_deg.map_or_else(|| "round".to_owned(), |clock| format!("{clock:.0}°")), style),
-            (length(it.birth_mm), style),
-            (length(it.now_mm), style),
-            (format!("{:+.2} mm", it.grown_mm()), style),
-            (format!("{:.2}", it.percent), style),
-            (degree_word(degree, it.noise).to_owned(), style),
-            (bar(it.percent / most, usize::from(wide)), style),
-        ]
-    });
-    let mut paper = Paper::new(usize::from(below.width));
-    for rule in ["growth-noise", "growth-hold", "growth-yield"] {
-        paper.labelled(rule.trim_start_matches("growth-"), &rules.says(rule), paint);
-    }
-    paper.draw(frame, below, 0, paint);
-}
-
 /// A bar of a share of so many columns; its length, never its colour, carries the meaning.
-fn bar(share: f64, columns: usize) -> String {
+pub(super) fn bar(share: f64, columns: usize) -> String {
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // clamped to 0..=columns
     let filled = (share.clamp(0.0, 1.0) * columns as f64).round() as usize;
-    "█".repeat(filled.min(columns))
+    "━".repeat(filled.min(columns))
 }
 
 fn parts(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
@@ -264,76 +199,4 @@ fn parts(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &P
             ),
         ]
     });
-}
-
-fn margins(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
-    let margins = match &screen.margins {
-        Ok(margins) => margins,
-        Err(error) => {
-            let mut paper = Paper::new(usize::from(area.width));
-            paper.text(&format!("No margin can be worked out: {error}"), paint.of(Meaning::Forbids));
-            paper.draw(frame, area, 0, paint);
-            return;
-        }
-    };
-    let all: Vec<(&ModeMargin, bool)> = margins
-        .modes
-        .iter()
-        .map(|it| (it, false))
-        .chain(margins.contingent.iter().map(|it| (it, true)))
-        .collect();
-    let (list, below) = split(area, all.len(), (area.height / 3).clamp(4, 10));
-    let columns = [
-        column("Mode", 16, 0, 0),
-        column("Where", 14, 1, 2),
-        numbers("Yields at", 9, 0),
-        numbers("Parts at", 9, 3),
-        numbers("x MEOP", 6, 0),
-        column("", 12, 2, 1),
-    ];
-    let shown = |pressure: GaugePressure| show(pressure, paint.system);
-    let most = all.iter().map(|(it, _)| it.yield_pressure_pa.si()).fold(1.0, f64::max);
-    let wide = table::layout(&columns, list.width).iter().find(|(at, _)| *at == 5).map_or(0, |it| it.1);
-    let least = screen.rules.value("margin-least");
-    let place = &mut screen.places[Panel::Margins as usize];
-    table::draw(frame, list, &columns, place, all.len(), paint, |at| {
-        let (it, contingent) = all[at];
-        let style = if it.factor < least && !contingent {
-            paint.of(Meaning::Forbids)
-        } else {
-            paint.of(Meaning::Plain)
-        };
-        let name = if contingent { format!("({})", it.mode) } else { it.mode.to_string() };
-        vec![
-            (name, style),
-            (it.place.clone(), style),
-            (shown(it.yield_pressure_pa), style),
-            (it.ultimate_pressure_pa.map_or_else(String::new, shown), style),
-            (format!("{:.2}", it.factor), style),
-            (bar(it.yield_pressure_pa.si() / most, usize::from(wide)), style),
-        ]
-    });
-    let mut paper = Paper::new(usize::from(below.width));
-    if let Some((it, contingent)) = all.get(place.selected) {
-        if *contingent {
-            paper.text(
-                "In brackets: counts only once something else has gone wrong; never ranked.",
-                paint.of(Meaning::Strong),
-            );
-        }
-        paper.labelled("basis", &it.basis, paint);
-        paper.labelled("source", &it.source, paint);
-    }
-    paper.labelled(
-        "MEOP",
-        &format!("factors are on {}; {}", shown(margins.pressure_pa), screen.rules.says("margin-least")),
-        paint,
-    );
-    for words in &margins.objections {
-        paper.hang("  ! ", paint.of(Meaning::Forbids), words, paint.of(Meaning::Forbids));
-    }
-    for words in &margins.assumed {
-        paper.hang("  ~ assumed: ", paint.of(Meaning::Warns), words, paint.of(Meaning::Plain));
-    }
-    paper.draw(frame, below, 0, paint);
 }

@@ -6,11 +6,14 @@ use ratatui::Frame;
 use ratatui::crossterm::event::KeyEvent;
 use ratatui::layout::Rect;
 
+use super::calculators::CalculatorsScreen;
 use super::casing::CasingScreen;
 use super::day::Day;
+use super::due::DueScreen;
 use super::form::FormScreen;
 use super::menu::Menu;
 use super::prefire::LoadsScreen;
+use super::rules::RulesScreen;
 use super::{Cx, Screen, Step, form_of};
 use crate::book::Kind;
 use crate::desk::view::RackLine;
@@ -18,7 +21,8 @@ use crate::quantity::System;
 use crate::store::RackRow;
 use crate::tui::action::{Act, Context};
 use crate::tui::widgets::Paint;
-use crate::tui::widgets::field::{LineField, Typed};
+use crate::tui::widgets::field::Typed;
+use crate::tui::widgets::filter::Filter;
 use crate::tui::widgets::table::Place;
 
 /// How the rack is sorted.
@@ -39,8 +43,7 @@ pub struct RackScreen {
     shown: Vec<usize>,
     order: Order,
     place: Place,
-    filter: LineField,
-    filtering: bool,
+    filter: Filter,
     /// Where the selection was before the filter, to go back to.
     before: Option<String>,
     /// The selected casing's reasons.
@@ -64,8 +67,7 @@ impl RackScreen {
 
     /// Sort and filter again, and stay on the same casing.
     fn arrange(&mut self, stay_on: Option<String>) {
-        let words: Vec<String> =
-            self.filter.text().to_lowercase().split_whitespace().map(str::to_owned).collect();
+        let words = self.filter.words();
         self.shown = (0..self.rows.len())
             .filter(|at| {
                 let row = &self.rows[*at];
@@ -126,7 +128,7 @@ pub fn open_draft(form: &str, subject: &str, cx: &mut Cx<'_>) {
 
 impl Screen for RackScreen {
     fn context(&self) -> Context {
-        if self.filtering { Context::Filter } else { Context::Rack }
+        if self.filter.typing { Context::Filter } else { Context::Rack }
     }
 
     fn title(&self) -> String {
@@ -138,7 +140,7 @@ impl Screen for RackScreen {
             Act::Draft => self.draft.is_some(),
             Act::Register | Act::LogMenu => self.writable,
             Act::OpenCasing | Act::Filter | Act::Sort => !self.rows.is_empty(),
-            Act::Day => !self.rows.is_empty(),
+            Act::Day | Act::Due => !self.rows.is_empty(),
             Act::Prefire => self.selected().is_some(),
             other if form_of(other).is_some() => self.writable && self.selected().is_some(),
             _ => true,
@@ -157,13 +159,12 @@ impl Screen for RackScreen {
         match (act, selected) {
             (Act::Quit | Act::Back, _) => cx.go(Step::Quit),
             (Act::Filter, selected) => {
-                self.filtering = true;
+                self.filter.typing = true;
                 self.before = selected;
             }
-            (Act::KeepFilter, _) => self.filtering = false,
+            (Act::KeepFilter, _) => self.filter.typing = false,
             (Act::ClearFilter, _) => {
-                self.filtering = false;
-                self.filter.set("");
+                self.filter.clear();
                 let before = self.before.take();
                 self.arrange(before);
             }
@@ -172,6 +173,9 @@ impl Screen for RackScreen {
                 self.arrange(selected);
                 cx.say(if self.order == Order::Worst { "Sorted worst first." } else { "Sorted by serial." });
             }
+            (Act::Rules, _) => RulesScreen::open(cx),
+            (Act::Due, _) => DueScreen::open(cx),
+            (Act::Calculators, _) => CalculatorsScreen::open(cx),
             (Act::Day, _) => cx.go(Step::Open(Box::new(Day::default()))),
             (Act::Draft, _) => self.take_draft(cx),
             (Act::LogMenu, selected) => cx.go(Step::Open(Box::new(Menu::new(selected)))),
@@ -192,9 +196,6 @@ impl Screen for RackScreen {
     }
 
     fn type_key(&mut self, key: &KeyEvent, _cx: &mut Cx<'_>) -> bool {
-        if !self.filtering {
-            return false;
-        }
         match self.filter.key(key) {
             Typed::Changed => {
                 let selected = self.selected().map(str::to_owned);
@@ -207,7 +208,7 @@ impl Screen for RackScreen {
     }
 
     fn paste(&mut self, words: &str, _cx: &mut Cx<'_>) {
-        if self.filtering {
+        if self.filter.typing {
             self.filter.paste(words);
             let selected = self.selected().map(str::to_owned);
             self.arrange(selected);

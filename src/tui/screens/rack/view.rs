@@ -26,20 +26,8 @@ pub(super) fn draw(rack: &mut RackScreen, frame: &mut Frame<'_>, area: Rect, pai
         return empty(rack, frame, area, paint);
     }
     put(frame, area, 0, 0, &summary(rack), paint.of(Meaning::Strong));
-    let mut top = 1;
-    if rack.filtering || !rack.filter.text().is_empty() {
-        let found = format!("{} of {} ", rack.shown.len(), rack.rows.len());
-        put(frame, area, 1, 0, &format!("find: {found}"), paint.of(Meaning::Key));
-        let from = 6 + u16::try_from(found.len()).unwrap_or(0);
-        let line = Rect {
-            x: area.x + from.min(area.width),
-            y: area.y + 1.min(area.height.saturating_sub(1)),
-            width: area.width.saturating_sub(from),
-            height: area.height.min(1),
-        };
-        rack.filter.draw(frame, line, rack.filtering, paint);
-        top = 2;
-    }
+    let second = Rect { y: area.y + 1.min(area.height), height: area.height.saturating_sub(1), ..area };
+    let top = 1 + rack.filter.draw(frame, second, rack.shown.len(), rack.rows.len(), paint);
     let body = Rect { y: area.y + top.min(area.height), height: area.height.saturating_sub(top), ..area };
     let wide = area.width >= 120;
     let rows = u16::try_from(rack.shown.len() + 1).unwrap_or(u16::MAX);
@@ -77,6 +65,8 @@ pub(super) fn draw(rack: &mut RackScreen, frame: &mut Frame<'_>, area: Rect, pai
     if rack.shown.is_empty() {
         put(frame, list, 1, 0, "No casing holds these words.", plain);
     }
+    let rows = Rect { y: list.y + 1.min(list.height), height: list.height.saturating_sub(1), ..list };
+    rack.filter.mark(frame, rows, paint);
     if let Some(line) = &rack.line {
         let mut paper = Paper::new(usize::from(why.width));
         write_reasons(&mut paper, line, paint);
@@ -175,7 +165,7 @@ pub(super) fn as_text(line: &RackLine) -> String {
     let mut words =
         format!("{}\t{name}\t{}\t{}\t{}\t{}\n", row.serial, row.standing, row.firings, margin(row), due(row));
     for reason in &line.reasons {
-        words.push_str(&format!("{}: {} (rule {})\n", reason.standing, reason.text, reason.rule));
+        words.push_str(&format!("{} (rule {})\n", reasons::said(reason), reason.rule));
     }
     words
 }

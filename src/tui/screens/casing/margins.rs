@@ -1,0 +1,159 @@
+//! The margins of a casing, the weakest first, and what follows from them.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+
+use super::panels::{bar, split};
+use super::{CasingScreen, Panel};
+use crate::quantity::{GaugePressure, Quantity, System, show};
+use crate::standing::RuleSet;
+use crate::strength::change::Change;
+use crate::strength::{Margins, ModeMargin};
+use crate::tui::screens::read::Read;
+use crate::tui::theme::Meaning;
+use crate::tui::widgets::Paint;
+use crate::tui::widgets::paper::{Block, Paper};
+use crate::tui::widgets::table::{self, bars, column, numbers};
+
+/// What follows from the margins of a casing.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Advice {
+    /// The highest MEOP that these margins and the proof on record cover.
+    pub kept: Option<GaugePressure>,
+    /// Every dimension a little better, the greatest gain first.
+    pub changes: Vec<Change>,
+}
+
+impl Advice {
+    /// As labels and sentences.
+    fn says(&self, most: usize, system: System) -> Vec<(&'static str, String)> {
+        let mut lines = Vec::new();
+        if let Some(kept) = self.kept {
+            let words = "is the highest MEOP that margins and proof cover";
+            lines.push(("covers", format!("{} {words}", show(kept, system))));
+        }
+        let helpful: Vec<&Change> = self.changes.iter().filter(|it| it.gain > 1e-6).take(most).collect();
+        if helpful.is_empty() {
+            lines.push(("change", "no dimension alone makes the thinnest mode stronger".to_owned()));
+        }
+        for (at, it) in helpful.into_iter().enumerate() {
+            let words = format!(
+                "{} {} to {}: thinnest {} at {} ({:+.1} %)",
+                it.field,
+                it.from,
+                it.to,
+                it.weakest_after,
+                show(it.yield_pressure_after_pa, system),
+                100.0 * it.gain,
+            );
+            lines.push((if at == 0 { "change" } else { "or" }, words));
+        }
+        lines
+    }
+}
+
+/// Every mode, then those that count only once something else has gone wrong.
+fn every(margins: &Margins) -> Vec<(&ModeMargin, bool)> {
+    let ranked = margins.modes.iter().map(|it| (it, false));
+    ranked.chain(margins.contingent.iter().map(|it| (it, true))).collect()
+}
+
+pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+    let margins = match &screen.margins {
+        Ok(margins) => margins,
+        Err(error) => {
+            let mut paper = Paper::new(usize::from(area.width));
+            paper.text(&format!("No margin can be worked out: {error}"), paint.of(Meaning::Forbids));
+            paper.draw(frame, area, 0, paint);
+            return;
+        }
+    };
+    let all = every(margins);
+    let (list, below) = split(area, all.len(), (area.height * 9 / 20).clamp(4, 18));
+    let columns = [
+        column("Mode", 16, 0, 0),
+        column("Where", 14, 1, 2),
+        numbers("Yields at", 9, 0),
+        numbers("Parts at", 9, 3),
+        numbers("x MEOP", 6, 0),
+        bars("", 12, 2, 1),
+    ];
+    let shown = |pressure: GaugePressure| show(pressure, paint.system);
+    let most = all.iter().map(|(it, _)| it.yield_pressure_pa.si()).fold(1.0, f64::max);
+    let wide = table::layout(&columns, list.width).iter().find(|(at, _)| *at == 5).map_or(0, |it| it.1);
+    let least = screen.rules.value("margin-least");
+    let place = &mut screen.places[Panel::Margins as usize];
+    table::draw(frame, list, &columns, place, all.len(), paint, |at| {
+        let (it, contingent) = all[at];
+        let style = if it.factor < least && !contingent {
+            paint.of(Meaning::Forbids)
+        } else {
+            paint.of(Meaning::Plain)
+        };
+        let name = if contingent { format!("({})", it.mode) } else { it.mode.to_string() };
+        vec![
+            (name, style),
+            (it.place.clone(), style),
+            (shown(it.yield_pressure_pa), style),
+            (it.ultimate_pressure_pa.map_or_else(String::new, shown), style),
+            (format!("{:.2}", it.factor), style),
+            (bar(it.yield_pressure_pa.si() / most, usize::from(wide)), style),
+        ]
+    });
+    let mut paper = Paper::new(usize::from(below.width));
+    for words in &margins.objections {
+        paper.hang("  ! ", paint.of(Meaning::Forbids), words, paint.of(Meaning::Forbids));
+    }
+    let roomy = below.height >= 12;
+    for (label, words) in screen.advice.says(if roomy { 6 } else { 1 }, paint.system) {
+        paper.labelled(label, &words, paint);
+    }
+    if let Some((it, contingent)) = all.get(place.selected) {
+        if *contingent {
+            paper.text(IN_BRACKETS, paint.of(Meaning::Strong));
+        }
+        paper.labelled("basis", &it.basis, paint);
+        paper.labelled("source", &it.source, paint);
+    }
+    paper.labelled("MEOP", &on_meop(margins, &screen.rules, paint.system), paint);
+    for words in &margins.assumed {
+        paper.hang("  ~ assumed: ", paint.of(Meaning::Warns), words, paint.of(Meaning::Plain));
+    }
+    paper.draw(frame, below, 0, paint);
+}
+
+const IN_BRACKETS: &str = "In brackets: counts only once something else has gone wrong; never ranked.";
+
+fn on_meop(margins: &Margins, rules: &RuleSet, system: System) -> String {
+    format!("factors are on {}; {}", show(margins.pressure_pa, system), rules.says("margin-least"))
+}
+
+/// The selected mode and everything that follows, in full.
+pub(super) fn in_full(screen: &CasingScreen, system: System) -> Option<Read> {
+    let margins = screen.margins.as_ref().ok()?;
+    let all = every(margins);
+    let (it, contingent) = all.get(screen.places[Panel::Margins as usize].selected)?;
+    let labelled = |label: &str, words: String| Block::Labelled(label.to_owned(), words);
+    let mut blocks = vec![
+        Block::Strong(format!(
+            "{}, {}: yields at {}, {:.2} times MEOP",
+            it.mode,
+            it.place,
+            show(it.yield_pressure_pa, system),
+            it.factor
+        )),
+        Block::Gap,
+    ];
+    if *contingent {
+        blocks.push(Block::Strong(IN_BRACKETS.to_owned()));
+    }
+    blocks.push(labelled("basis", it.basis.clone()));
+    blocks.push(labelled("source", it.source.clone()));
+    blocks.push(labelled("MEOP", on_meop(margins, &screen.rules, system)));
+    blocks.extend(margins.objections.iter().map(|words| Block::Point("!".to_owned(), words.clone())));
+    blocks.extend(margins.assumed.iter().map(|words| labelled("assumed", words.clone())));
+    blocks.push(Block::Gap);
+    blocks.push(Block::Heading("What follows".to_owned()));
+    blocks.extend(screen.advice.says(12, system).into_iter().map(|(label, words)| labelled(label, words)));
+    Some(Read::new("margins", blocks))
+}
