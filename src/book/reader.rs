@@ -435,7 +435,7 @@ impl<'a> Reader<'a> {
     }
 
     /// Warn where a value is far from what the record leads one to expect, naming the slip it looks like.
-    pub fn expect<Q: Quantity>(&mut self, name: &str, typed: &Typed<Q>, expected_si: f64) {
+    pub fn hold_against<Q: Quantity>(&mut self, name: &str, typed: &Typed<Q>, expected_si: f64) {
         if let Some(message) = slip(Q::DIMENSION, typed.typed.as_deref(), typed.si(), expected_si) {
             self.odd(name, message);
         }

@@ -3,6 +3,7 @@
 //! Canonical means: keys in alphabetical order, no spaces, numbers in their shortest form that reads back
 //! the same. Changing any sealed value of any entry breaks its seal and with it every later one of its origin.
 
+use chrono::{DateTime, Utc};
 use serde_json::json;
 use sha2::{Digest, Sha256};
 
@@ -11,31 +12,64 @@ use super::Entry;
 /// The seal before the first entry of an origin.
 pub const FIRST: &str = "";
 
-/// The canonical JSON of an entry's own words.
-///
-/// # Errors
-/// A value that JSON cannot hold.
-pub fn canonical_body(entry: &Entry) -> Result<String, serde_json::Error> {
-    // serde_json keeps object keys sorted unless its preserve_order feature is on; a test holds it to that.
-    Ok(entry.entry.details.to_json()?.to_string())
+/// The head of an entry as it is sealed, every value as it is stored.
+#[derive(Clone, Copy, Debug)]
+#[allow(missing_docs, reason = "each field is the stored column of the same name")]
+pub struct SealedHead<'a> {
+    pub date_approximate: bool,
+    pub happened_on: &'a str,
+    pub id: &'a str,
+    pub kind: &'a str,
+    pub origin: &'a str,
+    pub recorded_at: &'a str,
+    pub recorded_by: &'a str,
+    pub second: Option<&'a str>,
+    pub sequence: i64,
+    pub subject: &'a str,
+    pub subject_of: &'a str,
 }
 
-/// The text that is sealed: the entry's head and its body as stored.
+impl SealedHead<'_> {
+    /// The text that is sealed: this head and the body as stored.
+    pub fn with_body(&self, body: &str) -> String {
+        let head = json!({
+            "date_approximate": self.date_approximate,
+            "happened_on": self.happened_on,
+            "id": self.id,
+            "kind": self.kind,
+            "origin": self.origin,
+            "recorded_at": self.recorded_at,
+            "recorded_by": self.recorded_by,
+            "second": self.second,
+            "sequence": self.sequence,
+            "subject": self.subject,
+            "subject_of": self.subject_of,
+        });
+        format!("{head}\n{body}")
+    }
+}
+
+/// A moment as it is stored and sealed: UTC, to the millisecond.
+pub fn moment(at: DateTime<Utc>) -> String {
+    at.to_rfc3339_opts(chrono::SecondsFormat::Millis, true)
+}
+
+/// The text that is sealed of an entry with its body as stored.
 pub fn sealed_text(entry: &Entry, body: &str) -> String {
-    let head = json!({
-        "date_approximate": entry.entry.date_approximate,
-        "happened_on": entry.entry.happened_on.to_string(),
-        "id": entry.id.to_string(),
-        "kind": entry.kind().word(),
-        "origin": entry.origin.to_string(),
-        "recorded_at": entry.recorded_at.to_rfc3339_opts(chrono::SecondsFormat::Millis, true),
-        "recorded_by": entry.entry.recorded_by,
-        "second": entry.entry.second,
-        "sequence": entry.sequence,
-        "subject": entry.entry.subject.name,
-        "subject_of": entry.entry.subject.of.word(),
-    });
-    format!("{head}\n{body}")
+    SealedHead {
+        date_approximate: entry.entry.date_approximate,
+        happened_on: &entry.entry.happened_on.to_string(),
+        id: &entry.id.to_string(),
+        kind: entry.kind().word(),
+        origin: &entry.origin.to_string(),
+        recorded_at: &moment(entry.recorded_at),
+        recorded_by: &entry.entry.recorded_by,
+        second: entry.entry.second.as_deref(),
+        sequence: entry.sequence,
+        subject: &entry.entry.subject.name,
+        subject_of: entry.entry.subject.of.word(),
+    }
+    .with_body(body)
 }
 
 /// The seal of a sealed text after the previous seal, in hexadecimal.

@@ -31,7 +31,7 @@ const ANY: &[ProductForm] = &[DrawnTube, Extruded, Pipe, Plate, Bar];
 /// kg/m3 in one lb/in3, exactly (NIST SP 811).
 const LB_IN3: f64 = 0.453_592_37 / 1.638_706_4e-5;
 
-/// A row of the aluminium table; the physical values of a 6xxx alloy unless changed below.
+/// A row of the aluminium table; the physical values of a magnesium-silicon alloy unless changed below.
 const fn aluminium(
     name: &'static str,
     also: &'static [&'static str],

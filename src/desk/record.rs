@@ -115,11 +115,7 @@ impl Desk {
         let details = match details {
             Details::Casing(record) => {
                 self.refuse_same_revision(&record.serial, &record.revision)?;
-                object_to(
-                    &record.design,
-                    self.book().rules_on(NaiveDate::MAX)?.value("proof-factor"),
-                    &mut warnings,
-                );
+                object_to(&record.design, &self.book().rules_on(NaiveDate::MAX)?, &mut warnings);
                 Details::Casing(record)
             }
             Details::Part(record) => {

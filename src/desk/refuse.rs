@@ -7,7 +7,7 @@ use super::record::Refusal;
 use crate::book::{Decision, Details, EntryId, Kind, Problem, Subject};
 use crate::design::Design;
 use crate::quantity::{GaugePressure, Quantity, System, show};
-use crate::standing::{self, History};
+use crate::standing::{self, History, RuleSet};
 use crate::store::StoreError;
 use crate::strength;
 
@@ -147,8 +147,9 @@ impl Desk {
         warnings: &mut Vec<Problem>,
     ) -> Result<(), StoreError> {
         let assessed = self.assess(&record.casing, day)?;
+        let cap = self.book().rules_on(NaiveDate::MAX)?.value("proof-yield-share") / 100.0;
         if let Some(Ok(margins)) = assessed.margins(None)
-            && let Some(objection) = strength::proof_objection(&margins, record.pressure.value)
+            && let Some(objection) = strength::proof_objection(&margins, record.pressure.value, cap)
         {
             warnings.push(Problem::new("pressure", objection.to_string()));
         }
@@ -179,12 +180,15 @@ impl Desk {
 }
 
 /// What the strength core objects to in a drawing, loudly, and whether its planned proof would do harm.
-pub(super) fn object_to(design: &Design, proof_factor: f64, warnings: &mut Vec<Problem>) {
+pub(super) fn object_to(design: &Design, rules: &RuleSet, warnings: &mut Vec<Problem>) {
+    let proof_factor = rules.value("proof-factor");
     match strength::margins(design, None, &strength::LocalState::default()) {
         Ok(margins) => {
             warnings.extend(margins.objections.iter().map(|text| Problem::new("design", text.clone())));
             let planned = GaugePressure::from_si(design.service.meop.si() * proof_factor);
-            if let Some(objection) = strength::proof_objection(&margins, planned) {
+            if let Some(objection) =
+                strength::proof_objection(&margins, planned, rules.value("proof-yield-share") / 100.0)
+            {
                 warnings.push(Problem::new(
                     "service.meop",
                     format!(

@@ -2,7 +2,6 @@
 
 use chrono::NaiveDate;
 
-use crate::book::details::LoadRecord;
 use crate::book::{Details, Standing};
 use crate::quantity::{System, Typed, show};
 use crate::standing::{Assessment, Due, Reason};
@@ -47,13 +46,6 @@ pub struct CasingPage {
     pub standing: Standing,
     /// Every entry about it and its parts.
     pub ledger: Vec<EntryLine>,
-}
-
-/// A load with what it is planned to do.
-#[derive(Clone, Debug)]
-pub struct LoadLine {
-    /// The load.
-    pub load: LoadRecord,
 }
 
 /// One sentence that says what an entry says.

@@ -46,12 +46,8 @@ fn next_due(all: &[Due]) -> Value {
         "on": on.map(|day| day.to_string()),
         "firings_left": left.and_then(|due| due.firings_left),
         "by": left.map(|due| due.what.clone()),
-        "all": all.iter().map(due_value).collect::<Vec<_>>(),
+        "all": all.iter().map(due).collect::<Vec<_>>(),
     })
-}
-
-fn due_value(all: &Due) -> Value {
-    due(all)
 }
 
 fn rack_line(line: &RackLine) -> Value {

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::growth::Growth;
 use super::reason::{EntryRef, Reason, standing_on};
+use super::reasons_of;
 use super::rules::RuleSet;
 use super::timeline::Timeline;
 use crate::book::details::DispositionRecord;
@@ -245,6 +246,12 @@ pub fn struck(entries: &[Entry], as_of: NaiveDate) -> BTreeSet<EntryId> {
 
 fn finish(timeline: &Timeline<'_>, serial: &str) -> Assessment {
     let parts = part_lives(timeline);
+    let wear = wear_of(timeline);
+    let mut reasons = timeline.reasons();
+    if timeline.retired.is_none() {
+        reasons.extend(reasons_of::wear_reasons(timeline, &wear));
+        reasons.sort_by_key(|reason| reason.standing);
+    }
     let mut due = Vec::new();
     if let (Some(proof), Some(until), None) = (&timeline.proof, timeline.proof_until(), &timeline.retired) {
         let (good_for, _) = timeline.proof_firings();
@@ -269,7 +276,7 @@ fn finish(timeline: &Timeline<'_>, serial: &str) -> Assessment {
         design: timeline.casing.as_ref().map(|(casing, _)| casing.design.clone()),
         firings: timeline.firings,
         proofs: timeline.proofs,
-        reasons: timeline.reasons(),
+        reasons,
         weakest: timeline.weakest.clone(),
         meop_pa: timeline.meop_pa(),
         proof: timeline.proof.as_ref().map(|proof| (proof.entry, proof.pressure_pa, proof.firings_since)),
@@ -278,7 +285,7 @@ fn finish(timeline: &Timeline<'_>, serial: &str) -> Assessment {
         spots: timeline.spots.clone(),
         parts,
         highest_peak: timeline.highest_peak,
-        wear: wear_of(timeline),
+        wear,
         breaches: timeline.breaches.clone(),
         growth: timeline.growth.clone(),
         has_baseline: timeline.has_baseline(),
@@ -287,7 +294,7 @@ fn finish(timeline: &Timeline<'_>, serial: &str) -> Assessment {
 }
 
 /// The share of its fatigue life each detail has used.
-pub(super) fn wear_of(timeline: &Timeline<'_>) -> Vec<Wear> {
+fn wear_of(timeline: &Timeline<'_>) -> Vec<Wear> {
     let Some((casing, _)) = &timeline.casing else { return Vec::new() };
     let local = local_state(&casing.design, &timeline.spots);
     let (Ok(margins), Ok(metal)) =

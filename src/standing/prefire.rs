@@ -244,7 +244,7 @@ fn load_items(casing: &Assessment, plan: &Plan<'_>, rules: &RuleSet, items: &mut
             format!("{} gauge; MEOP {}", shown(planned), shown(meop)),
             Some(plan.load_entry),
         ));
-        if !over && exceeds(high, rules.value("grain-margin-warning") / 100.0 * meop) {
+        if !over && exceeds(high, rules.value("load-scatter-over-meop") / 100.0 * meop) {
             items.push(with_rule(
                 record_item(
                     "load-meop-scatter",
@@ -253,7 +253,7 @@ fn load_items(casing: &Assessment, plan: &Plan<'_>, rules: &RuleSet, items: &mut
                     ItemState::Warns,
                 ),
                 rules,
-                "grain-margin-warning",
+                "load-scatter-over-meop",
                 format!("{high_text}; MEOP {}", shown(meop)),
                 Some(plan.load_entry),
             ));

@@ -1,11 +1,11 @@
 //! Why a casing stands as its timeline leaves it: every reason, worst first.
 
-use super::assessment::wear_of;
 use super::exceeds;
 use super::reason::Reason;
 use super::timeline::Timeline;
 use crate::book::Standing;
 use crate::quantity::{GaugePressure, Quantity, System, show};
+use crate::strength::wear::Wear;
 
 /// Every reason as a timeline stands, worst first.
 pub(super) fn reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
@@ -29,7 +29,6 @@ pub(super) fn reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
         reasons.extend(timeline.waiting());
         reasons.extend(part_reasons(timeline));
         reasons.extend(proof_reasons(timeline));
-        reasons.extend(wear_reasons(timeline));
     }
     reasons.extend(margin_reasons(timeline));
     reasons.sort_by_key(|reason| reason.standing);
@@ -245,10 +244,10 @@ fn margin_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
     }]
 }
 
-fn wear_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
+/// What a fatigue life used up asks for. Watched at most, so no firing waits for it.
+pub(super) fn wear_reasons(timeline: &Timeline<'_>, wear: &[Wear]) -> Vec<Reason> {
     let limit = timeline.rules().value("damage-used");
-    wear_of(timeline)
-        .into_iter()
+    wear.iter()
         .filter(|wear| super::reaches(100.0 * wear.damage, limit))
         .map(|wear| Reason {
             entry: timeline.casing.as_ref().map(|(_, entry)| *entry),

@@ -279,7 +279,7 @@ pub const DEFAULTS: &[RuleSpec] = &[
     ),
     rule("load-sigmas", 2.0, "sigma", "a plan is judged at its peak plus {}", HABIT),
     rule(
-        "grain-margin-warning",
+        "load-scatter-over-meop",
         100.0,
         "%",
         "a planned peak plus two sigma over {} of MEOP earns a warning",

@@ -64,19 +64,6 @@ impl Book {
             let sequence: i64 = row.get(3).map_err(sql)?;
             let body = text(13)?;
             let kind_word = text(4)?;
-            let head = serde_json::json!({
-                "date_approximate": row.get::<_, bool>(8).map_err(sql)?,
-                "happened_on": text(7)?,
-                "id": text(1)?,
-                "kind": kind_word,
-                "origin": origin,
-                "recorded_at": text(9)?,
-                "recorded_by": text(10)?,
-                "second": row.get::<_, Option<String>>(11).map_err(sql)?,
-                "sequence": sequence,
-                "subject": text(6)?,
-                "subject_of": text(5)?,
-            });
             let (last, previous) = chains.get(&origin).cloned().unwrap_or((0, seal::FIRST.to_owned()));
             if sequence != last + 1 {
                 faults.push(Fault {
@@ -85,7 +72,22 @@ impl Book {
                 });
             }
             let stored = text(14)?;
-            if seal::seal(&previous, &format!("{head}\n{body}")) != stored {
+            let second = row.get::<_, Option<String>>(11).map_err(sql)?;
+            let sealed = seal::SealedHead {
+                date_approximate: row.get(8).map_err(sql)?,
+                happened_on: &text(7)?,
+                id: &text(1)?,
+                kind: &kind_word,
+                origin: &origin,
+                recorded_at: &text(9)?,
+                recorded_by: &text(10)?,
+                second: second.as_deref(),
+                sequence,
+                subject: &text(6)?,
+                subject_of: &text(5)?,
+            }
+            .with_body(&body);
+            if seal::seal(&previous, &sealed) != stored {
                 faults.push(Fault {
                     entry: Some(number),
                     what: "its seal is broken: something in it was changed".to_owned(),

@@ -223,9 +223,6 @@ fn judge(row: Row, p_pa: f64) -> ModeMargin {
     }
 }
 
-/// The share of a mode's yield pressure a proof may use.
-pub const PROOF_CAP: f64 = 0.90;
-
 /// Why a proof pressure is too high.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ProofObjection {
@@ -240,26 +237,29 @@ pub struct ProofObjection {
     pub fraction: f64,
     /// The highest proof pressure within the cap.
     pub highest_proof_pa: GaugePressure,
+    /// The share of yield a proof may use.
+    pub cap: f64,
 }
 
 impl std::fmt::Display for ProofObjection {
     fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(
             formatter,
-            "this proof would take the {} at the {} to {:.0} % of its yield ({:.2} MPa); above 90 % a proof may itself do harm: at most {:.2} MPa",
+            "this proof would take the {} at the {} to {:.0} % of its yield ({:.2} MPa); above {:.0} % a proof may itself do harm: at most {:.2} MPa",
             self.mode,
             self.place,
             self.fraction * 100.0,
             self.yield_pressure_pa.as_mpa(),
+            self.cap * 100.0,
             self.highest_proof_pa.as_mpa()
         )
     }
 }
 
-/// The objection to a proof pressure, if the weakest mode would pass 90 % of its local yield.
+/// The objection to a proof pressure, if the weakest mode would pass a share of its local yield.
 ///
-/// Formula: proof / yield pressure of the weakest mode > 0.90; exactly 90 % is allowed.
-/// Arguments: margins of the serial as it is now; the proof pressure in mind.
+/// Formula: proof / yield pressure of the weakest mode > cap; exactly the cap is allowed.
+/// Arguments: margins of the serial as it is now; the proof pressure in mind; the cap, commonly 0.90.
 /// Source: common practice, no source (the shop's cap; 49 CFR 178.46 caps the wall at 80 % of yield in test).
 ///
 /// ```
@@ -274,18 +274,19 @@ impl std::fmt::Display for ProofObjection {
 /// #     forward: plug.clone(), aft: plug,
 /// #     service: Service { meop: Typed::computed(GaugePressure::mpa(5.7)), wall_temperature: None } };
 /// let found = margins(&design, None, &LocalState::default())?; // weld zone yields at 7.62 MPa
-/// assert!(proof_objection(&found, GaugePressure::mpa(7.12)).is_some());
-/// assert!(proof_objection(&found, GaugePressure::mpa(6.80)).is_none());
+/// assert!(proof_objection(&found, GaugePressure::mpa(7.12), 0.90).is_some());
+/// assert!(proof_objection(&found, GaugePressure::mpa(6.80), 0.90).is_none());
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-pub fn proof_objection(margins: &Margins, proof: GaugePressure) -> Option<ProofObjection> {
+pub fn proof_objection(margins: &Margins, proof: GaugePressure, cap: f64) -> Option<ProofObjection> {
     let weakest = margins.thinnest()?;
     let yield_pa = weakest.yield_pressure_pa.si();
-    (proof.si() > PROOF_CAP * yield_pa * (1.0 + 1e-12) || proof.si().is_nan()).then(|| ProofObjection {
+    (proof.si() > cap * yield_pa * (1.0 + 1e-12) || proof.si().is_nan()).then(|| ProofObjection {
         mode: weakest.mode,
         place: weakest.place.clone(),
         yield_pressure_pa: weakest.yield_pressure_pa,
         fraction: proof.si() / yield_pa,
-        highest_proof_pa: GaugePressure::from_si(PROOF_CAP * yield_pa),
+        highest_proof_pa: GaugePressure::from_si(cap * yield_pa),
+        cap,
     })
 }

@@ -19,7 +19,6 @@
 //! | [`mod@reduce`] | all of it |
 //! | [`pressure`] | what was the chamber at, by thrust alone? |
 //! | [`nozzle`] | do thrust, pressure and throat agree? |
-//! | [`disposition`] | what does the shop do next? |
 
 mod blocks;
 pub mod burn;
@@ -27,7 +26,6 @@ pub mod channel;
 pub mod class;
 pub mod clip;
 pub mod columns;
-pub mod disposition;
 pub mod error;
 pub mod findings;
 mod json;
@@ -53,7 +51,6 @@ mod words;
 pub use channel::ChannelReduction;
 pub use class::{ImpulseClass, impulse_class};
 pub use columns::{Calibration, ColumnChoice};
-pub use disposition::{PeakLimits, Proposal, disposition_proposal};
 pub use error::TraceError;
 pub use findings::Finding;
 pub use nozzle::NozzleCheck;

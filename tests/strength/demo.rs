@@ -68,7 +68,7 @@ fn thistle_is_held_by_the_wall_beside_its_weld() {
     assert_eq!(found.thinnest().unwrap().place, "forward end");
     let wall = found.mode(Mode::TubeWall).unwrap().yield_pressure_pa.as_mpa();
     assert!((17.4..17.5).contains(&wall), "{wall}");
-    let objection = proof_objection(&found, GaugePressure::mpa(7.12)).unwrap();
+    let objection = proof_objection(&found, GaugePressure::mpa(7.12), 0.90).unwrap();
     assert_eq!((objection.fraction * 100.0).round(), 93.0);
     assert!(objection.highest_proof_pa.si() < 6.87e6);
 }

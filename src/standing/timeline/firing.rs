@@ -46,7 +46,6 @@ impl Timeline<'_> {
         if let Some(proof) = &mut self.proof {
             proof.firings_since += 1;
         }
-        self.last_firing = Some(at);
         self.awaiting_strip = Some(at);
         self.awaiting_decision = Some(at);
         self.strip_gaps = None;

@@ -91,7 +91,6 @@ pub struct Timeline<'a> {
     pub growth: Vec<Growth>,
     /// Things every later page must say.
     pub flags: Vec<String>,
-    last_firing: Option<EntryRef>,
 }
 
 impl<'a> Timeline<'a> {
@@ -125,7 +124,6 @@ impl<'a> Timeline<'a> {
             spots: Vec::new(),
             growth: Vec::new(),
             flags: Vec::new(),
-            last_firing: None,
         }
     }
 

@@ -60,7 +60,7 @@ pub(super) fn proof(from: &mut Reader<'_>) -> Option<ProofRecord> {
             expect_diameters(from, field, &of_phase, design);
         }
         if let Some(pressure) = &pressure {
-            from.expect("pressure", pressure, 1.5 * design.service.meop.si());
+            from.hold_against("pressure", pressure, 1.5 * design.service.meop.si());
         }
     }
     Some(ProofRecord {
@@ -92,7 +92,7 @@ pub(super) fn firing(from: &mut Reader<'_>) -> Option<FiringRecord> {
     if let (Some(peak), Some(design)) =
         (&peak_pressure, casing.as_deref().and_then(|it| from.on_record().design(it)))
     {
-        from.expect("peak_pressure", peak, design.service.meop.si());
+        from.hold_against("peak_pressure", peak, design.service.meop.si());
     }
     let landing = from.word("landing", Landing::from_word);
     if landing.is_some() && mode == Some(FiringMode::Static) {
