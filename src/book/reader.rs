@@ -21,6 +21,8 @@ pub trait OnRecord {
     fn knows(&self, of: SubjectOf, name: &str) -> bool;
     /// The name on record nearest to a mistyped one.
     fn nearest(&self, of: SubjectOf, name: &str) -> Option<String>;
+    /// A name on record that differs from this only in letter case or blanks.
+    fn alike(&self, of: SubjectOf, name: &str) -> Option<String>;
     /// The entry a person means by a number or the start of an id.
     ///
     /// # Errors
@@ -235,6 +237,34 @@ impl<'a> Reader<'a> {
             return None;
         }
         Some(text.to_owned())
+    }
+
+    /// A new serial: as it is stamped, in plain letters, so that two marks that look alike are one.
+    pub fn serial(&mut self, name: &str, of: SubjectOf) -> Option<String> {
+        let serial = self.new_name(name)?;
+        if !serial.is_ascii() {
+            self.wrong(
+                name,
+                format!(
+                    "\"{}\" has letters that look like others: use A to Z, digits and - _ . / +",
+                    shorten(&serial)
+                ),
+            );
+            return None;
+        }
+        if !self.desk.on_record.knows(of, &serial)
+            && let Some(like) = self.desk.on_record.alike(of, &serial)
+        {
+            self.wrong(
+                name,
+                format!(
+                    "{like} is on record, and {} looks like it: use that serial, or another one",
+                    shorten(&serial)
+                ),
+            );
+            return None;
+        }
+        Some(serial)
     }
 
     /// A name that must be on record.
@@ -454,7 +484,7 @@ impl<'a> Reader<'a> {
 }
 
 /// A name with letter case and blanks evened out, so that one person is not two.
-fn folded(name: &str) -> String {
+pub fn folded(name: &str) -> String {
     name.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase()
 }
 

@@ -63,6 +63,10 @@ impl OnRecord for Book {
         let names = self.names(of).ok()?;
         nearest(name, names.iter().map(String::as_str)).map(str::to_owned)
     }
+    fn alike(&self, of: SubjectOf, name: &str) -> Option<String> {
+        let wanted = reader::folded(name);
+        self.names(of).ok()?.into_iter().find(|known| reader::folded(known) == wanted)
+    }
     fn entry(&self, text: &str) -> Result<EntryId, String> {
         self.find_entry(text).map_err(|error| error.to_string())?
     }

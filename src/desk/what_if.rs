@@ -22,6 +22,9 @@ impl OnRecord for OnPaper {
     fn nearest(&self, _: SubjectOf, _: &str) -> Option<String> {
         None
     }
+    fn alike(&self, _: SubjectOf, _: &str) -> Option<String> {
+        None
+    }
     fn entry(&self, _: &str) -> Result<EntryId, String> {
         Err("a design names no entry".to_owned())
     }

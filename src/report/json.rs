@@ -89,7 +89,7 @@ pub fn entry_line(line: &EntryLine) -> Value {
         "subject_of": it.entry.subject.of.word(),
         "on": it.entry.happened_on.to_string(),
         "date_approximate": it.entry.date_approximate,
-        "recorded_at": it.recorded_at.to_rfc3339_opts(chrono::SecondsFormat::Millis, true),
+        "recorded_at": crate::book::seal::moment(it.recorded_at),
         "by": it.entry.recorded_by,
         "second": it.entry.second,
         "seal": it.seal,

@@ -133,7 +133,7 @@ fn insert(
             entry.entry.subject.name,
             entry.entry.happened_on.to_string(),
             entry.entry.date_approximate,
-            entry.recorded_at.to_rfc3339_opts(chrono::SecondsFormat::Millis, true),
+            seal::moment(entry.recorded_at),
             entry.entry.recorded_by,
             entry.entry.second,
             strikes,

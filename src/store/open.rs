@@ -259,7 +259,7 @@ fn prepare(connection: &Connection) -> rusqlite::Result<()> {
 fn begin(connection: &Connection, creation: Creation) -> rusqlite::Result<()> {
     let mut set = connection.prepare("INSERT OR IGNORE INTO book (key, value) VALUES (?1, ?2)")?;
     set.execute(["origin", &creation.origin.to_string()])?;
-    set.execute(["begun_at", &creation.at.to_rfc3339_opts(chrono::SecondsFormat::Millis, true)])?;
+    set.execute(["begun_at", &crate::book::seal::moment(creation.at)])?;
     if let Some(day) = creation.fixed_day {
         set.execute(["fixed_day", &day.to_string()])?;
     }

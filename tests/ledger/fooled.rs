@@ -264,3 +264,17 @@ fn one_person_does_not_change_a_limit() {
     );
     assert_eq!(problems[0].field, "second");
 }
+
+#[rstest]
+#[case("mf-1")]
+#[case("\u{41c}F-1")] // a Cyrillic letter that looks like M
+fn a_retired_casing_is_not_born_again_by_spelling(#[case] serial: &str) {
+    let mut bench = Bench::proved();
+    bench.log(
+        Kind::Disposition,
+        "2026-02-01",
+        &[("casing", "MF-1"), ("decision", "retire"), ("reason", "bulged"), ("made_unusable", "sawn")],
+    );
+    let fields = crate::common::casing_fields(serial, "5.0 MPa");
+    assert_eq!(bench.refused(Kind::Casing, "2026-02-02", &fields)[0].field, "serial");
+}

@@ -9,7 +9,7 @@ use crate::book::reading::What;
 use crate::book::{FitAction, Kind, Position, SubjectOf};
 
 pub(super) fn casing(from: &mut Reader<'_>) -> Option<CasingRecord> {
-    let serial = from.new_name("serial");
+    let serial = from.serial("serial", SubjectOf::Casing);
     let name = from.text("name");
     let revision = from.text("revision").unwrap_or_else(|| "A".to_owned());
     let design = design(from);
@@ -32,7 +32,7 @@ pub(super) fn casing(from: &mut Reader<'_>) -> Option<CasingRecord> {
 }
 
 pub(super) fn part(from: &mut Reader<'_>) -> Option<PartRecord> {
-    let serial = from.new_name("serial");
+    let serial = from.serial("serial", SubjectOf::Part);
     let what = from.word("what", Position::from_word);
     Some(PartRecord {
         material: from.text("material"),
