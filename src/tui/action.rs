@@ -182,7 +182,7 @@ acts! {
     NextField PreviousField NewRow NextWord PreviousWord Save
     Yes No KeepDraft Discard Fresh
     Up Down PageUp PageDown First Last
-    Back Quit QuitNow Help Find Units Copy Suspend Repaint Mouse
+    Back Quit QuitNow Help Find Units Copy Suspend Repaint Mouse Undo Drawing
 }
 
 /// One action.
@@ -279,6 +279,7 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Calculators, "calculators", &[letter('t')], WITH_CASING, 16, "calculators", "Work something out: walls, ends, threads, nozzles, units"),
     action(Act::Rules, "rules", &[letter('r')], WITH_CASING, 17, "rules", "Show every rule with its value and where it comes from"),
     action(Act::WhatIf, "what-if", &[letter('w')], &[Casing], 4, "what if", "Suppose another dimension, a pit or a soft spot, and see the margins"),
+    action(Act::Drawing, "drawing", &[letter('s')], &[Casing], 5, "drawing", "Show the casing in section, to scale, and its life as peaks against MEOP and proof"),
     writing(action(Act::Revise, "revise", &[letter('v')], &[Casing], 12, "revise", "Register a new revision of this casing, filled in from its last record")),
     action(Act::Filter, "filter", &[letter('/')], &[Rack, Calculators, Rules], 2, "find", "Show only the lines that hold what you type"),
     action(Act::KeepFilter, "keep-filter", &[key(Enter)], &[Filter], 1, "keep", "Keep the filter and go back to the list"),
@@ -325,6 +326,7 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Quit, "quit", &[letter('q')], &[Rack], 15, "quit", "Leave the program"),
     action(Act::QuitNow, "quit-from-anywhere", &[ctrl('c')], Context::ALL, 0, "quit", "Leave the program from anywhere; a form with something typed asks first"),
     action(Act::Suspend, "suspend", &[ctrl('z')], Context::ALL, 0, "suspend", "Go to the shell for a while; fg comes back"),
+    writing(action(Act::Undo, "undo", &[letter('z')], &[Rack, Casing, Read], 18, "take back", "Cross out the entry written last; it stays readable")),
     action(Act::Mouse, "mouse", &[key(KeyCode::F(9))], Context::ALL, 0, "mouse", "Take the mouse, or leave it to the terminal for selecting text"),
     action(Act::Repaint, "repaint", &[ctrl('l')], Context::ALL, 0, "repaint", "Draw the whole screen again"),
 ];

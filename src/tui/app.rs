@@ -157,7 +157,7 @@ impl App {
                 Event::Key(key) => self.key(&key),
                 Event::Paste(words) => self.paste(&words),
                 Event::Mouse(mouse) => self.mouse(&mouse),
-                Event::Redraw => {}
+                Event::Written | Event::Redraw => {}
             }
         }
         self.settle();
@@ -165,11 +165,13 @@ impl App {
 
     /// Another program may have written into the book meanwhile.
     fn look_for_changes(&mut self) {
-        let version = self.desk.book().data_version().ok();
-        if version != self.data_version {
-            self.data_version = version;
+        // A book that is just being written to says nothing; it will be heard of again.
+        let Ok(version) = self.desk.book().data_version() else { return };
+        if self.data_version.is_some_and(|known| known != version) {
+            self.message = Some("The book was written to elsewhere; this shows it as it is now.".to_owned());
             self.look_again();
         }
+        self.data_version = Some(version);
     }
 
     fn with_top(&mut self, work: impl FnOnce(&mut dyn Screen, &mut Cx<'_>)) {
@@ -272,6 +274,7 @@ impl App {
                 }
                 None => self.message = Some("Nothing is selected.".to_owned()),
             },
+            Act::Undo => self.with_top(|_, cx| super::screens::undo(cx)),
             Act::Help => {
                 let help = Read::help(self.context(), &self.options.keys);
                 self.screens.push(Box::new(help));
@@ -479,6 +482,7 @@ impl App {
         let Some(top) = self.screens.last() else { return Vec::new() };
         let mut actions: Vec<&action::Action> =
             action::offered(top.context()).filter(|it| it.bar > 0 && top.offers(it.act)).collect();
+        actions.retain(|it| it.act != Act::Undo || !self.kept.written.is_empty());
         actions.sort_by_key(|it| it.bar);
         // The way out and the help are always there, at the end.
         let (last, first): (Vec<_>, Vec<_>) =

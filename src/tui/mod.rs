@@ -13,6 +13,7 @@ pub mod screens;
 pub mod terminal;
 pub mod text;
 pub mod theme;
+mod watch;
 pub mod widgets;
 
 use ratatui::Terminal;
@@ -80,6 +81,8 @@ pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
     let mut title = app.window_title();
     terminal::title(&title)?;
     let (more, events) = event::channel();
+    let book = app.desk().book().path().to_path_buf();
+    let _watching = watch::book(&book, more.clone());
     event::start(more);
     while !app.quitting() {
         let Some(batch) = event::batch(&events) else { break };

@@ -32,6 +32,10 @@ fn the_casing_page() {
     picture("casing_parts_80x24", &shown(&mut app, 80, 24));
     press(&mut app, "5");
     picture("casing_margins_80x24", &shown(&mut app, 80, 24));
+    press(&mut app, "s");
+    picture("casing_drawn_80x24", &shown(&mut app, 80, 24));
+    press(&mut app, "<Esc>");
+    picture("casing_160x50", &shown(&mut app, 160, 50));
 }
 
 #[test]

@@ -44,6 +44,8 @@ const WAYS: &[&str] = &[
     "<Enter>w",
     "<Enter>w<Right><Tab>2<Tab><Tab><Tab>1<Tab>70",
     "<Enter>v",
+    "<Enter>s",
+    "z",
     "<Enter>5<Enter>",
     "t<Enter>2<Tab><Tab>x<Tab>6",
 ];

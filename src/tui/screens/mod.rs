@@ -7,6 +7,7 @@ pub mod ask;
 pub mod calculators;
 pub mod casing;
 pub mod day;
+pub mod drawing;
 pub mod due;
 pub mod find;
 pub mod form;
@@ -37,6 +38,8 @@ pub struct Kept {
     pub typed: BTreeMap<&'static str, BTreeMap<String, String>>,
     /// The calculator used last.
     pub calculator: Option<&'static str>,
+    /// The entries written here, the newest last, each with the casing it is about.
+    pub written: Vec<(i64, String)>,
 }
 
 /// What a screen is given to work with.
@@ -161,4 +164,16 @@ pub const fn form_of(act: Act) -> Option<Kind> {
         Act::Strike => Kind::Strike,
         _ => return None,
     })
+}
+
+/// Offer to cross out the entry written last: its strike, with the number filled in.
+pub fn undo(cx: &mut Cx<'_>) {
+    match cx.kept.written.last().cloned() {
+        Some((number, casing)) => {
+            let casing = Some(casing).filter(|it| !it.is_empty());
+            form::FormScreen::open(Kind::Strike, casing.as_deref(), &[("entry", &number.to_string())], cx);
+        }
+        None => cx
+            .say("Nothing was written since the program was opened. Older entries are struck in the ledger."),
+    }
 }

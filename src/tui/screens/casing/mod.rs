@@ -10,6 +10,7 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 
 use super::calculators::CalculatorsScreen;
+use super::drawing::DrawingScreen;
 use super::form::FormScreen;
 use super::menu::Menu;
 use super::prefire::LoadsScreen;
@@ -272,6 +273,7 @@ impl Screen for CasingScreen {
             Act::PreviousPanel => self.panel = Panel::ALL[(self.panel as usize + 4) % 5],
             Act::ShowEntry => self.show_entry(cx),
             Act::Rules => RulesScreen::open(cx),
+            Act::Drawing => cx.go(Step::Open(Box::new(DrawingScreen::new(&self.page, &self.rules)))),
             Act::Calculators => CalculatorsScreen::open(cx),
             Act::WhatIf => match &self.margins {
                 Ok(before) => {
