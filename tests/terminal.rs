@@ -20,8 +20,20 @@ struct Session {
 
 impl Session {
     fn start(arguments: &[&str], size: (u16, u16)) -> Self {
+        Self::start_program(env!("CARGO_BIN_EXE_proofmark"), arguments, size, &[])
+    }
+
+    fn start_program(
+        program: &str,
+        arguments: &[&str],
+        size: (u16, u16),
+        environment: &[(&str, &str)],
+    ) -> Self {
         let pair = native_pty_system().openpty(pty_size(size)).unwrap();
-        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_proofmark"));
+        let mut command = CommandBuilder::new(program);
+        for (name, value) in environment {
+            command.env(name, value);
+        }
         command.args(arguments);
         command.env("TERM", "xterm-256color");
         command.env("PROOFMARK_BY", "Ines");
@@ -371,4 +383,53 @@ fn a_terminal_that_cannot_draw_gets_lines() {
         .unwrap();
     let text = String::from_utf8(output.stdout).unwrap();
     assert!(output.status.success() && text.contains("MF-48-04") && !text.contains('\u{1b}'), "{text}");
+}
+
+/// Not a test of its own: what the next one runs in a terminal.
+#[test]
+#[ignore = "it panics on purpose, in the terminal of another test"]
+fn panics_with_the_terminal_taken() {
+    proofmark::tui::terminal::hook_panics();
+    let _guard = proofmark::tui::terminal::Guard::enter().unwrap();
+    proofmark::tui::terminal::mouse(true).unwrap();
+    panic!("on purpose");
+}
+
+#[test]
+fn a_panic_gives_the_terminal_back_and_says_what_happened() {
+    let program = std::env::current_exe().unwrap();
+    let arguments = ["--ignored", "--exact", "panics_with_the_terminal_taken", "--nocapture"];
+    let mut session = Session::start_program(program.to_str().unwrap(), &arguments, (80, 24), &[]);
+    assert_ne!(session.end(), 0);
+    let raw = String::from_utf8_lossy(&session.raw.lock().unwrap()).into_owned();
+    assert!(raw.contains("\u{1b}[?1049h"), "the terminal was taken: {raw:?}");
+    assert!(session.whole(), "{raw:?}");
+    let back = raw.rfind("\u{1b}[?1049l").unwrap();
+    assert!(raw[back..].contains("on purpose"), "{raw:?}");
+}
+
+#[test]
+fn a_settings_file_is_followed_and_what_it_has_wrong_is_said() {
+    let (folder, book) = demo_book();
+    let settings = folder.path().join("settings.toml");
+    std::fs::write(&settings, "theme = \"monochrome\"\ncolour = 1\nascii = true\n[keys]\nhelp = \"F8\"\n")
+        .unwrap();
+    let environment = [("PROOFMARK_CONFIG", settings.to_str().unwrap())];
+    let program = env!("CARGO_BIN_EXE_proofmark");
+    let arguments = ["--book", book.to_str().unwrap()];
+    let mut session = Session::start_program(program, &arguments, (100, 30), &environment);
+    session.until_shows("settings: colour is not known");
+    session.until_shows("F8  help");
+    assert!(session.text().is_ascii(), "{}", session.text());
+    assert!(!String::from_utf8_lossy(&session.raw.lock().unwrap()).contains("\u{1b}[38;5;"));
+    session.press("q");
+    assert_eq!(session.end(), 0);
+    // The command line says it on stderr and does its work.
+    let output = std::process::Command::new(program)
+        .args(["--book", book.to_str().unwrap(), "keys"])
+        .envs(environment)
+        .output()
+        .unwrap();
+    assert!(String::from_utf8_lossy(&output.stderr).contains("colour is not known"));
+    assert!(String::from_utf8_lossy(&output.stdout).contains("| `F8` |"));
 }

@@ -10,6 +10,7 @@ use super::Options;
 use super::action::{self, Act, Context, Key};
 use super::event::Event;
 use super::screens::ask::Ask;
+use super::screens::big::Big;
 use super::screens::find::Find;
 use super::screens::rack::RackScreen;
 use super::screens::read::Read;
@@ -274,6 +275,14 @@ impl App {
                 }
                 None => self.message = Some("Nothing is selected.".to_owned()),
             },
+            Act::ReadBack => {
+                let said = self.screens.last().map(|it| it.read_back(self.system)).unwrap_or_default();
+                if said.is_empty() {
+                    self.say("There is nothing to read back here yet.");
+                } else {
+                    self.screens.push(Box::new(Big::new(said)));
+                }
+            }
             Act::Undo => self.with_top(|_, cx| super::screens::undo(cx)),
             Act::Help => {
                 let help = Read::help(self.context(), &self.options.keys);

@@ -4,6 +4,7 @@
 //! changes nothing but what is scrolled into view.
 
 pub mod ask;
+pub mod big;
 pub mod calculators;
 pub mod casing;
 pub mod day;
@@ -116,6 +117,11 @@ pub trait Screen {
     /// What is selected, as text to copy.
     fn copy(&self, _system: System) -> Option<String> {
         None
+    }
+
+    /// What matters here, to be read back in big letters.
+    fn read_back(&self, _system: System) -> Vec<big::Said> {
+        Vec::new()
     }
 
     /// Do an action.

@@ -9,6 +9,7 @@ mod what_if;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
+use super::big::Said;
 use super::calculators::CalculatorsScreen;
 use super::drawing::DrawingScreen;
 use super::form::FormScreen;
@@ -22,7 +23,7 @@ use crate::book::{Details, Kind};
 use crate::desk::Refusal;
 use crate::desk::view::{CasingPage, sentence};
 use crate::desk::what_if::{answers_of, meop_kept};
-use crate::quantity::System;
+use crate::quantity::{GaugePressure, Quantity, System, show};
 use crate::standing::{EntryRef, RuleSet};
 use crate::store::StoreError;
 use crate::strength::{Margins, change};
@@ -256,6 +257,19 @@ impl Screen for CasingScreen {
     fn list(&mut self) -> Option<(&mut Place, usize)> {
         let count = self.count();
         Some((self.place(), count))
+    }
+
+    fn read_back(&self, system: System) -> Vec<Said> {
+        let assessed = &self.page.assessed;
+        let shown = |pa: f64| show(GaugePressure::from_si(pa), system);
+        let mut said = vec![
+            ("casing".to_owned(), self.serial.clone()),
+            ("standing".to_owned(), self.page.standing.to_string()),
+        ];
+        said.extend(assessed.meop_pa.map(|pa| ("MEOP".to_owned(), shown(pa))));
+        said.extend(assessed.proof.as_ref().map(|(_, pa, _)| ("proved".to_owned(), shown(*pa))));
+        said.extend(assessed.next_due_on().map(|day| ("next due".to_owned(), day.to_string())));
+        said
     }
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
