@@ -81,7 +81,7 @@ pub struct Choices {
     /// The theme, where one was asked for.
     pub theme: Option<settings::Look>,
     /// Whether the screens were asked for as lines of text.
-    pub text: bool,
+    pub lines: bool,
 }
 
 /// Why a command did not do what was asked.
@@ -154,7 +154,7 @@ pub fn run(arguments: Vec<OsString>, environment: &mut Environment<'_>) -> Outco
 fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Result<Outcome, Fault> {
     let choices = arguments::choices(matches, environment)?;
     match matches.subcommand() {
-        None if environment.terminal || choices.text => {
+        None if environment.terminal || choices.lines => {
             choices.named_book()?;
             Ok(Outcome::OpenUi(choices))
         }
