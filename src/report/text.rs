@@ -442,7 +442,7 @@ fn share(value: &serde_json::Value) -> String {
 }
 
 /// Five significant figures at most.
-fn short(number: f64) -> String {
+pub(super) fn short(number: f64) -> String {
     if number == 0.0 || !number.is_finite() {
         return "0".to_owned();
     }
