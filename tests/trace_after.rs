@@ -132,7 +132,7 @@ fn a_reduction_can_be_stopped() {
 }
 
 /// The worked table of the NIST/SEMATECH e-Handbook, 6.3.2.3: twenty means about 325, k = 0.3175 and h = 4.1959 in the
-/// units of the means.
+/// units of the means (the table's figures from memory; the sums follow from them).
 #[test]
 fn the_published_table_of_cumulative_sums() {
     let means = [
