@@ -131,6 +131,11 @@ impl Key {
         Some(Self { code, ctrl })
     }
 
+    /// Whether it would be typed as text.
+    pub const fn is_text(self) -> bool {
+        matches!(self.code, KeyCode::Char(_)) && !self.ctrl
+    }
+
     /// The key's name as the footer and the tables print it.
     pub fn name(self) -> String {
         let plain = match self.code {
@@ -177,7 +182,7 @@ acts! {
     NextField PreviousField NewRow NextWord PreviousWord Save
     Yes No KeepDraft Discard Fresh
     Up Down PageUp PageDown First Last
-    Back Quit QuitNow Help Find Units Copy Suspend Repaint
+    Back Quit QuitNow Help Find Units Copy Suspend Repaint Mouse
 }
 
 /// One action.
@@ -320,35 +325,11 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Quit, "quit", &[letter('q')], &[Rack], 15, "quit", "Leave the program"),
     action(Act::QuitNow, "quit-from-anywhere", &[ctrl('c')], Context::ALL, 0, "quit", "Leave the program from anywhere; a form with something typed asks first"),
     action(Act::Suspend, "suspend", &[ctrl('z')], Context::ALL, 0, "suspend", "Go to the shell for a while; fg comes back"),
+    action(Act::Mouse, "mouse", &[key(KeyCode::F(9))], Context::ALL, 0, "mouse", "Take the mouse, or leave it to the terminal for selecting text"),
     action(Act::Repaint, "repaint", &[ctrl('l')], Context::ALL, 0, "repaint", "Draw the whole screen again"),
 ];
-
-/// The action of a key in a context.
-pub fn find(context: Context, key: Key) -> Option<&'static Action> {
-    ACTIONS.iter().find(|action| action.contexts.contains(&context) && action.keys.contains(&key))
-}
 
 /// The actions offered in a context, in the order of the table.
 pub fn offered(context: Context) -> impl Iterator<Item = &'static Action> {
     ACTIONS.iter().filter(move |action| action.contexts.contains(&context))
-}
-
-/// The keys of an action as a table or the footer prints them.
-pub fn keys_of(action: &Action) -> String {
-    action.keys.iter().map(|key| key.name()).collect::<Vec<_>>().join(" ")
-}
-
-/// Every key, as a Markdown table.
-pub fn key_table() -> String {
-    let mut table = String::from("| key | where | what it does | name |\n|---|---|---|---|\n");
-    for action in ACTIONS {
-        let keys: Vec<String> = action.keys.iter().map(|key| format!("`{}`", key.name())).collect();
-        let places = if action.contexts.len() == Context::ALL.len() {
-            "anywhere".to_owned()
-        } else {
-            action.contexts.iter().map(|context| context.word()).collect::<Vec<_>>().join(", ")
-        };
-        table.push_str(&format!("| {} | {places} | {} | {} |\n", keys.join(" "), action.sentence, action.id));
-    }
-    table
 }

@@ -5,7 +5,10 @@
 
 pub mod action;
 pub mod app;
+pub mod ascii;
 pub mod event;
+pub mod keymap;
+pub mod lines;
 pub mod screens;
 pub mod terminal;
 pub mod text;
@@ -17,12 +20,17 @@ use ratatui::backend::CrosstermBackend;
 use ratatui::crossterm::clipboard::CopyToClipboard;
 use ratatui::crossterm::execute;
 
-pub use action::key_table;
 pub use app::App;
 pub use event::Event;
+pub use keymap::Keymap;
 
 use crate::desk::Desk;
 use crate::quantity::System;
+
+/// Every key as the program ships them, as a Markdown table.
+pub fn key_table() -> String {
+    Keymap::default().table()
+}
 
 /// What the caller knows and the screens need.
 #[derive(Clone, Debug, Default)]
@@ -39,6 +47,14 @@ pub struct Options {
     pub first_run: bool,
     /// Whether this is a scratch copy of the demo book.
     pub demo: bool,
+    /// The keys in force.
+    pub keys: Keymap,
+    /// Whether only the characters of ASCII are drawn.
+    pub ascii: bool,
+    /// Whether the mouse is taken; without it the terminal selects text itself.
+    pub mouse: bool,
+    /// What a person should hear about first, such as a setting that is not known.
+    pub said: Vec<String>,
 }
 
 /// Why the screens could not be shown.
@@ -57,6 +73,7 @@ pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
     terminal::hook_panics();
     terminal::hook_signals()?;
     let guard = terminal::Guard::enter()?;
+    terminal::mouse(options.mouse)?;
     let mut screen = Terminal::new(CrosstermBackend::new(std::io::stdout()))?;
     let mut app = App::new(desk, options);
     screen.draw(|frame| app.draw(frame))?;
@@ -70,9 +87,11 @@ pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
         match app.take_wish() {
             Some(app::Wish::Suspend) => {
                 terminal::suspend()?;
+                terminal::mouse(app.mouse_taken())?;
                 terminal::title(&title)?;
                 forget_what_is_shown(&mut screen)?;
             }
+            Some(app::Wish::Mouse(wanted)) => terminal::mouse(wanted)?,
             Some(app::Wish::Repaint) => forget_what_is_shown(&mut screen)?,
             Some(app::Wish::Copy(words)) => {
                 execute!(std::io::stdout(), CopyToClipboard::to_clipboard_from(words))?;

@@ -60,6 +60,10 @@ impl Screen for Find {
         "do".to_owned()
     }
 
+    fn list(&mut self) -> Option<(&mut Place, usize)> {
+        Some((&mut self.place, self.found.len()))
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         if self.place.act(act, self.found.len()) {
             return;
@@ -115,7 +119,10 @@ impl Screen for Find {
         table::draw(frame, below, &columns, &mut self.place, self.found.len(), paint, |at| {
             let action = self.found[at];
             vec![
-                (action.keys.first().map_or_else(String::new, |key| key.name()), paint.of(Meaning::Key)),
+                (
+                    paint.keys.keys(action).first().map_or_else(String::new, |key| key.name()),
+                    paint.of(Meaning::Key),
+                ),
                 (action.id.to_owned(), paint.of(Meaning::Strong)),
                 (action.sentence.to_owned(), plain),
             ]

@@ -19,11 +19,13 @@ pub mod rules;
 use std::collections::BTreeMap;
 
 use ratatui::Frame;
-use ratatui::crossterm::event::KeyEvent;
+use ratatui::crossterm::event::{KeyEvent, MouseEvent};
 use ratatui::layout::Rect;
 
 use super::action::{Act, Context};
+use super::keymap::Keymap;
 use super::widgets::Paint;
+use super::widgets::table::Place;
 use crate::book::Kind;
 use crate::desk::Desk;
 use crate::quantity::System;
@@ -47,6 +49,8 @@ pub struct Cx<'a> {
     pub by: Option<&'a str>,
     /// What is kept while the program runs.
     pub kept: &'a mut Kept,
+    /// The keys in force.
+    pub keys: &'a Keymap,
     /// The steps the app is to take.
     pub steps: Vec<Step>,
 }
@@ -57,7 +61,7 @@ impl Cx<'_> {
         self.steps.push(step);
     }
 
-    /// Show a message until the next key.
+    /// Show a message until the next key; `{name-of-an-action}` in it is written as that action's key.
     pub fn say(&mut self, words: impl Into<String>) {
         self.steps.push(Step::Say(words.into()));
     }
@@ -117,6 +121,17 @@ pub trait Screen {
     /// Take a key as text, before it is looked up as an action; whether it was taken.
     fn type_key(&mut self, _key: &KeyEvent, _cx: &mut Cx<'_>) -> bool {
         false
+    }
+
+    /// Take a press, a drag or a turn of the wheel, at the cells of the last frame; whether it was taken. What is
+    /// not taken scrolls the list, selects in it, or presses a key of the footer.
+    fn mouse(&mut self, _mouse: &MouseEvent, _cx: &mut Cx<'_>) -> bool {
+        false
+    }
+
+    /// The list a mouse selects in, and how many rows it has.
+    fn list(&mut self) -> Option<(&mut Place, usize)> {
+        None
     }
 
     /// Take a pasted text.

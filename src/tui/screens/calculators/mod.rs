@@ -74,6 +74,10 @@ impl Screen for CalculatorsScreen {
         "calculators".to_owned()
     }
 
+    fn list(&mut self) -> Option<(&mut Place, usize)> {
+        Some((&mut self.place, self.shown.len()))
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         if self.place.act(act, self.shown.len()) {
             return;

@@ -252,6 +252,11 @@ impl Screen for CasingScreen {
         ))
     }
 
+    fn list(&mut self) -> Option<(&mut Place, usize)> {
+        let count = self.count();
+        Some((self.place(), count))
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         let count = self.count();
         if self.place().act(act, count) {
@@ -289,7 +294,7 @@ impl Screen for CasingScreen {
                     let number = number.to_string();
                     FormScreen::open(Kind::Strike, Some(&self.serial), &[("entry", &number)], cx);
                 }
-                _ => cx.say("Go to the ledger (2) and select the entry to strike."),
+                _ => cx.say("Go to the ledger ({panel-ledger}) and select the entry to strike."),
             },
             other => {
                 if let Some(kind) = form_of(other) {

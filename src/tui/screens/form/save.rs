@@ -4,6 +4,7 @@ use super::FormScreen;
 use crate::book::{Kind, Problem};
 use crate::desk::{Recorded, Refusal};
 use crate::standing::ItemState;
+use crate::tui::keymap::Keymap;
 use crate::tui::screens::read::Read;
 use crate::tui::screens::{Cx, Step};
 use crate::tui::widgets::paper::Block;
@@ -47,7 +48,7 @@ impl FormScreen {
                 if let Some(by) = answers.text("by") {
                     cx.go(Step::Remember(by.to_owned()));
                 }
-                cx.go(Step::Replace(Box::new(written(self.kind, &recorded))));
+                cx.go(Step::Replace(Box::new(written(self.kind, &recorded, cx.keys))));
                 cx.go(Step::LookAgain);
             }
             Err(Refusal::Form(problems)) => {
@@ -91,7 +92,7 @@ impl FormScreen {
 }
 
 /// What was written and what follows from it.
-fn written(kind: Kind, recorded: &Recorded) -> Read {
+fn written(kind: Kind, recorded: &Recorded, keys: &Keymap) -> Read {
     let numbers: Vec<String> = recorded.entries.iter().map(|entry| entry.number.to_string()).collect();
     let plural = if numbers.len() == 1 { "Entry" } else { "Entries" };
     let mut blocks =
@@ -107,9 +108,8 @@ fn written(kind: Kind, recorded: &Recorded) -> Read {
         }
     }
     blocks.push(Block::Gap);
-    blocks.push(Block::Text(
-        "An entry is never changed. If it is wrong, strike it (x in the ledger) and write it again."
-            .to_owned(),
-    ));
+    blocks.push(Block::Text(keys.fill(
+        "An entry is never changed. If it is wrong, strike it ({strike} in the ledger) and write it again.",
+    )));
     Read::new("written", blocks)
 }

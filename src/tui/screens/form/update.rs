@@ -67,7 +67,7 @@ impl Screen for FormScreen {
             Act::KeepDraft => {
                 cx.go(Step::Back);
                 cx.go(Step::LookAgain);
-                cx.say("Kept as a draft. Press o on the rack to go on with it.");
+                cx.say("Kept as a draft. Press {take-draft} on the rack to go on with it.");
             }
             Act::Discard => {
                 self.drop_draft(cx);

@@ -245,7 +245,7 @@ impl Screen for ChecklistScreen {
                     cx.go(Step::Back);
                     cx.go(Step::LookAgain);
                     if !self.written {
-                        cx.say("What was attested is kept. Press p to go on with it.");
+                        cx.say("What was attested is kept. Press {prefire} to go on with it.");
                     }
                 }
             }

@@ -9,6 +9,7 @@ use super::digits;
 use crate::quantity::System;
 use crate::standing::ItemState;
 use crate::standing::prefire::HOLDS;
+use crate::tui::action::{Act, Context};
 use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
@@ -56,7 +57,8 @@ fn draw_head(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, paint:
     } else {
         let (done, all) = screen.progress();
         let words = if screen.complete() {
-            format!("Every item is in order: {what}. Press w for the two names.")
+            let key = paint.keys.first(Act::Release, Context::Checklist);
+            format!("Every item is in order: {what}. Press {key} for the two names.")
         } else {
             format!("Nothing on record forbids {what}. Attested: {done} of {all}.")
         };

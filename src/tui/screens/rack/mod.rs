@@ -151,6 +151,10 @@ impl Screen for RackScreen {
         self.line.as_ref().map(view::as_text)
     }
 
+    fn list(&mut self) -> Option<(&mut Place, usize)> {
+        Some((&mut self.place, self.shown.len()))
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         if self.place.act(act, self.shown.len()) {
             return;
@@ -189,7 +193,7 @@ impl Screen for RackScreen {
             }
             (act, None) => {
                 if form_of(act).is_some() || act == Act::Prefire {
-                    cx.say("No casing is selected. Press c to register one.");
+                    cx.say("No casing is selected. Press {register-casing} to register one.");
                 }
             }
         }

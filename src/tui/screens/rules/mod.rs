@@ -103,6 +103,10 @@ impl Screen for RulesScreen {
         Some(format!("{id}\t{}\t{}\t{}", self.rules.limit(id), self.rules.says(id), self.rules.source(id)))
     }
 
+    fn list(&mut self) -> Option<(&mut Place, usize)> {
+        Some((&mut self.place, self.shown.len()))
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         if self.place.act(act, self.shown.len()) {
             return;
