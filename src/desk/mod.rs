@@ -12,6 +12,7 @@ mod look;
 mod own_plan;
 mod record;
 mod refuse;
+pub mod trace_job;
 pub mod traces;
 pub mod view;
 pub mod what_if;

@@ -13,6 +13,8 @@ pub enum Event {
     Paste(String),
     /// The mouse pressed, dragged or turned its wheel.
     Mouse(MouseEvent),
+    /// Work on another thread has something to show.
+    Woke,
     /// The screen must be drawn again: its size changed, or the program came back from the shell.
     Redraw,
 }

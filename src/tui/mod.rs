@@ -14,6 +14,7 @@ pub mod terminal;
 pub mod text;
 pub mod theme;
 pub mod widgets;
+pub mod work;
 
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
@@ -80,6 +81,7 @@ pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
     let mut title = app.window_title();
     terminal::title(&title)?;
     let (more, events) = event::channel();
+    app.set_waker(work::Waker::new(more.clone()));
     event::start(more);
     while !app.quitting() {
         let Some(batch) = event::batch(&events) else { break };

@@ -34,6 +34,10 @@ impl Screen for FormScreen {
         self.everything() != self.initial
     }
 
+    fn offers(&self, act: Act) -> bool {
+        act != Act::SeeTrace || self.names_a_trace()
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         match act {
             Act::NextField => self.step(true),
@@ -57,6 +61,7 @@ impl Screen for FormScreen {
                 }
             }
             Act::Save => self.save(cx),
+            Act::SeeTrace => self.see_trace(cx),
             Act::Back => {
                 if self.offer.is_some() {
                     cx.go(Step::Back);
