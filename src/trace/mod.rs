@@ -28,6 +28,7 @@ pub mod burn;
 pub mod channel;
 pub mod class;
 pub mod clip;
+mod clock;
 pub mod columns;
 pub mod compare;
 pub mod curve;
