@@ -303,7 +303,10 @@ impl TraceScreen {
 
     fn in_full(&self, system: System) -> Option<Read> {
         let shown = self.open()?;
-        Some(Read::new(&self.of.label, side::in_full(shown, self.proposals.as_ref(), system)))
+        Some(Read::new(
+            &self.of.label,
+            side::in_full(shown, self.proposals.as_ref(), self.of.firing.is_some(), system),
+        ))
     }
 }
 

@@ -78,7 +78,12 @@ pub(super) fn first_look(shown: &Shown, proposals: Option<&Proposals>) -> (bool,
 }
 
 /// Everything beside the curves, the most pressing first.
-pub(super) fn blocks(shown: &Shown, proposals: Option<&Proposals>, system: System) -> Vec<Block> {
+pub(super) fn blocks(
+    shown: &Shown,
+    proposals: Option<&Proposals>,
+    on_record: bool,
+    system: System,
+) -> Vec<Block> {
     let reduction = &shown.found.reduced.reduction;
     let mut out = Vec::new();
     if let Some((label, against)) = &shown.other {
@@ -114,7 +119,12 @@ pub(super) fn blocks(shown: &Shown, proposals: Option<&Proposals>, system: Syste
             ));
             out.push(Block::Point("→".to_owned(), item.next.clone()));
         }
-        out.push(Block::Text("Proposed only: nothing is written until the firing is logged.".to_owned()));
+        let standing = if on_record {
+            "By the proof and MEOP of today; the firing is on record, and its casing's standing counts it already."
+        } else {
+            "Proposed only: nothing is written until the firing is logged."
+        };
+        out.push(Block::Text(standing.to_owned()));
         out.push(Block::Gap);
     }
     if !reduction.findings.is_empty() {
@@ -184,9 +194,14 @@ pub(super) fn blocks(shown: &Shown, proposals: Option<&Proposals>, system: Syste
 }
 
 /// Every number with its definition.
-pub(super) fn in_full(shown: &Shown, proposals: Option<&Proposals>, system: System) -> Vec<Block> {
+pub(super) fn in_full(
+    shown: &Shown,
+    proposals: Option<&Proposals>,
+    on_record: bool,
+    system: System,
+) -> Vec<Block> {
     let mut out = vec![Block::Strong(answer(shown, system)), Block::Gap];
-    out.extend(blocks(shown, proposals, system));
+    out.extend(blocks(shown, proposals, on_record, system));
     out.push(Block::Gap);
     out.push(Block::Heading("Every number, in SI".to_owned()));
     if let Ok(serde_json::Value::Object(map)) = serde_json::to_value(&shown.found.reduced.reduction) {

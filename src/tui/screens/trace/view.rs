@@ -91,7 +91,7 @@ fn ask(asked: &mut Asked, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
 }
 
 fn open(screen: &mut TraceScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
-    let TraceScreen { state, channels, proposals, other, top, longest, page, fields, .. } = screen;
+    let TraceScreen { of, state, channels, proposals, other, top, longest, page, fields, .. } = screen;
     let State::Open(shown) = state else { return };
     put(frame, area, 0, 1, &side::answer(shown, paint.system), paint.of(Meaning::Strong));
     let (wants, words) = side::first_look(shown, proposals.as_ref());
@@ -127,7 +127,7 @@ fn open(screen: &mut TraceScreen, frame: &mut Frame<'_>, area: Rect, paint: &Pai
     draw_plots(shown, *channels, frame, plots, paint, fields);
 
     let mut paper = Paper::new(usize::from(right.width));
-    paper.blocks(&side::blocks(shown, proposals.as_ref(), paint.system), paint);
+    paper.blocks(&side::blocks(shown, proposals.as_ref(), of.firing.is_some(), paint.system), paint);
     *longest = paper.len();
     *page = usize::from(right.height).max(1);
     *top = (*top).min(longest.saturating_sub(*page));
@@ -190,29 +190,43 @@ fn draw_plots(
         .collect();
     let window = shown.window;
     let other_name = shown.other.as_ref().map(|it| text::fit(&it.0, 24));
-    for (place, at) in (0u16..).zip(wanted) {
+    let heights: Vec<(usize, Span)> = wanted
+        .iter()
+        .filter_map(|at| {
+            let channel = shown.channels.get(*at)?;
+            let (scale, _) = axis(channel.unit, paint.system);
+            let ranges = [Some(&channel.measured), channel.planned.as_ref(), channel.other.as_ref()];
+            let ranges = ranges.into_iter().flatten().map(|curve| in_sight(curve, window.shown));
+            Some((*at, Span::over(ranges.flat_map(|(low, high)| [low * scale, high * scale]))))
+        })
+        .collect();
+    // Plots over each other share their time axis, so their fields begin in the same column.
+    let gutter = |y: Span| {
+        let bare = Plot {
+            title: "",
+            along: "",
+            x: window.shown,
+            y,
+            curves: &[],
+            levels: &[],
+            stretches: &[],
+            cursor: None,
+        };
+        bare.gutter(each)
+    };
+    let widest = heights.iter().map(|(_, y)| gutter(*y)).max().unwrap_or(0);
+    for (place, (at, y)) in (0u16..).zip(heights) {
         let rows = if place + 1 == count { area.height - each * place } else { each };
-        let plot_area = Rect { y: area.y + each * place, height: rows, ..area };
+        let aside = widest.saturating_sub(gutter(y)).min(area.width);
+        let plot_area =
+            Rect { x: area.x + aside, y: area.y + each * place, width: area.width - aside, height: rows };
         let Some(channel) = shown.channels.get_mut(at) else { continue };
-        let (scale, unit) = axis(channel.unit, paint.system);
+        let (_, unit) = axis(channel.unit, paint.system);
         let title = match channel.unit {
             ChannelUnit::N => format!("thrust, {unit}"),
             ChannelUnit::Pa => format!("pressure, {unit} gauge"),
             ChannelUnit::V => format!("reading, {unit}"),
         };
-        let in_sight = |curve: &crate::trace::Curve| -> (f64, f64) {
-            let from = curve.time_s.partition_point(|&t| t < window.shown.from).saturating_sub(1);
-            let to = curve.time_s.partition_point(|&t| t <= window.shown.to);
-            let part = curve.value.get(from..(to + 1).min(curve.value.len())).unwrap_or_default();
-            part.iter().fold((0.0f64, 0.0f64), |(low, high), y| (low.min(*y), high.max(*y)))
-        };
-        let ranges = [Some(&channel.measured), channel.planned.as_ref(), channel.other.as_ref()];
-        let values: Vec<f64> = ranges
-            .into_iter()
-            .flatten()
-            .map(in_sight)
-            .flat_map(|(low, high)| [low * scale, high * scale])
-            .collect();
         let points = channel.points(paint.system);
         let mut curves = Vec::new();
         if !points[2].is_empty() {
@@ -237,7 +251,7 @@ fn draw_plots(
             title: &title,
             along: "s",
             x: window.shown,
-            y: Span::over(values),
+            y,
             curves: &curves,
             levels: &[],
             stretches: &stretches,
@@ -245,4 +259,12 @@ fn draw_plots(
         };
         fields.push(plot.draw(frame, plot_area, paint));
     }
+}
+
+/// Lowest and highest reading in a stretch of time.
+fn in_sight(curve: &crate::trace::Curve, shown: Span) -> (f64, f64) {
+    let from = curve.time_s.partition_point(|&t| t < shown.from).saturating_sub(1);
+    let to = curve.time_s.partition_point(|&t| t <= shown.to);
+    let part = curve.value.get(from..(to + 1).min(curve.value.len())).unwrap_or_default();
+    part.iter().fold((0.0f64, 0.0f64), |(low, high), y| (low.min(*y), high.max(*y)))
 }
