@@ -197,7 +197,7 @@ acts! {
     NextField PreviousField NewRow NextWord PreviousWord Save
     Yes No KeepDraft Discard Fresh
     Up Down PageUp PageDown First Last
-    Back Quit QuitNow Help Find Units Copy Suspend Repaint Mouse
+    Back Quit QuitNow Help Find Units Copy Suspend Repaint Mouse Undo Drawing ReadBack
 }
 
 /// One action.
@@ -310,11 +310,12 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Calculators, "calculators", &[letter('t')], WITH_CASING, 16, "calculators", "Work something out: walls, ends, threads, nozzles, units"),
     action(Act::Rules, "rules", &[letter('r')], WITH_CASING, 17, "rules", "Show every rule with its value and where it comes from"),
     action(Act::WhatIf, "what-if", &[letter('w')], &[Casing], 4, "what if", "Suppose another dimension, a pit or a soft spot, and see the margins"),
+    action(Act::Drawing, "drawing", &[letter('s')], &[Casing], 5, "drawing", "Show the casing in section, to scale, and its life as peaks against MEOP and proof"),
     writing(action(Act::Revise, "revise", &[letter('v')], &[Casing], 12, "revise", "Register a new revision of this casing, filled in from its last record")),
     action(Act::Filter, "filter", &[letter('/')], &[Rack, Calculators, Rules], 2, "find", "Show only the lines that hold what you type"),
     action(Act::KeepFilter, "keep-filter", &[key(Enter)], &[Filter], 1, "keep", "Keep the filter and go back to the list"),
     action(Act::ClearFilter, "clear-filter", &[key(Esc)], &[Filter], 2, "clear", "Clear the filter and go back to where you were"),
-    action(Act::Sort, "sort", &[letter('s')], &[Rack], 12, "sort", "Sort worst first, or by serial"),
+    action(Act::Sort, "sort", &[letter('s')], &[Rack], 12, "sort", "Sort worst first, by serial, by what is due next, or by the thinnest margin"),
     action(Act::Day, "as-of", &[letter('a')], &[Rack, Due], 13, "as of…", "Ask about another day: who may fly on Saturday?"),
     action(Act::Draft, "take-draft", &[letter('o')], &[Rack, Casing], 2, "open draft", "Go on with the form that was left half typed"),
     action(Act::OpenTrace, "trace", &[letter('e')], &[Casing], 4, "trace", "See the trace of the selected firing, or open a trace file for this casing"),
@@ -376,6 +377,8 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Quit, "quit", &[letter('q')], &[Rack], 15, "quit", "Leave the program"),
     action(Act::QuitNow, "quit-from-anywhere", &[ctrl('c')], Context::ALL, 0, "quit", "Leave the program from anywhere; a form with something typed asks first"),
     action(Act::Suspend, "suspend", &[ctrl('z')], Context::ALL, 0, "suspend", "Go to the shell for a while; fg comes back"),
+    writing(action(Act::Undo, "undo", &[letter('z')], &[Rack, Casing, Read], 18, "take back", "Cross out the entry written last; it stays readable")),
+    action(Act::ReadBack, "read-back", &[key(KeyCode::F(3))], &[Rack, Casing, Checklist, Form, FormWords, FormRows, Live, LiveWords, Trace], 19, "read back", "Show what matters here in big letters, to read it back over a shoulder"),
     action(Act::Mouse, "mouse", &[key(KeyCode::F(9))], Context::ALL, 0, "mouse", "Take the mouse, or leave it to the terminal for selecting text"),
     action(Act::Repaint, "repaint", &[ctrl('l')], Context::ALL, 0, "repaint", "Draw the whole screen again"),
 ];

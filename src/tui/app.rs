@@ -10,6 +10,7 @@ use super::Options;
 use super::action::{self, Act, Context, Key};
 use super::event::Event;
 use super::screens::ask::Ask;
+use super::screens::big::Big;
 use super::screens::find::Find;
 use super::screens::rack::RackScreen;
 use super::screens::read::Read;
@@ -164,7 +165,7 @@ impl App {
                 Event::Key(key) => self.key(&key),
                 Event::Paste(words) => self.paste(&words),
                 Event::Mouse(mouse) => self.mouse(&mouse),
-                Event::Redraw | Event::Woke => {}
+                Event::Written | Event::Redraw | Event::Woke => {}
             }
         }
         self.settle();
@@ -172,11 +173,13 @@ impl App {
 
     /// Another program may have written into the book meanwhile.
     fn look_for_changes(&mut self) {
-        let version = self.desk.book().data_version().ok();
-        if version != self.data_version {
-            self.data_version = version;
+        // A book that is just being written to says nothing; it will be heard of again.
+        let Ok(version) = self.desk.book().data_version() else { return };
+        if self.data_version.is_some_and(|known| known != version) {
+            self.message = Some("The book was written to elsewhere; this shows it as it is now.".to_owned());
             self.look_again();
         }
+        self.data_version = Some(version);
     }
 
     fn with_top(&mut self, work: impl FnOnce(&mut dyn Screen, &mut Cx<'_>)) {
@@ -280,6 +283,15 @@ impl App {
                 }
                 None => self.message = Some("Nothing is selected.".to_owned()),
             },
+            Act::ReadBack => {
+                let said = self.screens.last().map(|it| it.read_back(self.system)).unwrap_or_default();
+                if said.is_empty() {
+                    self.say("There is nothing to read back here yet.");
+                } else {
+                    self.screens.push(Box::new(Big::new(said)));
+                }
+            }
+            Act::Undo => self.with_top(|_, cx| super::screens::undo(cx)),
             Act::Help => {
                 let help = Read::help(self.context(), &self.options.keys);
                 self.screens.push(Box::new(help));
@@ -489,6 +501,7 @@ impl App {
         let Some(top) = self.screens.last() else { return Vec::new() };
         let mut actions: Vec<&action::Action> =
             action::offered(top.context()).filter(|it| it.bar > 0 && top.offers(it.act)).collect();
+        actions.retain(|it| it.act != Act::Undo || !self.kept.written.is_empty());
         actions.sort_by_key(|it| it.bar);
         // The way out and the help are always there, at the end.
         let (last, first): (Vec<_>, Vec<_>) =

@@ -13,6 +13,7 @@ pub mod screens;
 pub mod terminal;
 pub mod text;
 pub mod theme;
+mod watch;
 pub mod widgets;
 pub mod work;
 
@@ -82,6 +83,8 @@ pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
     terminal::title(&title)?;
     let (more, events) = event::channel();
     app.set_waker(work::Waker::new(more.clone()));
+    let book = app.desk().book().path().to_path_buf();
+    let _watching = watch::book(&book, more.clone());
     event::start(more);
     while !app.quitting() {
         let Some(batch) = event::batch(&events) else { break };

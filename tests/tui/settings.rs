@@ -121,3 +121,23 @@ fn a_note_is_written_a_line_at_a_time() {
     let notes = desk.book().history("MF-41-07").unwrap();
     assert!(format!("{notes:?}").contains("A line read out."), "{said}");
 }
+
+#[test]
+fn what_was_written_last_is_taken_back_by_a_strike() {
+    let (_folder, desk) = demo();
+    let mut app = App::new(desk, options());
+    press(&mut app, "z");
+    assert!(shown(&mut app, 80, 24).contains("Nothing was written since"));
+    press(&mut app, "n");
+    super::support::fill_in(&mut app, &[("Note", "a slip")]);
+    press(&mut app, "<C-s>");
+    let written = shown(&mut app, 80, 24);
+    assert!(written.contains("written: note") && written.contains("take it back (z,"), "{written}");
+    press(&mut app, "z");
+    super::support::fill_in(&mut app, &[("Reason", "typed into the wrong casing")]);
+    press(&mut app, "<C-s>");
+    assert!(shown(&mut app, 80, 24).contains("written: strike"), "{}", shown(&mut app, 80, 24));
+    press(&mut app, "<Esc><Esc>");
+    press(&mut app, "z");
+    assert!(shown(&mut app, 80, 24).contains("Nothing was written since"), "{}", shown(&mut app, 80, 24));
+}

@@ -10,6 +10,7 @@ use super::{Cx, Screen, Step};
 use crate::tui::action::{self, Act, Action, Context};
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::field::{LineField, Typed};
+use crate::tui::widgets::filter;
 use crate::tui::widgets::table::{self, Place, column, numbers};
 use crate::tui::widgets::{Paint, put};
 
@@ -127,5 +128,9 @@ impl Screen for Find {
                 (action.sentence.to_owned(), plain),
             ]
         });
+        let rows = self.place.rows;
+        for word in self.field.text().split_whitespace() {
+            filter::mark(frame, rows, word, false, paint);
+        }
     }
 }

@@ -4,9 +4,11 @@
 //! changes nothing but what is scrolled into view.
 
 pub mod ask;
+pub mod big;
 pub mod calculators;
 pub mod casing;
 pub mod day;
+pub mod drawing;
 pub mod due;
 pub mod find;
 pub mod form;
@@ -39,6 +41,8 @@ pub struct Kept {
     pub typed: BTreeMap<&'static str, BTreeMap<String, String>>,
     /// The calculator used last.
     pub calculator: Option<&'static str>,
+    /// The entries written here, the newest last, each with the casing it is about.
+    pub written: Vec<(i64, String)>,
 }
 
 /// What a screen is given to work with.
@@ -119,6 +123,11 @@ pub trait Screen {
         None
     }
 
+    /// What matters here, to be read back in big letters.
+    fn read_back(&self, _system: System) -> Vec<big::Said> {
+        Vec::new()
+    }
+
     /// Do an action.
     fn act(&mut self, act: Act, cx: &mut Cx<'_>);
 
@@ -165,4 +174,16 @@ pub const fn form_of(act: Act) -> Option<Kind> {
         Act::Strike => Kind::Strike,
         _ => return None,
     })
+}
+
+/// Offer to cross out the entry written last: its strike, with the number filled in.
+pub fn undo(cx: &mut Cx<'_>) {
+    match cx.kept.written.last().cloned() {
+        Some((number, casing)) => {
+            let casing = Some(casing).filter(|it| !it.is_empty());
+            form::FormScreen::open(Kind::Strike, casing.as_deref(), &[("entry", &number.to_string())], cx);
+        }
+        None => cx
+            .say("Nothing was written since the program was opened. Older entries are struck in the ledger."),
+    }
 }

@@ -7,6 +7,7 @@ pub mod paper;
 pub mod plot;
 pub mod reasons;
 pub mod rows;
+pub mod section;
 pub mod table;
 
 use ratatui::Frame;

@@ -7,9 +7,12 @@ use ratatui::layout::Rect;
 use super::field::{Buffer, FormField};
 use super::{FormScreen, view};
 use crate::book::Ask;
+use crate::quantity::System;
 use crate::tui::action::{Act, Context};
 use crate::tui::screens::ask::Ask as Question;
+use crate::tui::screens::big::Said;
 use crate::tui::screens::{Cx, Screen, Step};
+use crate::tui::text;
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::field::Typed;
 
@@ -36,6 +39,19 @@ impl Screen for FormScreen {
 
     fn offers(&self, act: Act) -> bool {
         act != Act::SeeTrace || self.names_a_trace()
+    }
+
+    fn read_back(&self, _system: System) -> Vec<Said> {
+        // The field in focus first, then every other answer in the order of the form.
+        let visible = self.visible();
+        let focused = visible.iter().copied().filter(|at| *at == self.focus);
+        let others = visible.iter().copied().filter(|at| *at != self.focus);
+        focused
+            .chain(others)
+            .map(|at| &self.fields[at])
+            .filter(|field| !field.is_empty())
+            .map(|field| (field.spec.label.to_owned(), text::one_line(&field.text())))
+            .collect()
     }
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {

@@ -1,7 +1,6 @@
 //! The pre-fire run: choose a load, then go through the checklist, hold point by hold point.
 
 mod checklist;
-mod digits;
 mod view;
 
 use ratatui::Frame;

@@ -90,8 +90,8 @@ fn summary(rack: &RackScreen) -> String {
     if retired > 0 {
         words.push_str(&format!(" · {retired} retired"));
     }
-    if rack.order == Order::Serial {
-        words.push_str(" · by serial");
+    if rack.order != Order::Worst {
+        words.push_str(&format!(" · {}", rack.order.word()));
     }
     words
 }
@@ -104,7 +104,7 @@ fn margin(row: &RackRow) -> String {
     }
 }
 
-fn due(row: &RackRow) -> String {
+pub(super) fn due(row: &RackRow) -> String {
     if row.standing == Standing::Retired {
         return "never again".to_owned();
     }

@@ -18,6 +18,7 @@ use crate::desk::after::{AgainstFiring, Proposals, against_firing};
 use crate::desk::trace_job::{TraceFound, TraceJob, TraceOf};
 use crate::quantity::System;
 use crate::tui::action::{Act, Context};
+use crate::tui::screens::big::Said;
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::field::{LineField, Typed};
 use crate::tui::widgets::plot::Field;
@@ -348,6 +349,11 @@ impl Screen for TraceScreen {
     fn copy(&self, system: System) -> Option<String> {
         let shown = self.open()?;
         Some(read_out::as_text(shown, system))
+    }
+
+    fn read_back(&self, system: System) -> Vec<Said> {
+        let parts = self.open().map(|shown| read_out::parts(shown, system)).unwrap_or_default();
+        parts.into_iter().map(|(label, value)| (label.to_owned(), value)).collect()
     }
 
     fn list(&mut self) -> Option<(&mut Place, usize)> {
