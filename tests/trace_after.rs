@@ -122,6 +122,35 @@ fn two_firings_start_together_whatever_their_clocks() {
     assert!(hot.largest_difference_share > 0.1 && hot.peak_ratio > 1.12, "{hot:?}");
 }
 
+/// A file whose thrust, and whose pressure, fall to these shares from 3 s on.
+fn stepped(thrust: f64, pressure: f64) -> String {
+    file(1.0, 500.0, true)
+        .lines()
+        .map(|line| {
+            let cells: Vec<Option<f64>> = line.split(',').map(|cell| cell.parse().ok()).collect();
+            match cells.as_slice() {
+                [Some(t), Some(f), Some(p)] if *t > 3.0 => format!("{t},{},{}\n", f * thrust, p * pressure),
+                _ => format!("{line}\n"),
+            }
+        })
+        .collect()
+}
+
+#[rstest]
+#[case(0.88, 0.88, "a lost throat")]
+#[case(0.88, 1.0, "the stand or the cell first")]
+#[case(0.60, 0.40, "a leak alone")]
+fn a_step_is_held_against_the_other_channel(
+    #[case] thrust: f64,
+    #[case] pressure: f64,
+    #[case] against: &str,
+) {
+    let found = reduced(&stepped(thrust, pressure)).reduction.findings;
+    let step = found.iter().find(|it| it.pattern.contains("drop") || it.pattern == "step down").unwrap();
+    assert!(step.evidence_against.contains(against), "{step:?}");
+    assert!(!step.evidence.is_empty() && !step.look_next.is_empty());
+}
+
 #[test]
 fn a_reduction_can_be_stopped() {
     let record = read(file(1.0, 500.0, true).as_bytes(), &ReadOptions::default()).unwrap();

@@ -1,6 +1,6 @@
 //! `trace`: reduce a test-stand file.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 
@@ -72,7 +72,7 @@ pub(super) fn command() -> Command {
 }
 
 /// Read and reduce one file.
-fn reduced(path: &PathBuf, options: &ReadOptions, how: &ReduceOptions) -> Result<Reduced, Fault> {
+fn reduced(path: &Path, options: &ReadOptions, how: &ReduceOptions) -> Result<Reduced, Fault> {
     let shown = text::clean(&path.display().to_string());
     let fault = |error: &dyn std::fmt::Display| Fault::input("file", format!("{shown}: {error}"));
     let source = FileSource::open(path)

@@ -427,6 +427,7 @@ pub fn trace(title: &str, value: &serde_json::Value) -> String {
                 of("evidence")
             ),
         );
+        row("", format!("against: {}", of("evidence_against")));
         row("", format!("look next: {}", of("look_next")));
     }
     out.push_str(

@@ -127,7 +127,7 @@ fn stamp(cell: &[u8]) -> Option<Stamp> {
     let time = without_zone(time);
     let mut parts: Vec<&str> = time.split(':').map(str::trim).collect();
     let millis = match parts.as_slice() {
-        [_, _, _, last] if last.len() == 3 => parts.pop().and_then(|last| whole(last)),
+        [_, _, _, last] if last.len() == 3 => parts.pop().and_then(whole),
         _ => Some(0),
     }?;
     let (hours, minutes, seconds) = match parts.as_slice() {

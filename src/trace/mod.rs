@@ -23,6 +23,7 @@
 //! | [`pressure`] | what was the chamber at, by thrust alone? |
 //! | [`nozzle`] | do thrust, pressure and throat agree? |
 
+mod against;
 mod blocks;
 pub mod burn;
 pub mod channel;

@@ -213,11 +213,10 @@ impl TraceScreen {
             ),
             Err(error) => cx.say(error.to_string()),
         }
-        let mut place = Place::default();
-        place.selected = choices
+        let drawn = choices
             .iter()
-            .position(|it| matches!(&it.what, Chosen::Load(name) if Some(name) == self.of.load.as_ref()))
-            .unwrap_or(0);
+            .position(|it| matches!(&it.what, Chosen::Load(name) if Some(name) == self.of.load.as_ref()));
+        let place = Place { selected: drawn.unwrap_or(0), ..Place::default() };
         self.asked = Some(Asked::List(place, choices));
     }
 

@@ -133,6 +133,7 @@ pub(super) fn blocks(
     for finding in &reduction.findings {
         out.push(Block::Point("!".to_owned(), format!("{} at {:.2} s", finding.pattern, finding.at_s)));
         out.push(Block::Point(" ".to_owned(), format!("for: {}", finding.evidence)));
+        out.push(Block::Point(" ".to_owned(), format!("against: {}", finding.evidence_against)));
         out.push(Block::Point("→".to_owned(), format!("look next: {}", finding.look_next)));
     }
     if !reduction.findings.is_empty() {
