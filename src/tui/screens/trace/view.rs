@@ -3,8 +3,9 @@
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
+use super::choose::Asked;
 use super::window::{Shown, axis, letter};
-use super::{Asked, Channels, State, TraceScreen, read_out, side};
+use super::{Channels, State, TraceScreen, read_out, side};
 use crate::trace::ChannelUnit;
 use crate::tui::text;
 use crate::tui::theme::Meaning;
