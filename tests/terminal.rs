@@ -433,3 +433,33 @@ fn a_settings_file_is_followed_and_what_it_has_wrong_is_said() {
     assert!(String::from_utf8_lossy(&output.stderr).contains("colour is not known"));
     assert!(String::from_utf8_lossy(&output.stdout).contains("| `F8` |"));
 }
+
+#[test]
+fn a_note_is_gone_on_with_in_an_editor() {
+    let (folder, book) = demo_book();
+    // An editor that needs the keyboard: it asks for a line and adds it.
+    let editor = folder.path().join("editor.sh");
+    std::fs::write(&editor, "#!/bin/sh\necho \"TYPE HERE\"\nread line\necho \"$line\" >> \"$1\"\n").unwrap();
+    let command = format!("sh {}", editor.to_str().unwrap());
+    let environment = [("EDITOR", command.as_str()), ("VISUAL", "")];
+    let program = env!("CARGO_BIN_EXE_proofmark");
+    let arguments = ["--book", book.to_str().unwrap()];
+    let mut session = Session::start_program(program, &arguments, (100, 30), &environment);
+    session.until_shows("Juniper");
+    session.press("n");
+    session.until_shows("Write down anything else");
+    session.press("first line\r");
+    session.until_shows("first line");
+    session.press("\u{1b}OS");
+    session.until_shows("TYPE HERE");
+    session.press("from the editor\r");
+    session.until("the form again", |it| it.text().contains("Write down anything else"));
+    session.until_shows("from the editor");
+    session.press("\u{13}");
+    session.until_shows("written: note");
+    session.press("\u{1b}");
+    session.until_shows("Juniper");
+    session.press("q");
+    assert_eq!(session.end(), 0);
+    assert!(session.whole());
+}

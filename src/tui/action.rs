@@ -197,7 +197,7 @@ acts! {
     NextField PreviousField NewRow NextWord PreviousWord Save
     Yes No KeepDraft Discard Fresh
     Up Down PageUp PageDown First Last
-    Back Quit QuitNow Help Find Units Copy Suspend Repaint Mouse Undo Drawing ReadBack
+    Back Quit QuitNow Help Find Units Copy Suspend Repaint Mouse Undo Drawing ReadBack Editor
 }
 
 /// One action.
@@ -379,6 +379,7 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Suspend, "suspend", &[ctrl('z')], Context::ALL, 0, "suspend", "Go to the shell for a while; fg comes back"),
     writing(action(Act::Undo, "undo", &[letter('z')], &[Rack, Casing, Read], 18, "take back", "Cross out the entry written last; it stays readable")),
     action(Act::ReadBack, "read-back", &[key(KeyCode::F(3))], &[Rack, Casing, Checklist, Form, FormWords, FormRows, Live, LiveWords, Trace], 19, "read back", "Show what matters here in big letters, to read it back over a shoulder"),
+    action(Act::Editor, "editor", &[key(KeyCode::F(4))], &[FormRows], 8, "editor", "Go on with this text in your own editor (VISUAL or EDITOR)"),
     action(Act::Mouse, "mouse", &[key(KeyCode::F(9))], Context::ALL, 0, "mouse", "Take the mouse, or leave it to the terminal for selecting text"),
     action(Act::Repaint, "repaint", &[ctrl('l')], Context::ALL, 0, "repaint", "Draw the whole screen again"),
 ];

@@ -35,6 +35,8 @@ pub enum Wish {
     Repaint,
     /// Take the mouse, or leave it to the terminal.
     Mouse(bool),
+    /// Let the person edit a text in an editor.
+    Edit(String),
 }
 
 /// One key of the footer: its name, its label, and what it does.
@@ -283,6 +285,7 @@ impl App {
                 }
                 None => self.message = Some("Nothing is selected.".to_owned()),
             },
+            Act::Editor => self.wish = self.screens.last().and_then(|it| it.text_to_edit()).map(Wish::Edit),
             Act::ReadBack => {
                 let said = self.screens.last().map(|it| it.read_back(self.system)).unwrap_or_default();
                 if said.is_empty() {
@@ -316,6 +319,15 @@ impl App {
             }
             _ => self.with_top(|screen, cx| screen.act(act, cx)),
         }
+    }
+
+    /// A text came back from the editor, or why it did not.
+    pub fn edited(&mut self, words: Result<String, String>) {
+        match words {
+            Ok(words) => self.with_top(|screen, cx| screen.take_edited(&words, cx)),
+            Err(why) => self.message = Some(why),
+        }
+        self.settle();
     }
 
     fn ask_to_quit(&mut self) {

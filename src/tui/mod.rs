@@ -6,6 +6,7 @@
 pub mod action;
 pub mod app;
 pub mod ascii;
+mod editor;
 pub mod event;
 pub mod keymap;
 pub mod lines;
@@ -85,7 +86,7 @@ pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
     app.set_waker(work::Waker::new(more.clone()));
     let book = app.desk().book().path().to_path_buf();
     let _watching = watch::book(&book, more.clone());
-    event::start(more);
+    let reader = event::start(more)?;
     while !app.quitting() {
         let Some(batch) = event::batch(&events) else { break };
         app.handle_all(batch);
@@ -95,6 +96,17 @@ pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
                 terminal::mouse(app.mouse_taken())?;
                 terminal::title(&title)?;
                 forget_what_is_shown(&mut screen)?;
+            }
+            Some(app::Wish::Edit(words)) => {
+                reader.hold();
+                terminal::leave();
+                let edited = editor::edit(&words);
+                terminal::enter()?;
+                terminal::mouse(app.mouse_taken())?;
+                terminal::title(&title)?;
+                reader.go_on();
+                forget_what_is_shown(&mut screen)?;
+                app.edited(edited.map_err(|error| error.to_string()));
             }
             Some(app::Wish::Mouse(wanted)) => terminal::mouse(wanted)?,
             Some(app::Wish::Repaint) => forget_what_is_shown(&mut screen)?,

@@ -123,6 +123,14 @@ pub trait Screen {
         None
     }
 
+    /// The long text being typed, to go on with in an editor.
+    fn text_to_edit(&self) -> Option<String> {
+        None
+    }
+
+    /// Take that text back.
+    fn take_edited(&mut self, _words: &str, _cx: &mut Cx<'_>) {}
+
     /// What matters here, to be read back in big letters.
     fn read_back(&self, _system: System) -> Vec<big::Said> {
         Vec::new()

@@ -41,6 +41,17 @@ impl Screen for FormScreen {
         act != Act::SeeTrace || self.names_a_trace()
     }
 
+    fn text_to_edit(&self) -> Option<String> {
+        self.fields.get(self.focus).filter(|it| matches!(it.buffer, Buffer::Rows(_))).map(FormField::text)
+    }
+
+    fn take_edited(&mut self, words: &str, _cx: &mut Cx<'_>) {
+        if let Some(field) = self.fields.get_mut(self.focus) {
+            field.set(words);
+            self.note_change();
+        }
+    }
+
     fn read_back(&self, _system: System) -> Vec<Said> {
         // The field in focus first, then every other answer in the order of the form.
         let visible = self.visible();
