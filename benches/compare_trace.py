@@ -24,6 +24,7 @@ from pathlib import Path
 
 DUCKDB = """
 import sys, duckdb
+duckdb.sql("SET enable_progress_bar = false")
 print(duckdb.sql(f'''
   SELECT sum((f + g) / 2 * (u - t)) FROM (
     SELECT t, f, lead(t) OVER (ORDER BY t) AS u, lead(f) OVER (ORDER BY t) AS g FROM (
@@ -34,6 +35,7 @@ print(duckdb.sql(f'''
 # The same read, the sum by NumPy: a window over 5,000,000 rows is no reader's strength, so the read is timed kindly.
 DUCKDB_NUMPY = """
 import sys, duckdb, numpy
+duckdb.sql("SET enable_progress_bar = false")
 c = duckdb.sql(f"SELECT * FROM read_csv('{sys.argv[1]}')").fetchnumpy()
 t, f = c['time_s'], c['thrust_N']
 print(float(((f[1:] + f[:-1]) * (t[1:] - t[:-1])).sum() / 2))
@@ -106,7 +108,7 @@ def main():
     best = {}
     for name, _ in contenders:
         walls = sorted(row[0] for row in rows[name])
-        text = rows[name][0][3]
+        text = rows[name][0][3].splitlines()[-1]
         integral = json.loads(text)["impulse_ns"] if text.startswith("{") else float(text)
         best[name] = (walls[0], min(row[1] for row in rows[name]))
         print(f"{name:22}{walls[0]:9.3f}{walls[len(walls) // 2]:9.3f}{best[name][1]:9.3f}"
