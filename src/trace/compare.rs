@@ -233,13 +233,12 @@ pub fn fit_burn_rate(
         // A factor that cannot be burnt explains nothing.
         let Ok(plan) = planned(factor) else { return (f64::INFINITY, 0.0) };
         let end = plan.curve.span().map_or(0.0, |span| span.1).max(measured.burn_time_s);
+        let points: Vec<(f64, f64)> = (0..FITTED)
+            .map(|k| end * (k as f64 + 0.5) / FITTED as f64)
+            .map(|t| (t, measured.curve.at(measured.start_s + t)))
+            .collect();
         let squares = |slide: f64| {
-            let sum: f64 = (0..FITTED)
-                .map(|k| {
-                    let t = end * (k as f64 + 0.5) / FITTED as f64;
-                    (measured.curve.at(measured.start_s + t) - plan.curve.at(t - slide)).powi(2)
-                })
-                .sum();
+            let sum: f64 = points.iter().map(|(t, y)| (y - plan.curve.at(t - slide)).powi(2)).sum();
             sum * end / FITTED as f64
         };
         let reach = 0.1 * measured.burn_time_s;
