@@ -52,6 +52,7 @@ pub fn command() -> Command {
         )
         .subcommand(super::margins::command())
         .subcommand(super::trace::command())
+        .subcommand(super::drift::command())
         .subcommand(super::predict::command())
         .subcommand(super::calc::command())
         .subcommand(Command::new("rules").about("Every limit with its value and source, and who changed it"))

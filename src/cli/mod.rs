@@ -4,7 +4,7 @@
 
 mod arguments;
 mod calc;
-mod file_source;
+mod drift;
 mod log;
 mod look;
 mod margins;
@@ -181,6 +181,7 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
             predict::predict(predict, &choices, environment).map(|()| Outcome::Done(0))
         }
         Some(("trace", trace)) => trace::trace(trace, &choices, environment).map(|()| Outcome::Done(0)),
+        Some(("drift", drift)) => drift::drift(drift, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),
         Some((other, _)) => Err(Fault::input("command", format!("{other} is not known"))),
     }
