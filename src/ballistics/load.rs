@@ -8,19 +8,18 @@ use super::atmosphere::atmosphere;
 use super::chamber::{BurnLaw, exponent};
 use super::grain::{GrainSize, Stack};
 use super::thrust::{disc_m2, divergence_factor};
+use super::written::{self, Written};
 use crate::design::InputError;
-use crate::design::error::{not_negative, positive, within};
+use crate::design::error::{positive, within};
 use crate::quantity::{
     AbsolutePressure, Angle, BurnRate, Density, GaugePressure, Length, Quantity, STANDARD_ATMOSPHERE_PA,
     Speed, Typed,
 };
 
 /// A load: grain, propellant by its numbers, nozzle, and where it burns.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Load {
     /// What it is called.
-    #[serde(default)]
     pub name: Option<String>,
     /// `[grain]` for equal grains, `[[grain]]` once for each kind where they differ.
     pub grain: Grains,
@@ -29,13 +28,10 @@ pub struct Load {
     /// The nozzle.
     pub nozzle: Nozzle,
     /// The air around it; standard sea level when left out.
-    #[serde(default)]
     pub ambient: Ambient,
     /// How far a firing scatters about the plan, one sigma, relative.
-    #[serde(default)]
     pub scatter: Option<Spread>,
     /// Pressures whose chance of being passed is wanted.
-    #[serde(default, alias = "service")]
     pub limits: Limits,
 }
 
@@ -45,13 +41,13 @@ pub struct Load {
 pub struct LoadError(String);
 
 impl Load {
-    /// Read a load file.
+    /// Read a load file: the shape of `predict`, or the one `log load --from` takes.
     ///
     /// # Errors
     /// It is not TOML, a key is unknown or missing, or a quantity is not what is asked for; the message
     /// names the line.
     pub fn from_toml(text: &str) -> Result<Self, LoadError> {
-        toml::from_str(text).map_err(|error| {
+        toml::from_str::<Written>(text).map(Self::from).map_err(|error| {
             // The message quotes the file, which may hold what a terminal would act on.
             let message = error.to_string();
             LoadError(message.trim_end().chars().filter(|it| *it == '\n' || !it.is_control()).collect())
@@ -87,6 +83,7 @@ impl<'de> Deserialize<'de> for Grains {
 #[serde(deny_unknown_fields)]
 pub struct Grain {
     /// How many.
+    #[serde(deserialize_with = "written::whole")]
     pub count: u32,
     /// Outside diameter.
     pub outside_diameter: Typed<Length>,
@@ -95,7 +92,7 @@ pub struct Grain {
     /// Length of one.
     pub length: Typed<Length>,
     /// Inhibited end FACES of all of these together.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "written::whole")]
     pub inhibited_ends: u32,
 }
 
@@ -110,8 +107,10 @@ pub struct Propellant {
     /// Burn rate at a stated absolute pressure.
     pub burn_rate: BurnRate,
     /// Pressure exponent.
+    #[serde(deserialize_with = "written::number")]
     pub exponent: f64,
     /// Ratio of specific heats of the exhaust.
+    #[serde(deserialize_with = "written::number")]
     pub ratio_of_heats: f64,
 }
 
@@ -122,18 +121,19 @@ pub struct Nozzle {
     /// Throat DIAMETER before the burn.
     pub throat: Typed<Length>,
     /// Exit over throat area; or give `exit`.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "written::maybe_number")]
     pub area_ratio: Option<f64>,
     /// Exit DIAMETER; or give `area_ratio`.
     #[serde(default)]
     pub exit: Option<Typed<Length>>,
     /// Half angle of the cone; none when left out, where the efficiency holds the divergence.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "written::angle")]
     pub half_angle: Option<Typed<Angle>>,
     /// Thrust over the ideal; 1 when left out.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "written::maybe_number")]
     pub efficiency: Option<f64>,
-    /// What if: how much the throat's DIAMETER grows over the burn, evenly with the web.
+    /// What if: how much the throat's DIAMETER grows over the burn, evenly with the web; below zero for a
+    /// deposit that narrows it.
     #[serde(default)]
     pub throat_growth: Option<Typed<Length>>,
 }
@@ -155,21 +155,77 @@ pub struct Ambient {
 #[serde(deny_unknown_fields, default)]
 pub struct Spread {
     /// Burn rate.
+    #[serde(deserialize_with = "written::number")]
     pub burn_rate: f64,
     /// Burning area.
+    #[serde(deserialize_with = "written::number")]
     pub burning_area: f64,
     /// Characteristic velocity.
+    #[serde(deserialize_with = "written::number")]
     pub characteristic_velocity: f64,
     /// Throat DIAMETER.
+    #[serde(deserialize_with = "written::number")]
     pub throat: f64,
     /// Of the model itself, on the pressure.
+    #[serde(deserialize_with = "written::number")]
     pub model: f64,
     /// Chance that a firing starts hard: a crack, a void, a blocked throat.
+    #[serde(deserialize_with = "written::number")]
     pub hard_start_chance: f64,
     /// Median peak of a hard start over the planned peak.
+    #[serde(deserialize_with = "written::number")]
     pub hard_start_ratio: f64,
     /// One sigma of the logarithm of that ratio.
+    #[serde(deserialize_with = "written::number")]
     pub hard_start_sigma: f64,
+}
+
+impl Spread {
+    /// The club's: burn rate 3 %, burning area 1.5 %, c* 1 %, throat 0.5 %, the model 3 %.
+    ///
+    /// Source: common practice, no source; a club's own firings are the better one.
+    pub const CLUB: Self = Self {
+        burn_rate: 0.03,
+        burning_area: 0.015,
+        characteristic_velocity: 0.01,
+        throat: 0.005,
+        model: 0.03,
+        hard_start_chance: 0.0,
+        hard_start_ratio: 0.0,
+        hard_start_sigma: 0.0,
+    };
+
+    /// The club's causes, each larger or smaller by the same factor so that the peak scatters by `sigma`.
+    pub fn of_peak(sigma: f64, exponent: f64) -> Self {
+        let whole = Self::CLUB.peak_sigma(exponent);
+        let factor = if whole.is_finite() && whole > 0.0 { sigma / whole } else { 0.0 };
+        Self {
+            burn_rate: Self::CLUB.burn_rate * factor,
+            burning_area: Self::CLUB.burning_area * factor,
+            characteristic_velocity: Self::CLUB.characteristic_velocity * factor,
+            throat: Self::CLUB.throat * factor,
+            model: Self::CLUB.model * factor,
+            ..Self::CLUB
+        }
+    }
+
+    /// One sigma of the peak, relative, without hard starts: the root of the sum of squares, each cause through
+    /// the power 1/(1 - n) of the balance, the throat's diameter twice.
+    pub fn peak_sigma(&self, exponent: f64) -> f64 {
+        self.parts(exponent).iter().map(|part| part.powi(2)).sum::<f64>().sqrt()
+    }
+
+    /// What one sigma of each cause does to the peak: rate, area, c*, throat, model.
+    pub(super) fn parts(&self, exponent: f64) -> [f64; 5] {
+        let power = 1.0 / (1.0 - exponent);
+        [
+            power * self.burn_rate,
+            power * self.burning_area,
+            power * self.characteristic_velocity,
+            2.0 * power * self.throat,
+            self.model,
+        ]
+    }
 }
 
 /// Pressures above the atmosphere whose chance of being passed is wanted.
@@ -213,20 +269,32 @@ impl Load {
             1.0,
             "a thrust efficiency from 0.3 to 1, usually 0.92 to 0.98",
         )?;
-        let growth_m = match &self.nozzle.throat_growth {
-            Some(growth) => not_negative("nozzle.throat_growth", growth.value)?,
-            None => 0.0,
-        };
-        if growth_m > throat_m {
-            let accepted = format!("a growth up to the throat itself, {:.3} mm", throat_m * 1e3);
+        let growth_m = self.nozzle.throat_growth.as_ref().map_or(0.0, Typed::si);
+        if !(-0.5 * throat_m..=throat_m).contains(&growth_m) {
+            let accepted = format!(
+                "a growth up to the throat itself, {:.3} mm, or a deposit (below zero) up to half of it",
+                throat_m * 1e3
+            );
             return Err(InputError::outside(
                 "nozzle.throat_growth",
                 format!("{:.3} mm", growth_m * 1e3),
                 accepted,
             ));
         }
+        let stack = self.stack()?;
+        let core_m = stack.least_core_m();
+        if throat_m > core_m * (1.0 + 1e-9) {
+            return Err(InputError::outside(
+                "nozzle.throat",
+                format!("{:.3} mm", throat_m * 1e3),
+                format!(
+                    "a throat no wider than the core, {:.3} mm: behind a narrower core the core itself chokes the flow, and the pressure along the grain is not this model's",
+                    core_m * 1e3
+                ),
+            ));
+        }
         Ok(Motor {
-            stack: self.stack()?,
+            stack,
             law: self.law()?,
             ratio_of_heats: super::ratio_of_heats(
                 "propellant.ratio_of_heats",
@@ -234,7 +302,7 @@ impl Load {
             )?,
             throat_m,
             growth: growth_m / throat_m,
-            exit_m2: self.exit_m2(throat_m, throat_m + growth_m)?,
+            exit_m2: self.exit_m2(throat_m, throat_m + growth_m.max(0.0))?,
             divergence: divergence_factor(
                 "nozzle.half_angle",
                 self.nozzle.half_angle.as_ref().map_or(Angle::from_si(0.0), |it| it.value),
