@@ -129,6 +129,7 @@ impl App {
             match event {
                 Event::Key(key) => self.key(&key),
                 Event::Paste(words) => self.paste(&words),
+                Event::Mouse(mouse) => self.with_top(|screen, cx| screen.mouse(&mouse, cx)),
                 Event::Redraw => {}
             }
         }

@@ -2,7 +2,7 @@
 
 use std::sync::mpsc::{Receiver, SyncSender, TryRecvError, sync_channel};
 
-use ratatui::crossterm::event::{self, Event as Raw, KeyEvent, KeyEventKind};
+use ratatui::crossterm::event::{self, Event as Raw, KeyEvent, KeyEventKind, MouseEvent, MouseEventKind};
 
 /// Something that happened at the terminal.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -11,15 +11,20 @@ pub enum Event {
     Key(KeyEvent),
     /// A text was pasted.
     Paste(String),
+    /// The mouse pressed, dragged or turned its wheel.
+    Mouse(MouseEvent),
     /// The screen must be drawn again: its size changed, or the program came back from the shell.
     Redraw,
 }
 
-/// An event of the terminal as the app takes it; releases and mouse moves are nothing.
+/// An event of the terminal as the app takes it; releases, and a mouse that only moves, are nothing.
 pub fn from_raw(raw: Raw) -> Option<Event> {
     match raw {
         Raw::Key(key) if key.kind != KeyEventKind::Release => Some(Event::Key(key)),
         Raw::Paste(words) => Some(Event::Paste(words)),
+        Raw::Mouse(mouse) if !matches!(mouse.kind, MouseEventKind::Moved | MouseEventKind::Up(_)) => {
+            Some(Event::Mouse(mouse))
+        }
         Raw::Resize(..) | Raw::FocusGained => Some(Event::Redraw),
         _ => None,
     }

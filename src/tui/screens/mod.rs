@@ -19,7 +19,7 @@ pub mod rules;
 use std::collections::BTreeMap;
 
 use ratatui::Frame;
-use ratatui::crossterm::event::KeyEvent;
+use ratatui::crossterm::event::{KeyEvent, MouseEvent};
 use ratatui::layout::Rect;
 
 use super::action::{Act, Context};
@@ -118,6 +118,9 @@ pub trait Screen {
     fn type_key(&mut self, _key: &KeyEvent, _cx: &mut Cx<'_>) -> bool {
         false
     }
+
+    /// Take a press, a drag or a turn of the wheel, at the cells of the last frame.
+    fn mouse(&mut self, _mouse: &MouseEvent, _cx: &mut Cx<'_>) {}
 
     /// Take a pasted text.
     fn paste(&mut self, _words: &str, _cx: &mut Cx<'_>) {}
