@@ -61,9 +61,9 @@ impl Desk {
         let assessed = self.assess(casing, day)?;
         match load {
             Some((load, entry)) => {
-                let load = &super::own_plan::as_judged(load.clone());
+                let load = &super::own_plan::as_judged(load.clone(), None);
                 let rules = self.book().rules_on(day)?;
-                let plan = Plan { load, load_entry: *entry, mode, batch: None, on: day };
+                let plan = Plan { load, load_entry: *entry, mode, batch: None, on: day, facts: None };
                 let checklist = standing::prefire(&assessed, &plan, &rules);
                 Ok(checklist
                     .items
