@@ -215,7 +215,9 @@ fn law_of(points: &[(f64, f64)], reference_pa: f64, assumed: f64) -> Result<Law,
     let sxy = points.iter().map(|it| (it.0 - x_mean) * (it.1 - y_mean)).sum::<f64>();
     let slope = sxy / sxx;
     if slope <= 0.0 {
-        return Err("the peaks do not rise with Kn, so no burn law describes them: one of them is odd".to_owned());
+        return Err(
+            "the peaks do not rise with Kn, so no burn law describes them: one of them is odd".to_owned()
+        );
     }
     let degrees = points.len() - 2;
     let left = |it: &(f64, f64)| (it.1 - y_mean - slope * (it.0 - x_mean)).powi(2);

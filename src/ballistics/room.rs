@@ -100,7 +100,8 @@ pub fn smallest_throat(load: &Load, limit: GaugePressure) -> Result<Option<Lengt
     let widest_m = core_m.min(exit_m);
     let burns = |throat_m: f64| predict(&with_throat(load, Length::from_si(throat_m))).is_ok();
     let start_m = load.nozzle.throat.si();
-    let top_m = if burns(widest_m) { widest_m } else { greatest(start_m, widest_m, burns).unwrap_or(start_m) };
+    let top_m =
+        if burns(widest_m) { widest_m } else { greatest(start_m, widest_m, burns).unwrap_or(start_m) };
     if !keeps(&with_throat(load, Length::from_si(top_m)), limit_pa) {
         return Ok(None);
     }

@@ -88,7 +88,8 @@ pub fn swings(load: &Load) -> Result<Vec<Swing>, InputError> {
     other.propellant.exponent += 0.02;
     see("exponent 0.02 higher", other);
     let mut other = load.clone();
-    other.propellant.burn_rate.rate = crate::quantity::Speed::from_si(1.01 * load.propellant.burn_rate.rate.si());
+    other.propellant.burn_rate.rate =
+        crate::quantity::Speed::from_si(1.01 * load.propellant.burn_rate.rate.si());
     see("burn rate 1 % higher", other);
     let mut other = load.clone();
     for grain in &mut other.grain.0 {

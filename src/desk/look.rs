@@ -166,7 +166,14 @@ impl Desk {
             Some(batch) => Some((batch, self.book().firings_of_batch(batch, day)?)),
             None => None,
         };
-        let plan = Plan { load: &record, load_entry: entry, mode: planned.mode, batch, on: day, facts: Some(&facts) };
+        let plan = Plan {
+            load: &record,
+            load_entry: entry,
+            mode: planned.mode,
+            batch,
+            on: day,
+            facts: Some(&facts),
+        };
         Ok(standing::prefire(&assessed, &plan, &rules))
     }
 

@@ -82,8 +82,17 @@ pub(super) fn load_of(record: &LoadRecord, batch: Option<&BatchRecord>) -> Resul
             missing(field);
         }
     }
-    let (Some(grain), Some(nozzle), Propellant { density: Some(density), characteristic_velocity: Some(cstar), burn_rate: Some(burn_rate), exponent: Some(exponent), ratio_of_heats }) =
-        (&record.grain, &record.nozzle, numbers)
+    let (
+        Some(grain),
+        Some(nozzle),
+        Propellant {
+            density: Some(density),
+            characteristic_velocity: Some(cstar),
+            burn_rate: Some(burn_rate),
+            exponent: Some(exponent),
+            ratio_of_heats,
+        },
+    ) = (&record.grain, &record.nozzle, numbers)
     else {
         return Err(problems);
     };
@@ -128,10 +137,9 @@ const ASSUMED_AREA_RATIO: f64 = 6.0;
 fn numbers_of(load: Option<&Propellant>, batch: Option<&BatchRecord>) -> Propellant {
     let own = batch.map(|batch| &batch.propellant);
     let factor = batch.and_then(|batch| batch.burn_rate_factor).unwrap_or(1.0);
-    let scaled = load.and_then(|it| it.burn_rate).map(|rate| BurnRate {
-        rate: Speed::from_si(rate.rate.si() * factor),
-        ..rate
-    });
+    let scaled = load
+        .and_then(|it| it.burn_rate)
+        .map(|rate| BurnRate { rate: Speed::from_si(rate.rate.si() * factor), ..rate });
     Propellant {
         density: own.and_then(|it| it.density.clone()).or_else(|| load?.density.clone()),
         characteristic_velocity: own
@@ -165,23 +173,27 @@ pub(super) fn batch_words(batch: &BatchRecord) -> String {
         words.push(format!("c* {}", show(cstar.value, System::Si)));
     }
     if words.is_empty() {
-        return format!("batch {}: no numbers of its own", batch.name);
+        return format!("batch {} (no numbers of its own)", batch.name);
     }
-    format!("batch {}: {}", batch.name, words.join(", "))
+    format!("batch {} ({})", batch.name, words.join(", "))
 }
 
 /// What the engine assumes where a load on record does not say.
 pub(super) fn assumptions(record: &LoadRecord, batch: Option<&BatchRecord>) -> Vec<String> {
     let mut words = Vec::new();
     if numbers_of(record.propellant.as_ref(), batch).ratio_of_heats.is_none() {
-        words.push(format!("ratio of heats not on record: {ASSUMED_RATIO_OF_HEATS} assumed; it shapes the thrust only"));
+        words.push(format!(
+            "ratio of heats not on record: {ASSUMED_RATIO_OF_HEATS} assumed; it shapes the thrust only"
+        ));
     }
     if let Some(nozzle) = &record.nozzle {
         if nozzle.area_ratio.is_none() && nozzle.exit.is_none() {
             words.push(format!("exit not on record: {ASSUMED_AREA_RATIO} times the throat's area assumed"));
         }
         if nozzle.efficiency.is_none() {
-            words.push("nozzle efficiency not on record: 1 assumed, so the thrust is on the high side".to_owned());
+            words.push(
+                "nozzle efficiency not on record: 1 assumed, so the thrust is on the high side".to_owned(),
+            );
         }
     }
     words

@@ -4,7 +4,9 @@
 use super::exceeds;
 use super::prefire::{ChecklistItem, ItemState, Plan, record_item, with_rule};
 use super::rules::RuleSet;
-use crate::quantity::{AbsolutePressure, Length, Quantity, STANDARD_ATMOSPHERE_PA, System, Temperature, show};
+use crate::quantity::{
+    AbsolutePressure, Length, Quantity, STANDARD_ATMOSPHERE_PA, System, Temperature, show,
+};
 
 /// What the load's own numbers say of a plan, worked out by whoever knows grains and burn laws.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -49,7 +51,7 @@ fn batch_peak(plan: &Plan<'_>, facts: &PlanFacts, rules: &RuleSet) -> Option<Che
             record_item(
                 "load-batch-peak",
                 "H1",
-                format!("with this batch ({numbers}) the peak is judged at {} gauge", gauge(*peak_pa)),
+                format!("with {numbers} the peak is judged at {} gauge", gauge(*peak_pa)),
                 ItemState::InOrder,
             ),
             rules,
@@ -64,7 +66,10 @@ fn port(plan: &Plan<'_>, facts: &PlanFacts, rules: &RuleSet) -> Option<Checklist
     let ratio = facts.port_to_throat?;
     let narrow = exceeds(rules.value("port-over-throat"), ratio);
     let (state, text) = if narrow {
-        (ItemState::Warns, "the core is narrow for the throat: erosive burning may raise the start over the plan")
+        (
+            ItemState::Warns,
+            "the core is narrow for the throat: erosive burning may raise the start over the plan",
+        )
     } else {
         (ItemState::InOrder, "the core is wide enough for the throat")
     };
@@ -141,10 +146,16 @@ fn soak(plan: &Plan<'_>, facts: &PlanFacts, rules: &RuleSet) -> Option<Checklist
             let away = (planned - high).max(low - planned).max(0.0);
             let value = format!("grain at {}; data at {data}", shown(planned));
             Some(if exceeds(away, rules.value("grain-soak")) {
-                let text = format!("the grain is {away:.0} degC from the batch's data: hotter burns at a higher pressure");
+                let text = format!(
+                    "the grain is {away:.0} degC from the batch's data: hotter burns at a higher pressure"
+                );
                 item(ItemState::Warns, text, value)
             } else {
-                item(ItemState::InOrder, "the grain is near the temperature of the batch's data".to_owned(), value)
+                item(
+                    ItemState::InOrder,
+                    "the grain is near the temperature of the batch's data".to_owned(),
+                    value,
+                )
             })
         }
         (Some(planned), _, _) => Some(item(

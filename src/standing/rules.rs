@@ -292,8 +292,20 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "a core of less than {} in area earns a warning: the start may burn erosively",
         "common practice, no source; erosive burning grows as port nears throat (Sutton and Biblarz 7e, section 11.1)",
     ),
-    rule("kn-tested", 1.0, "%", "a plan more than {} outside the Kn its batch was fired at earns a warning", HABIT),
-    rule("throat-smallest", 1.0, "%", "a throat more than {} smaller than any fired before earns a warning", HABIT),
+    rule(
+        "kn-tested",
+        1.0,
+        "%",
+        "a plan more than {} outside the Kn its batch was fired at earns a warning",
+        HABIT,
+    ),
+    rule(
+        "throat-smallest",
+        1.0,
+        "%",
+        "a throat more than {} smaller than any fired before earns a warning",
+        HABIT,
+    ),
     rule(
         "grain-soak",
         10.0,

@@ -60,7 +60,8 @@ impl BatchFirings {
     pub fn data_k(&self, batch: Option<&BatchRecord>) -> Option<[f64; 2]> {
         let stated = batch.and_then(|it| it.at_temperature.as_ref()).map(Typed::si);
         let all = self.firings.iter().filter_map(|it| it.grain_k).chain(stated);
-        let (least, most) = all.fold((f64::INFINITY, 0.0_f64), |(least, most), it| (least.min(it), most.max(it)));
+        let (least, most) =
+            all.fold((f64::INFINITY, 0.0_f64), |(least, most), it| (least.min(it), most.max(it)));
         (most > 0.0).then_some([least, most])
     }
 }

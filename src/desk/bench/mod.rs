@@ -53,6 +53,9 @@ pub struct CasingLimits {
     /// That mode, and where.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub weakest: Option<String>,
+    /// Why the record forbids firing it with any load, or within what terms; the worst first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub standing: Vec<String>,
     /// The throat fitted: its part and DIAMETER.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub fitted_throat: Option<(String, f64)>,
@@ -66,7 +69,7 @@ pub struct CasingLimits {
 
 impl CasingLimits {
     /// The limits of an assessed casing.
-    pub fn of(assessed: &Assessment) -> Self {
+    pub fn of(assessed: &Assessment, day: NaiveDate) -> Self {
         let margins = assessed.margins(None).and_then(Result::ok);
         let thinnest = margins.as_ref().and_then(|it| it.thinnest());
         let design = assessed.design.as_ref();
@@ -76,6 +79,7 @@ impl CasingLimits {
             proof_pa: assessed.proof.as_ref().map(|proof| proof.1),
             yield_pa: thinnest.map(|it| it.yield_pressure_pa.si()),
             weakest: thinnest.map(|it| format!("{}, {}", it.mode, it.place)),
+            standing: standing_words(assessed, day),
             fitted_throat: [Position::ThroatInsert, Position::NozzleCarrier].iter().find_map(|position| {
                 let part = assessed.parts.iter().find(|it| it.position == *position)?;
                 Some((part.part.clone(), part.throat_m?))
@@ -97,7 +101,7 @@ impl CasingLimits {
 
     /// What does not fit between a load and this casing, in sentences.
     pub fn misfits(&self, load: &Load) -> Vec<String> {
-        let mut words = Vec::new();
+        let mut words = self.standing.clone();
         let millimetres = |metres: f64| format!("{:.2} mm", metres * 1e3);
         let widest = load.grain.0.iter().map(|it| it.outside_diameter.si()).fold(0.0, f64::max);
         if let Some(bore) = self.bore_m.filter(|bore| widest > *bore) {
@@ -128,6 +132,23 @@ impl CasingLimits {
         }
         words
     }
+}
+
+/// What stands against a casing, apart from any load.
+fn standing_words(assessed: &Assessment, day: NaiveDate) -> Vec<String> {
+    let standing = assessed.standing(day);
+    let mut words = Vec::new();
+    if standing.forbids() {
+        let why = assessed.reasons_on(day).first().map_or_else(String::new, |it| format!(": {}", it.text));
+        words.push(format!(
+            "{} is {standing}{why}. The record forbids firing it, whatever the load",
+            assessed.serial
+        ));
+    }
+    if let Some(restriction) = assessed.restriction.as_ref().filter(|it| !it.loads.is_empty()) {
+        words.push(format!("{} is restricted to {}", assessed.serial, restriction.loads.join(", ")));
+    }
+    words
 }
 
 /// The club's own count of hard starts, and how it was made.
@@ -302,6 +323,6 @@ impl Desk {
             let message = format!("{serial} was not registered yet on {day}");
             return Err(Refusal::Form(vec![Problem::new("casing", message)]));
         }
-        Ok(CasingLimits::of(&assessed))
+        Ok(CasingLimits::of(&assessed, day))
     }
 }

@@ -118,8 +118,7 @@ pub fn room(
     }
     let now = plan(load, None)?;
     let spread = load.scatter.unwrap_or(Spread::CLUB);
-    let caps =
-        caps(limits, rules, &spread, load.propellant.exponent, now.ambient_pa.si(), margin);
+    let caps = caps(limits, rules, &spread, load.propellant.exponent, now.ambient_pa.si(), margin);
     let Some(cap) = caps.first().cloned() else {
         let message = "no MEOP, proof or margin is on record to hold the load against";
         return Err(Problem::new("casing", message));
@@ -127,12 +126,8 @@ pub fn room(
     if cap.peak_pa.si() <= 0.0 {
         return Err(Problem::new("casing", format!("{} leaves no pressure at all", cap.what)));
     }
-    let answers = vec![
-        longest(load, limits, &cap),
-        most(load, limits, &cap),
-        throat(load, &cap),
-        fewest(load, &cap),
-    ];
+    let answers =
+        vec![longest(load, limits, &cap), most(load, limits, &cap), throat(load, &cap), fewest(load, &cap)];
     Ok(Room { peak_pressure_pa: now.peak_pressure_pa, caps, answers })
 }
 
@@ -180,8 +175,12 @@ fn longest(load: &Load, limits: &CasingLimits, cap: &Cap) -> Answer {
             let by = if factor >= tube && limits.tube_m.is_some() { TUBE } else { &cap.what };
             let by = if factor >= 10.0 { "ten times the length, the end of the search" } else { by };
             let other = room::with_length(load, factor);
-            let lengths: Vec<String> =
-                other.grain.0.iter().map(|it| format!("{:.1} mm", floor_to(it.length.si() * 1e3, 0.1))).collect();
+            let lengths: Vec<String> = other
+                .grain
+                .0
+                .iter()
+                .map(|it| format!("{:.1} mm", floor_to(it.length.si() * 1e3, 0.1)))
+                .collect();
             let metres = other.grain.0.first().map_or(0.0, |it| it.length.si());
             answer(ASKED, lengths.join(", "), metres, by, other)
         }

@@ -39,7 +39,8 @@ pub fn adapt(text: Option<&str>, answers: &mut Answers) -> Result<Vec<Problem>, 
     for field in &only_here {
         answers.clear(field);
     }
-    let left: Vec<&str> = only_here.iter().filter(|it| !it.starts_with("scatter.")).map(String::as_str).collect();
+    let left: Vec<&str> =
+        only_here.iter().filter(|it| !it.starts_with("scatter.")).map(String::as_str).collect();
     if !left.is_empty() {
         let message = "a load on record does not keep this: it was used for the figures and is left out";
         warnings.push(Problem::new(&left.join(", "), message));
@@ -103,16 +104,15 @@ fn whole_load(text: Option<&str>, answers: &Answers) -> Option<Result<Load, Vec<
 pub fn read(answers: &Answers) -> Result<Load, String> {
     let mut root = toml::Table::new();
     for field in answers.fields() {
-        let (Some(words), Some((table, key))) = (answers.text(field), field.split_once('.')) else { continue };
+        let (Some(words), Some((table, key))) = (answers.text(field), field.split_once('.')) else {
+            continue;
+        };
         let inner = root.entry(table).or_insert_with(|| toml::Value::Table(toml::Table::new()));
         if let toml::Value::Table(inner) = inner {
             inner.insert(key.to_owned(), toml::Value::String(words.to_owned()));
         }
     }
-    for (table, key, words) in [
-        ("propellant", "ratio_of_heats", "1.2"),
-        ("nozzle", "area_ratio", "6"),
-    ] {
+    for (table, key, words) in [("propellant", "ratio_of_heats", "1.2"), ("nozzle", "area_ratio", "6")] {
         if let Some(toml::Value::Table(inner)) = root.get_mut(table)
             && !inner.contains_key(key)
             && !inner.contains_key("exit")
