@@ -180,7 +180,7 @@ pub(super) fn room_of(
         asked.load.scatter = Some(desk.spread_of(&asked.load, None, &rules, desk.day())?);
     }
     let found = room(&asked.load, &limits, &rules, margin).map_err(|problem| Fault::Input(vec![problem]))?;
-    let misfits = limits.misfits(&asked.load);
+    let misfits: Vec<String> = limits.standing.iter().cloned().chain(limits.misfits(&asked.load)).collect();
     let value = || {
         let mut value = serde_json::to_value(&found).unwrap_or_default();
         if let Some(map) = value.as_object_mut() {

@@ -10,7 +10,7 @@ use super::{Choices, Environment, Fault};
 use crate::ballistics::sensitivity::{Swing, swings};
 use crate::ballistics::{Load, Prediction};
 use crate::desk::bench::batch::BatchFirings;
-use crate::desk::bench::{CasingLimits, HardStartCount};
+use crate::desk::bench::{CasingLimits, HardStartCount, chance_words};
 use crate::desk::{Desk, calculators};
 use crate::quantity::{GaugePressure, Length, Quantity, System, Typed, parse_whole, show, show_both};
 use crate::report::{json, text};
@@ -122,7 +122,7 @@ pub(super) fn predict(
         if let Some(serial) = casing {
             let limits = desk.casing_limits(serial, desk.day())?;
             asked.load.limits = limits.as_limits();
-            from.notes = limits.misfits(&asked.load);
+            from.notes = limits.standing.iter().cloned().chain(limits.misfits(&asked.load)).collect();
             from.limits = Some(limits);
         }
         // A file that says how hard starts go is believed; without a word of it, the book's own count is taken.
@@ -305,8 +305,8 @@ fn limits_words(out: &mut String, load: &Load, plan: &Prediction, from: &FromThe
             out,
             "  {name:18} {:>22}  {}; an ordinary firing {}{}",
             show_both(limit.value, system),
-            share(chance.chance),
-            share(chance.ordinary),
+            chance_words(chance.chance),
+            chance_words(chance.ordinary),
             weakest.map_or_else(String::new, |mode| format!("; {}", text::clean(mode)))
         );
     }
@@ -352,20 +352,5 @@ fn drives_words(out: &mut String, plan: &Prediction, drives: &[Swing]) {
             };
             let _ = writeln!(out, "  {:24} {by}", swing.change);
         }
-    }
-}
-
-/// A chance as people read it: per cent, and one in how many where it is rare.
-pub(super) fn share(chance: f64) -> String {
-    if chance >= 0.995 {
-        "nearly every one".to_owned()
-    } else if chance >= 0.05 {
-        format!("{:.0} %", 100.0 * chance)
-    } else if chance >= 1e-6 {
-        format!("{:.2} % (1 in {:.0})", 100.0 * chance, 1.0 / chance)
-    } else if chance > 1e-300 {
-        format!("about 1 in 10^{:.0}", -chance.log10())
-    } else {
-        "none to speak of".to_owned()
     }
 }

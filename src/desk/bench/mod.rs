@@ -101,7 +101,7 @@ impl CasingLimits {
 
     /// What does not fit between a load and this casing, in sentences.
     pub fn misfits(&self, load: &Load) -> Vec<String> {
-        let mut words = self.standing.clone();
+        let mut words = Vec::new();
         let millimetres = |metres: f64| format!("{:.2} mm", metres * 1e3);
         let widest = load.grain.0.iter().map(|it| it.outside_diameter.si()).fold(0.0, f64::max);
         if let Some(bore) = self.bore_m.filter(|bore| widest > *bore) {
@@ -324,5 +324,20 @@ impl Desk {
             return Err(Refusal::Form(vec![Problem::new("casing", message)]));
         }
         Ok(CasingLimits::of(&assessed, day))
+    }
+}
+
+/// A chance as people read it: per cent, and one in how many where it is rare.
+pub fn chance_words(chance: f64) -> String {
+    if chance >= 0.995 {
+        "nearly every one".to_owned()
+    } else if chance >= 0.05 {
+        format!("{:.0} %", 100.0 * chance)
+    } else if chance >= 1e-6 {
+        format!("{:.2} % (1 in {:.0})", 100.0 * chance, 1.0 / chance)
+    } else if chance > 1e-300 {
+        format!("about 1 in 10^{:.0}", -chance.log10())
+    } else {
+        "none to speak of".to_owned()
     }
 }

@@ -9,6 +9,7 @@ mod what_if;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
+use super::bench::BenchScreen;
 use super::calculators::CalculatorsScreen;
 use super::form::FormScreen;
 use super::menu::Menu;
@@ -268,6 +269,7 @@ impl Screen for CasingScreen {
             Act::ShowEntry => self.show_entry(cx),
             Act::Rules => RulesScreen::open(cx),
             Act::Calculators => CalculatorsScreen::open(cx),
+            Act::OpenBench => BenchScreen::open(Some(&self.serial), None, None, cx),
             Act::WhatIf => match &self.margins {
                 Ok(before) => {
                     let changes = &self.advice.changes;

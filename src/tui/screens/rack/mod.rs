@@ -6,6 +6,7 @@ use ratatui::Frame;
 use ratatui::crossterm::event::KeyEvent;
 use ratatui::layout::Rect;
 
+use super::bench::BenchScreen;
 use super::calculators::CalculatorsScreen;
 use super::casing::CasingScreen;
 use super::day::Day;
@@ -176,6 +177,7 @@ impl Screen for RackScreen {
             (Act::Rules, _) => RulesScreen::open(cx),
             (Act::Due, _) => DueScreen::open(cx),
             (Act::Calculators, _) => CalculatorsScreen::open(cx),
+            (Act::OpenBench, selected) => BenchScreen::open(selected.as_deref(), None, None, cx),
             (Act::Day, _) => cx.go(Step::Open(Box::new(Day::default()))),
             (Act::Draft, _) => self.take_draft(cx),
             (Act::LogMenu, selected) => cx.go(Step::Open(Box::new(Menu::new(selected)))),
