@@ -164,7 +164,7 @@ impl Sums {
 /// Valid for a chamber that fills in a time short against the burn, even burning, no erosion; ignition and
 /// tail-off are not in the impulse (`tail_off_s` says how long the pressure takes to fall to a tenth). A
 /// core under twice the throat's area is warned of: erosive burning raises the start. A throat that grows
-/// or fills with slag (`throat_growth`, below zero) does so evenly with the web. Errors: an input outside its range, named by its key.
+/// or fills with slag (`throat_growth`, `throat_deposit`) does so evenly with the web. Errors: an input outside its range, named by its key.
 /// Source: Sutton and Biblarz, Rocket Propulsion Elements 7e, chapters 3 and 11.
 ///
 /// ```

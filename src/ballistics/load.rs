@@ -132,10 +132,12 @@ pub struct Nozzle {
     /// Thrust over the ideal; 1 when left out.
     #[serde(default, deserialize_with = "written::maybe_number")]
     pub efficiency: Option<f64>,
-    /// What if: how much the throat's DIAMETER grows over the burn, evenly with the web; below zero for a
-    /// deposit that narrows it.
+    /// What if: how much the throat's DIAMETER grows over the burn, evenly with the web.
     #[serde(default)]
     pub throat_growth: Option<Typed<Length>>,
+    /// What if: how much slag narrows the throat's DIAMETER over the burn, evenly with the web.
+    #[serde(default)]
+    pub throat_deposit: Option<Typed<Length>>,
 }
 
 /// The air around a firing, by pressure or by geometric altitude.
@@ -269,12 +271,20 @@ impl Load {
             1.0,
             "a thrust efficiency from 0.3 to 1, usually 0.92 to 0.98",
         )?;
-        let growth_m = self.nozzle.throat_growth.as_ref().map_or(0.0, Typed::si);
+        if self.nozzle.throat_growth.is_some() && self.nozzle.throat_deposit.is_some() {
+            let given = "given beside a growth";
+            return Err(InputError::outside("nozzle.throat_deposit", given, "one of the two"));
+        }
+        let of = |length: &Option<Typed<Length>>| length.as_ref().map_or(0.0, Typed::si);
+        let deposit_m = of(&self.nozzle.throat_deposit);
+        if !(0.0..=0.5 * throat_m).contains(&deposit_m) {
+            let accepted = format!("a deposit up to half the throat, {:.3} mm", throat_m * 500.0);
+            let given = format!("{:.3} mm", deposit_m * 1e3);
+            return Err(InputError::outside("nozzle.throat_deposit", given, accepted));
+        }
+        let growth_m = of(&self.nozzle.throat_growth) - deposit_m;
         if !(-0.5 * throat_m..=throat_m).contains(&growth_m) {
-            let accepted = format!(
-                "a growth up to the throat itself, {:.3} mm, or a deposit (below zero) up to half of it",
-                throat_m * 1e3
-            );
+            let accepted = format!("a growth up to the throat itself, {:.3} mm", throat_m * 1e3);
             return Err(InputError::outside(
                 "nozzle.throat_growth",
                 format!("{:.3} mm", growth_m * 1e3),

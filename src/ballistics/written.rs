@@ -109,7 +109,8 @@ pub(super) fn whole<'de, D: Deserializer<'de>>(deserializer: D) -> Result<u32, D
             formatter.write_str("a whole number, 0 or more")
         }
         fn visit_i64<E: serde::de::Error>(self, number: i64) -> Result<u32, E> {
-            u32::try_from(number).map_err(|_| E::custom(format!("{number} is no whole number, 0 or more")))
+            let why = if number < 0 { "is no whole number, 0 or more" } else { "is too many" };
+            u32::try_from(number).map_err(|_| E::custom(format!("{number} {why}")))
         }
         fn visit_u64<E: serde::de::Error>(self, number: u64) -> Result<u32, E> {
             u32::try_from(number).map_err(|_| E::custom(format!("{number} is too many")))

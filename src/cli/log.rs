@@ -19,7 +19,8 @@ pub(super) fn log(
     let Some(form) = Kind::from_word(word).and_then(forms::form) else {
         return Err(Fault::input("kind", format!("{word} is not logged by hand")));
     };
-    let mut answers = arguments::answers(form, matches, choices)?;
+    let mut answers =
+        arguments::answers(form, matches, choices).map_err(|fault| one_size(form.kind, fault))?;
     if form.kind == Kind::Load {
         let file =
             matches.get_one::<std::path::PathBuf>("from").and_then(|path| std::fs::read_to_string(path).ok());
@@ -113,4 +114,17 @@ pub(super) fn log(
         }
     }
     Ok(())
+}
+
+/// A load file with `[[grain]]` is a load of segments that differ, which a form cannot say.
+fn one_size(kind: Kind, fault: Fault) -> Fault {
+    match fault {
+        Fault::Input(problems) if kind == Kind::Load && problems.iter().any(|it| it.field == "grain") => {
+            Fault::input(
+                "grain",
+                "a load on record has one size of segment: give one [grain] table; predict takes segments that differ",
+            )
+        }
+        other => other,
+    }
 }

@@ -32,8 +32,14 @@ pub(super) fn command() -> Command {
             Arg::new("throat-growth")
                 .long("throat-growth")
                 .value_name("D")
-                .allow_hyphen_values(true)
-                .help("What if the throat's diameter grows this much over the burn? Below zero: slag narrows it"),
+                .help("What if the throat's diameter grows this much over the burn?"),
+        )
+        .arg(
+            Arg::new("throat-deposit")
+                .long("throat-deposit")
+                .value_name("D")
+                .conflicts_with("throat-growth")
+                .help("What if slag narrows the throat's diameter by this much over the burn?"),
         )
         .arg(
             Arg::new("drives")
@@ -189,6 +195,11 @@ pub(super) fn predict(
 fn take_flags(matches: &ArgMatches, load: &mut Load) -> Result<(), Fault> {
     if let Some(growth) = typed::<Length>(matches, "throat-growth")? {
         load.nozzle.throat_growth = Some(growth);
+        load.nozzle.throat_deposit = None;
+    }
+    if let Some(deposit) = typed::<Length>(matches, "throat-deposit")? {
+        load.nozzle.throat_deposit = Some(deposit);
+        load.nozzle.throat_growth = None;
     }
     if let Some(meop) = typed::<GaugePressure>(matches, "meop")? {
         load.limits.meop = Some(meop);

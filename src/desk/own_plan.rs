@@ -123,6 +123,7 @@ pub(super) fn load_of(record: &LoadRecord, batch: Option<&BatchRecord>) -> Resul
             }),
             efficiency: nozzle.efficiency,
             throat_growth: None,
+            throat_deposit: None,
         },
         ambient: Ambient::default(),
         scatter: None,

@@ -7,7 +7,8 @@ use crate::desk::calculators::plan;
 use crate::quantity::{Quantity, parse_number};
 
 /// What a prediction takes that a load on record does not keep.
-const NOT_KEPT: &[&str] = &["ambient.", "limits.", "service.", "scatter.", "nozzle.throat_growth"];
+const NOT_KEPT: &[&str] =
+    &["ambient.", "limits.", "service.", "scatter.", "nozzle.throat_growth", "nozzle.throat_deposit"];
 
 /// Turn the answers of a load file into what the load form takes: planned figures that are left out are worked out
 /// from the load's own numbers, and what only a prediction takes is left out and named in the warnings.
@@ -93,6 +94,7 @@ fn whole_load(text: Option<&str>, answers: &Answers) -> Option<Result<Load, Vec<
     if let Some(file) = text.and_then(|text| Load::from_toml(text).ok()) {
         load.ambient = file.ambient;
         load.nozzle.throat_growth = file.nozzle.throat_growth;
+        load.nozzle.throat_deposit = file.nozzle.throat_deposit;
     }
     Some(Ok(load))
 }

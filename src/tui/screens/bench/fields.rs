@@ -29,7 +29,8 @@ const FIELDS: &[(&str, &str, Takes, &str)] = &[
     ("grain.outside_diameter", "grain dia.", Takes::Measure(Dimension::Length), ""),
     ("grain.inhibited_ends", "ends inhibited", Takes::Whole, "0, of the whole stack"),
     ("nozzle.throat", "throat dia.", Takes::Measure(Dimension::Length), ""),
-    ("nozzle.throat_growth", "throat grows", Takes::Measure(Dimension::Length), "0; below zero: slag"),
+    ("nozzle.throat_growth", "throat grows", Takes::Measure(Dimension::Length), "0: what if it erodes?"),
+    ("nozzle.throat_deposit", "slag narrows", Takes::Measure(Dimension::Length), "0: what if slag fills it?"),
     ("nozzle.area_ratio", "exit/throat", Takes::Number, "6, areas"),
     ("nozzle.efficiency", "efficiency", Takes::Number, "1"),
     ("ambient.altitude", "altitude", Takes::Measure(Dimension::Length), "sea level"),
@@ -111,7 +112,7 @@ pub(super) fn empty(loads: &[String], batches: &[String]) -> LiveFields {
 /// Put a load's numbers into the fields.
 pub(super) fn fill(fields: &mut LiveFields, answers: &Answers) {
     for (name, _, takes, _) in FIELDS {
-        let kept = matches!(*name, "nozzle.throat_growth" | "ambient.altitude");
+        let kept = matches!(*name, "nozzle.throat_growth" | "nozzle.throat_deposit" | "ambient.altitude");
         if *takes != Takes::Words && !kept {
             fields.set(name, answers.text(name).unwrap_or(""));
         }
@@ -150,6 +151,7 @@ pub(super) fn read(fields: &LiveFields, system: System) -> Result<Load, Vec<Prob
     let inhibited_ends = reader.may("grain.inhibited_ends", Reader::whole).unwrap_or(0);
     let throat = reader.measure("nozzle.throat");
     let throat_growth = reader.may("nozzle.throat_growth", Reader::measure);
+    let throat_deposit = reader.may("nozzle.throat_deposit", Reader::measure);
     let area_ratio = reader.may("nozzle.area_ratio", Reader::number).or(Some(6.0));
     let efficiency = reader.may("nozzle.efficiency", Reader::number);
     let altitude = reader.may("ambient.altitude", Reader::measure);
@@ -177,7 +179,15 @@ pub(super) fn read(fields: &LiveFields, system: System) -> Result<Load, Vec<Prob
         name: None,
         grain: Grains(vec![Grain { count, outside_diameter, core, length, inhibited_ends }]),
         propellant: Propellant { density, characteristic_velocity, burn_rate, exponent, ratio_of_heats },
-        nozzle: Nozzle { throat, area_ratio, exit: None, half_angle: None, efficiency, throat_growth },
+        nozzle: Nozzle {
+            throat,
+            area_ratio,
+            exit: None,
+            half_angle: None,
+            efficiency,
+            throat_growth,
+            throat_deposit,
+        },
         ambient: Ambient { pressure: None, altitude },
         scatter: None,
         limits: Limits::default(),

@@ -209,7 +209,7 @@ fn chances(screen: &BenchScreen, good: &Worked, paper: &mut Paper, paint: &Paint
     for (name, limit, chance) in limits {
         if let (Some(limit), Some(chance)) = (limit, chance) {
             let words = format!(
-                "{:>9}  passed by {}; ordinary firings {}",
+                "{:>9}  passed by {} (ordinary {})",
                 show(limit.value, paint.system),
                 one_in(chance.chance),
                 one_in(chance.ordinary)
@@ -286,7 +286,11 @@ fn drives(good: &Worked, paper: &mut Paper, paint: &Paint) {
             100.0 * cause.sigma,
             100.0 * cause.peak_sigma
         );
-        paper.hang(&text::pad(cause.cause, 24), plain, &words, plain);
+        let words = text::fit(&words, paper.width().saturating_sub(25));
+        paper.lines.push(Line::from(vec![
+            Span::styled(text::pad(cause.cause, 25), plain),
+            Span::styled(words, plain),
+        ]));
     }
     if let Ok(swings) = swings(&good.load) {
         paper.text("What small changes do to the peak", paint.of(Meaning::Heading));
@@ -297,7 +301,7 @@ fn drives(good: &Worked, paper: &mut Paper, paint: &Paint) {
             } else {
                 format!("{:+.1} to {:+.1} %, as published", 100.0 * low, 100.0 * high)
             };
-            paper.hang(&text::pad(&swing.change, 24), plain, &words, plain);
+            paper.hang(&text::pad(&swing.change, 25), plain, &words, plain);
         }
     }
 }

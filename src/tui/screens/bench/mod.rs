@@ -253,6 +253,7 @@ impl BenchScreen {
     fn save(&self, cx: &mut Cx<'_>) {
         let mut answers = fields::answers(&self.fields, cx.system);
         answers.clear("nozzle.throat_growth");
+        answers.clear("nozzle.throat_deposit");
         answers.clear("ambient.altitude");
         // A load is planned by its own numbers; a batch is named when it is fired.
         if let Ok(load) = fields::read(&self.fields, cx.system)

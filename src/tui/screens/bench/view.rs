@@ -107,7 +107,7 @@ fn one(screen: &BenchScreen, shown: Shown, frame: &mut Frame<'_>, area: Rect, pa
     }
     // A curve that no longer belongs to what is typed is dotted and says so.
     curves.push(Curve {
-        name: if stale { "last good plan" } else { "this plan" },
+        name: if stale { "last good plan" } else { "now" },
         points: &now,
         stroke: if stale { Stroke::Dotted } else { Stroke::Solid },
         meaning: if stale { Meaning::Label } else { Meaning::Strong },
