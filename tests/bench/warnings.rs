@@ -142,6 +142,27 @@ fn a_hot_batch_is_what_the_plan_is_judged_by() {
 }
 
 #[test]
+fn a_firing_with_that_batch_is_a_breach_as_the_prefire_said() {
+    let mut desk = desk();
+    let mut answers = proofmark::book::Answers::new();
+    for (field, words) in [
+        ("by", "Ines"),
+        ("casing", "MF-48-10"),
+        ("on", "2026-09-01"),
+        ("mode", "static"),
+        ("load", "wide"),
+        ("batch", "P2"),
+        ("peak_pressure", "6.2 MPa"),
+    ] {
+        answers.set(field, words);
+    }
+    let refused = desk.record(Kind::Firing, &answers, None).unwrap_err();
+    assert!(format!("{refused:?}").contains("breach_reason"), "{refused:?}");
+    answers.set("breach_reason", "nobody looked at the batch");
+    desk.record(Kind::Firing, &answers, None).unwrap();
+}
+
+#[test]
 fn each_warning_is_a_rule_with_its_source() {
     let desk = desk();
     let rules = desk.book().rules_on(desk.day()).unwrap();
