@@ -11,8 +11,8 @@ Both sides draw five independent causes and a tail of hard starts for the same l
 standard deviation, seven quantiles and the chance of passing three limits. Three times are printed, the best of RUNS:
 this program as a whole process (start, burn, draw, print), NumPy in a process that is running already (the draws and
 the figures alone), and NumPy as a whole process (start of Python and import included). NumPy takes the fastest generator
-it has (SFC64) and works on whole arrays; this program draws each peak from its own stream of ChaCha8, so that the answer
-does not depend on the number of threads.
+it has (SFC64) and works on whole arrays; this program draws each peak from its own place in
+one stream of ChaCha8, so that the answer does not depend on the number of threads.
 """
 import json
 import os

@@ -14,6 +14,8 @@ mod impossible;
 mod room;
 #[path = "bench/screen.rs"]
 mod screen;
+#[path = "bench/warmth.rs"]
+mod warmth;
 #[path = "bench/warnings.rs"]
 mod warnings;
 

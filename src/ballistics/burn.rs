@@ -238,7 +238,18 @@ pub fn predict(load: &Load) -> Result<Prediction, InputError> {
             ),
         )
     })?;
-    Ok(assemble(&motor, &sums, &peak, kn, curve))
+    let mut plan = assemble(&motor, &sums, &peak, kn, curve);
+    plan.warnings.extend(load.warmth()?.map(|it| {
+        let (side, degrees) =
+            if it.warmer_k < 0.0 { ("colder", -it.warmer_k) } else { ("hotter", it.warmer_k) };
+        let of = if it.assumed { "the cautious end of what is published" } else { "as given" };
+        format!(
+            "grains {degrees:.1} degC {side} than the data: pressure {:+.1} %, at {:.3} % per degC, {of}",
+            100.0 * (it.pressure_ratio - 1.0),
+            100.0 * it.sensitivity
+        )
+    }));
+    Ok(plan)
 }
 
 /// The peak alone, above the atmosphere, whether or not the throat chokes: what planning backwards asks for, many

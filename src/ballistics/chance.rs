@@ -65,7 +65,8 @@ pub struct Chance {
 /// a log-normal ratio of median R and sigma h, with chance q:
 /// (1 - q) Q(ln(limit/plan)/s) + q Q(ln(limit/(R plan))/sqrt(s^2 + h^2)), Q the upper tail of the normal.
 /// Arguments: planned peak and limit, both ABSOLUTE; spread; exponent. Against the draws it differs by what a
-/// log-normal differs from the product of five normals: nothing to be seen at s of 6 % and chances over 0.1 %.
+/// log-normal differs from a product of normals, to the cautious side: at s of 6 % and a chance near 1 in 20 it is
+/// about a twentieth of itself higher.
 /// Valid for s up to about 0.2. Without any scatter the answer is 0 or 1.
 /// Source: propagation of independent errors; the two parts are club practice, no source.
 ///

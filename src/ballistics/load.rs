@@ -13,7 +13,7 @@ use crate::design::InputError;
 use crate::design::error::{positive, within};
 use crate::quantity::{
     AbsolutePressure, Angle, BurnRate, Density, GaugePressure, Length, Quantity, STANDARD_ATMOSPHERE_PA,
-    Speed, Typed,
+    Speed, Temperature, Typed,
 };
 
 /// A load: grain, propellant by its numbers, nozzle, and where it burns.
@@ -112,6 +112,12 @@ pub struct Propellant {
     /// Ratio of specific heats of the exhaust.
     #[serde(deserialize_with = "written::number")]
     pub ratio_of_heats: f64,
+    /// Grain temperature the burn rate holds at.
+    #[serde(default)]
+    pub at_temperature: Option<Typed<Temperature>>,
+    /// How much the PRESSURE rises per degree of grain temperature, relative: 0.002, or "0.2 %".
+    #[serde(default, deserialize_with = "written::share")]
+    pub temperature_sensitivity: Option<f64>,
 }
 
 /// A nozzle.
@@ -140,7 +146,7 @@ pub struct Nozzle {
     pub throat_deposit: Option<Typed<Length>>,
 }
 
-/// The air around a firing, by pressure or by geometric altitude.
+/// The air around a firing, by pressure or by geometric altitude, and how hot the grains are.
 #[derive(Clone, Debug, Default, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Ambient {
@@ -150,6 +156,9 @@ pub struct Ambient {
     /// Geometric altitude, in a standard atmosphere.
     #[serde(default)]
     pub altitude: Option<Typed<Length>>,
+    /// What if: the temperature the grains are soaked at.
+    #[serde(default)]
+    pub grain_temperature: Option<Typed<Temperature>>,
 }
 
 /// One sigma of each cause of scatter, relative; none of a cause when left out.
@@ -260,6 +269,19 @@ pub(super) struct Motor {
     pub ambient_pa: f64,
 }
 
+/// What a grain's temperature does to the pressure.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Warmth {
+    /// How much hotter than the data.
+    pub warmer_k: f64,
+    /// Relative rise of the pressure per degree.
+    pub sensitivity: f64,
+    /// Whether that was taken from what is published.
+    pub assumed: bool,
+    /// The pressure over the one at the data's temperature.
+    pub pressure_ratio: f64,
+}
+
 impl Load {
     /// The load's numbers, each checked.
     pub(super) fn motor(&self) -> Result<Motor, InputError> {
@@ -353,13 +375,48 @@ impl Load {
 
     fn law(&self) -> Result<BurnLaw, InputError> {
         let it = &self.propellant;
+        let exponent = exponent("propellant.exponent", it.exponent)?;
+        let warmth = self.warmth()?.map_or(1.0, |it| it.pressure_ratio);
         Ok(BurnLaw {
             density_kg_m3: positive("propellant.density", it.density.value)?,
             cstar_m_s: positive("propellant.characteristic_velocity", it.characteristic_velocity.value)?,
-            rate_m_s: positive("propellant.burn_rate", it.burn_rate.rate)?,
+            rate_m_s: positive("propellant.burn_rate", it.burn_rate.rate)? * warmth.powf(1.0 - exponent),
             at_pa: positive("propellant.burn_rate", it.burn_rate.at)?,
-            exponent: exponent("propellant.exponent", it.exponent)?,
+            exponent,
         })
+    }
+
+    /// What the grain's temperature does to the pressure, where one is supposed.
+    ///
+    /// Formula: p = p0 exp(pi (T - T0)), pi the temperature sensitivity of pressure at constant Kn; the burn rate
+    /// goes with its power 1 - n. Where no sensitivity is given the end of the published range that gives the
+    /// higher pressure is taken: the high one for a hotter grain, the low one for a colder.
+    /// Source: Sutton and Biblarz, Rocket Propulsion Elements 7e, section 11.1.
+    pub(super) fn warmth(&self) -> Result<Option<Warmth>, InputError> {
+        let (low, high, accepted) = (233.15, 353.15, "a grain temperature from -40 to 80 degC");
+        if let Some(share) = self.propellant.temperature_sensitivity {
+            let accepted = "a share of the pressure per degree, 0 to 0.02; 0.2 % is 0.002";
+            within("propellant.temperature_sensitivity", share, 0.0, 0.02, accepted)?;
+        }
+        if let Some(at) = &self.propellant.at_temperature {
+            within("propellant.at_temperature", at.si(), low, high, accepted)?;
+        }
+        let Some(grain) = &self.ambient.grain_temperature else { return Ok(None) };
+        let grain_k = within("ambient.grain_temperature", grain.si(), low, high, accepted)?;
+        let Some(at) = &self.propellant.at_temperature else {
+            let accepted = "the grain temperature the burn rate holds at, such as \"20 degC\"";
+            return Err(InputError::missing("propellant.at_temperature", accepted));
+        };
+        let warmer_k = grain_k - at.si();
+        let [least, most] = super::sensitivity::PRESSURE_PER_KELVIN;
+        let published = if warmer_k > 0.0 { most } else { least };
+        let sensitivity = self.propellant.temperature_sensitivity.unwrap_or(published);
+        Ok(Some(Warmth {
+            warmer_k,
+            sensitivity,
+            assumed: self.propellant.temperature_sensitivity.is_none(),
+            pressure_ratio: (sensitivity * warmer_k).exp(),
+        }))
     }
 
     fn exit_m2(&self, throat_m: f64, widest_m: f64) -> Result<f64, InputError> {

@@ -8,6 +8,7 @@
 //! | [`grain`] | BATES stacks: area, volume, web; `bates` |
 //! | [`atmosphere`] | US Standard Atmosphere 1976; `atmosphere` |
 //! | [`load`] | a load as a person writes it, checked |
+//! | [`written`] | the one file shape of `predict` and `log load` |
 //! | [`burn`] | the quasi-steady burn: [`predict`] |
 //! | [`scatter`](mod@scatter) | how far a real firing may lie from the plan |
 //! | [`chance`] | the chance of passing a limit: ordinary firings and hard starts |
@@ -30,7 +31,7 @@ pub mod room;
 pub mod scatter;
 pub mod sensitivity;
 pub mod thrust;
-mod written;
+pub mod written;
 
 pub use burn::{CurvePoint, Prediction, predict};
 pub use chance::HardStarts;

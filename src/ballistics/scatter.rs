@@ -15,6 +15,9 @@ use crate::quantity::{AbsolutePressure, GaugePressure, Quantity, Typed};
 /// The most draws that are made at once.
 pub const MOST_DRAWS: u32 = 10_000_000;
 
+/// Words of 32 bits a draw is made from: six uniform values for six normal ones, and one for the chance.
+const WORDS_A_DRAW: u128 = 14;
+
 /// Fewer draws than this are not worth a thread of their own.
 const LEAST_A_THREAD: usize = 4096;
 
@@ -93,8 +96,8 @@ pub fn worked_out(load: &Load, plan: &Prediction, spread: &Spread) -> WorkedOut 
 /// quasi-steady model that is exact for the whole burn, because each of these factors holds throughout; so a
 /// draw costs one power and not one burn. With `hard_start_chance` a draw is, that often, also multiplied by a
 /// lognormal ratio of median `hard_start_ratio` and `hard_start_sigma`.
-/// Arguments: the load with its `[scatter]`; its prediction; 1 to 10,000,000 draws; a seed. Draw i is the
-/// stream i of ChaCha8 keyed by the seed: the same on any number of threads, in any order.
+/// Arguments: the load with its `[scatter]`; its prediction; 1 to 10,000,000 draws; a seed. Draw i is
+/// made from the words 14 i to 14 i + 13 of ChaCha8 keyed by the seed: the same on any number of threads.
 /// Valid for independent causes, one sigma up to 0.3 each (factors are kept above 0.05); a chance below about
 /// 10/draws is not resolved. Errors: no `[scatter]`, values outside those.
 /// Source: propagation of independent errors; sigmas are the club's own measurements.
@@ -156,9 +159,10 @@ pub fn scatter_on(
         for (number, piece) in peaks_pa.chunks_mut(each).enumerate() {
             let (draw, key) = (&draw, &key);
             scope.spawn(move || {
-                for (place, peak) in piece.iter_mut().enumerate() {
-                    let index = u32::try_from(number * each + place).unwrap_or(u32::MAX);
-                    *peak = peak_pa * draw.factor(key, index) - ambient_pa;
+                let mut stream = key.clone();
+                stream.set_word_pos(WORDS_A_DRAW * (number * each) as u128);
+                for peak in piece.iter_mut() {
+                    *peak = peak_pa * draw.factor(&mut stream) - ambient_pa;
                 }
                 piece.sort_unstable_by(f64::total_cmp);
             });
@@ -240,14 +244,12 @@ impl Draw {
         Ok(Self { spread: *spread, power: 1.0 / (1.0 - exponent), hard_start_log })
     }
 
-    /// The peak of draw `index` over the planned one.
-    fn factor(&self, key: &ChaCha8Rng, index: u32) -> f64 {
-        let mut stream = key.clone();
-        stream.set_stream(u64::from(index));
-        let [rate, area] = normal_pair(&mut stream);
-        let [cstar, throat] = normal_pair(&mut stream);
-        let [model, hard] = normal_pair(&mut stream);
-        let chance = uniform(&mut stream);
+    /// The peak of the next draw over the planned one; takes exactly [`WORDS_A_DRAW`] words.
+    fn factor(&self, stream: &mut ChaCha8Rng) -> f64 {
+        let [rate, area] = normal_pair(stream);
+        let [cstar, throat] = normal_pair(stream);
+        let [model, hard] = normal_pair(stream);
+        let chance = uniform(stream);
         let it = &self.spread;
         let near = |sigma: f64, z: f64| (1.0 + sigma * z).max(0.05);
         let load =

@@ -150,6 +150,40 @@ pub(super) fn angle<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option
     deserializer.deserialize_any(Either).map(Some)
 }
 
+/// A share: 0.002, or "0.2 %".
+pub(super) fn share<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<f64>, D::Error> {
+    struct Either;
+    impl Visitor<'_> for Either {
+        type Value = f64;
+        fn expecting(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+            formatter.write_str("a share such as 0.002 or \"0.2 %\"")
+        }
+        fn visit_f64<E: serde::de::Error>(self, number: f64) -> Result<f64, E> {
+            Ok(number)
+        }
+        fn visit_i64<E: serde::de::Error>(self, number: i64) -> Result<f64, E> {
+            Ok(number as f64)
+        }
+        fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<f64, E> {
+            parse_share(text).map_err(E::custom)
+        }
+    }
+    deserializer.deserialize_any(Either).map(Some)
+}
+
+/// Read a share: "0.002" or "0.2 %".
+///
+/// # Errors
+/// It is no number.
+pub fn parse_share(text: &str) -> Result<f64, String> {
+    let bare = text.trim();
+    match bare.strip_suffix('%') {
+        Some(percent) => parse_number(percent).map(|it| it / 100.0),
+        None => parse_number(bare),
+    }
+    .map_err(|error| error.message)
+}
+
 /// "6.4 %" or 6.4, as a share.
 fn percent<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<f64>, D::Error> {
     struct Either;

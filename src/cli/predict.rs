@@ -10,9 +10,11 @@ use super::{Choices, Environment, Fault};
 use crate::ballistics::sensitivity::{Swing, swings};
 use crate::ballistics::{Load, Prediction};
 use crate::desk::bench::batch::BatchFirings;
-use crate::desk::bench::{CasingLimits, HardStartCount, chance_words};
+use crate::desk::bench::{CasingLimits, HardStartCount, chance_words, compare};
 use crate::desk::{Desk, calculators};
-use crate::quantity::{GaugePressure, Length, Quantity, System, Typed, parse_whole, show, show_both};
+use crate::quantity::{
+    GaugePressure, Length, Quantity, System, Temperature, Typed, parse_whole, show, show_both,
+};
 use crate::report::{json, text};
 
 pub(super) fn command() -> Command {
@@ -40,6 +42,19 @@ pub(super) fn command() -> Command {
                 .value_name("D")
                 .conflicts_with("throat-growth")
                 .help("What if slag narrows the throat's diameter by this much over the burn?"),
+        )
+        .arg(
+            Arg::new("grain-temperature")
+                .long("grain-temperature")
+                .value_name("T")
+                .allow_hyphen_values(true)
+                .help("What if the grains are soaked at this temperature?"),
+        )
+        .arg(
+            Arg::new("one-long")
+                .long("one-long")
+                .action(ArgAction::SetTrue)
+                .help("Compare with the same propellant in one long grain, and say why it peaks higher"),
         )
         .arg(
             Arg::new("drives")
@@ -152,6 +167,11 @@ pub(super) fn predict(
     if let Some(words) = tested.as_ref().and_then(|tested| beyond(tested, &plan)) {
         plan.warnings.push(words);
     }
+    let one_long = if matches.get_flag("one-long") {
+        Some(compare::one_long(&load, &plan).map_err(|problem| Fault::Input(vec![problem]))?)
+    } else {
+        None
+    };
     let drives = if matches.get_flag("drives") {
         swings(&load).map_err(|error| Fault::input(error.input(), error.to_string()))?
     } else {
@@ -170,6 +190,7 @@ pub(super) fn predict(
             add("basis", (!basis.is_empty()).then(|| basis.clone().into()));
             add("casing", from.limits.as_ref().and_then(|it| serde_json::to_value(it).ok()));
             add("hard_starts", from.hard.as_ref().and_then(|it| serde_json::to_value(it).ok()));
+            add("one_long", one_long.as_ref().and_then(|it| serde_json::to_value(it).ok()));
             add("drives", (!drives.is_empty()).then(|| serde_json::to_value(&drives).unwrap_or_default()));
         }
         value
@@ -178,6 +199,10 @@ pub(super) fn predict(
     let words = || {
         let mut out = words(&title, &plan, choices.system);
         limits_words(&mut out, &load, &plan, &from, choices.system);
+        if let Some(long) = &one_long {
+            let peak = show_both(long.peak_pressure_pa, choices.system);
+            let _ = writeln!(out, "\none long grain     {peak:>22}  gauge\n  {}", long.reason);
+        }
         drives_words(&mut out, &plan, &drives);
         for line in &basis {
             let _ = writeln!(out, "basis: {}", text::clean(line));
@@ -200,6 +225,9 @@ fn take_flags(matches: &ArgMatches, load: &mut Load) -> Result<(), Fault> {
     if let Some(deposit) = typed::<Length>(matches, "throat-deposit")? {
         load.nozzle.throat_deposit = Some(deposit);
         load.nozzle.throat_growth = None;
+    }
+    if let Some(grain) = typed::<Temperature>(matches, "grain-temperature")? {
+        load.ambient.grain_temperature = Some(grain);
     }
     if let Some(meop) = typed::<GaugePressure>(matches, "meop")? {
         load.limits.meop = Some(meop);

@@ -25,7 +25,8 @@ impl Desk {
         record.planned_peak = load.as_ref().map(|(load, _)| load.peak_pressure.clone());
         record.planned_thrust = load.as_ref().and_then(|(load, _)| load.peak_thrust.clone());
         record.planned_impulse = load.as_ref().and_then(|(load, _)| load.impulse.clone());
-        let forbidden = self.forbidding(&record.casing, load.as_ref(), record.batch.as_deref(), record.mode, day)?;
+        let forbidden =
+            self.forbidding(&record.casing, load.as_ref(), record.batch.as_deref(), record.mode, day)?;
         if forbidden.is_empty() {
             return Ok(());
         }

@@ -112,6 +112,8 @@ pub(super) fn load_of(record: &LoadRecord, batch: Option<&BatchRecord>) -> Resul
             exponent,
             // The peak does not depend on it; it only shapes the thrust.
             ratio_of_heats: ratio_of_heats.unwrap_or(ASSUMED_RATIO_OF_HEATS),
+            at_temperature: batch.and_then(|batch| batch.at_temperature.clone()),
+            temperature_sensitivity: None,
         },
         nozzle: load::Nozzle {
             throat: nozzle.throat.clone(),

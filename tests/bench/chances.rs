@@ -5,7 +5,7 @@ use proofmark::ballistics::load::Spread;
 use proofmark::ballistics::scatter::scatter_on;
 use proofmark::ballistics::sensitivity::{causes, swings};
 use proofmark::ballistics::{predict, scatter};
-use proofmark::quantity::{AbsolutePressure, Quantity};
+use proofmark::quantity::AbsolutePressure;
 
 use super::{close, club_load, forty_eight_b};
 
@@ -49,8 +49,14 @@ fn draws_and_working_out_agree() {
          [limits]\nmeop = \"5.8 MPa\"\nproof = \"7.4 MPa\"\n",
     );
     let found = scatter(&load, &predict(&load).unwrap(), 300_000, 2).unwrap();
-    close(found.chance_over_meop.unwrap(), found.worked_out.over_meop.unwrap().chance, 0.04);
-    close(found.chance_over_proof.unwrap(), found.worked_out.over_proof.unwrap().chance, 0.06);
+    // What is worked out lies a little to the cautious side of what is drawn.
+    for (drawn, worked_out) in [
+        (found.chance_over_meop, found.worked_out.over_meop),
+        (found.chance_over_proof, found.worked_out.over_proof),
+    ] {
+        let ratio = worked_out.unwrap().chance / drawn.unwrap();
+        assert!((0.95..1.08).contains(&ratio), "{ratio}");
+    }
     assert!(found.worked_out.over_yield.is_none());
     close(found.hard_start_chance, 0.0254237, 1e-12);
 }

@@ -1,6 +1,7 @@
 //! The load bench: a load and a batch on record as one plan, and the limits of the casing it is planned for.
 
 pub mod batch;
+pub mod compare;
 pub mod room;
 pub mod shape;
 

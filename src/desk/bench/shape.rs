@@ -92,7 +92,8 @@ fn whole_load(text: Option<&str>, answers: &Answers) -> Option<Result<Load, Vec<
     };
     // The ambient and the growth of the throat are in the file alone.
     if let Some(file) = text.and_then(|text| Load::from_toml(text).ok()) {
-        load.ambient = file.ambient;
+        // A load on record is planned at the temperature of its data.
+        load.ambient = crate::ballistics::load::Ambient { grain_temperature: None, ..file.ambient };
         load.nozzle.throat_growth = file.nozzle.throat_growth;
         load.nozzle.throat_deposit = file.nozzle.throat_deposit;
     }

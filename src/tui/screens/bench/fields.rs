@@ -2,6 +2,7 @@
 
 use crate::ballistics::Load;
 use crate::ballistics::load::{Ambient, Grain, Grains, Limits, Nozzle, Propellant};
+use crate::ballistics::written::parse_share;
 use crate::book::{Answers, Problem};
 use crate::quantity::{
     Dimension, Length, Quantity, System, Typed, parse_burn_rate, parse_field, parse_number, parse_whole,
@@ -17,6 +18,7 @@ enum Takes {
     Number,
     Measure(Dimension),
     Rate,
+    Share,
 }
 
 /// Name (as in a load file), label, what it takes, what stands for it when it is empty.
@@ -34,11 +36,34 @@ const FIELDS: &[(&str, &str, Takes, &str)] = &[
     ("nozzle.area_ratio", "exit/throat", Takes::Number, "6, areas"),
     ("nozzle.efficiency", "efficiency", Takes::Number, "1"),
     ("ambient.altitude", "altitude", Takes::Measure(Dimension::Length), "sea level"),
+    (
+        "ambient.grain_temperature",
+        "grains at",
+        Takes::Measure(Dimension::Temperature),
+        "the data's temperature",
+    ),
+    (
+        "propellant.at_temperature",
+        "data at",
+        Takes::Measure(Dimension::Temperature),
+        "needed with \"grains at\"",
+    ),
+    ("propellant.temperature_sensitivity", "per degC", Takes::Share, "0.067 to 0.278 %, the cautious end"),
     ("propellant.burn_rate", "burn rate", Takes::Rate, ""),
     ("propellant.exponent", "exponent", Takes::Number, ""),
     ("propellant.density", "density", Takes::Measure(Dimension::Density), ""),
     ("propellant.characteristic_velocity", "c*", Takes::Measure(Dimension::Speed), ""),
     ("propellant.ratio_of_heats", "heat ratio", Takes::Number, "1.2"),
+];
+
+/// What is supposed here and is no part of a load on record.
+pub(super) const SUPPOSED: &[&str] = &[
+    "nozzle.throat_growth",
+    "nozzle.throat_deposit",
+    "ambient.altitude",
+    "ambient.grain_temperature",
+    "propellant.at_temperature",
+    "propellant.temperature_sensitivity",
 ];
 
 /// The fields of the load form that the bench shares, filled from a load.
@@ -112,7 +137,7 @@ pub(super) fn empty(loads: &[String], batches: &[String]) -> LiveFields {
 /// Put a load's numbers into the fields.
 pub(super) fn fill(fields: &mut LiveFields, answers: &Answers) {
     for (name, _, takes, _) in FIELDS {
-        let kept = matches!(*name, "nozzle.throat_growth" | "nozzle.throat_deposit" | "ambient.altitude");
+        let kept = SUPPOSED.contains(name);
         if *takes != Takes::Words && !kept {
             fields.set(name, answers.text(name).unwrap_or(""));
         }
@@ -155,6 +180,9 @@ pub(super) fn read(fields: &LiveFields, system: System) -> Result<Load, Vec<Prob
     let area_ratio = reader.may("nozzle.area_ratio", Reader::number).or(Some(6.0));
     let efficiency = reader.may("nozzle.efficiency", Reader::number);
     let altitude = reader.may("ambient.altitude", Reader::measure);
+    let grain_temperature = reader.may("ambient.grain_temperature", Reader::measure);
+    let at_temperature = reader.may("propellant.at_temperature", Reader::measure);
+    let temperature_sensitivity = reader.may("propellant.temperature_sensitivity", Reader::share);
     let burn_rate = reader.rate("propellant.burn_rate");
     let exponent = reader.number("propellant.exponent");
     let density = reader.measure("propellant.density");
@@ -178,7 +206,15 @@ pub(super) fn read(fields: &LiveFields, system: System) -> Result<Load, Vec<Prob
     Ok(Load {
         name: None,
         grain: Grains(vec![Grain { count, outside_diameter, core, length, inhibited_ends }]),
-        propellant: Propellant { density, characteristic_velocity, burn_rate, exponent, ratio_of_heats },
+        propellant: Propellant {
+            density,
+            characteristic_velocity,
+            burn_rate,
+            exponent,
+            ratio_of_heats,
+            at_temperature,
+            temperature_sensitivity,
+        },
         nozzle: Nozzle {
             throat,
             area_ratio,
@@ -188,7 +224,7 @@ pub(super) fn read(fields: &LiveFields, system: System) -> Result<Load, Vec<Prob
             throat_growth,
             throat_deposit,
         },
-        ambient: Ambient { pressure: None, altitude },
+        ambient: Ambient { pressure: None, altitude, grain_temperature },
         scatter: None,
         limits: Limits::default(),
     })
@@ -237,6 +273,11 @@ impl Reader<'_> {
     fn number(&mut self, name: &str) -> Option<f64> {
         let text = self.needed(name)?;
         parse_number(&text).map_err(|error| self.wrong(name, error.message)).ok()
+    }
+
+    fn share(&mut self, name: &str) -> Option<f64> {
+        let text = self.needed(name)?;
+        parse_share(&text).map_err(|message| self.wrong(name, message)).ok()
     }
 
     fn measure<Q: Quantity>(&mut self, name: &str) -> Option<Typed<Q>> {

@@ -96,29 +96,6 @@ pub(super) fn as_text(plan: &Prediction, system: System) -> String {
     rows(plan, system).iter().map(|(name, value)| format!("{name}\t{value}")).collect::<Vec<_>>().join("\n")
 }
 
-/// Why one long grain peaks higher than the same propellant cut up.
-pub(super) fn why_one_long(long: &Prediction, cut: &Prediction, count: u32) -> String {
-    let rise = |plan: &Prediction| plan.kn_max / plan.kn_start.min(plan.kn_end);
-    let ratio = long.peak_pressure_absolute_pa.si() / cut.peak_pressure_absolute_pa.si();
-    let faces = "The core's surface grows as it burns outward; burning end faces shorten a segment and take that growth back.";
-    if ratio > 1.0 {
-        format!(
-            "{faces} One long grain has two faces for all of it, so its Kn climbs {:.2} times ({:.0} to {:.0}); cut into {count} it moves only {:.2} times ({:.0} to {:.0}). Same propellant, {ratio:.2} times the peak.",
-            rise(long),
-            long.kn_start.min(long.kn_end),
-            long.kn_max,
-            rise(cut),
-            cut.kn_start.min(cut.kn_end),
-            cut.kn_max
-        )
-    } else {
-        format!(
-            "{faces} Here {count} segments begin with so much end face (Kn {:.0}) that they peak as high as one long grain does at its end (Kn {:.0}): they are short for their diameter.",
-            cut.kn_start, long.kn_max
-        )
-    }
-}
-
 pub(super) fn write(screen: &BenchScreen, paper: &mut Paper, paint: &Paint) {
     for problem in &screen.problems {
         let words = format!("{}: {}", label(screen, &problem.field), problem.message);

@@ -16,7 +16,7 @@ use crate::ballistics::{Load, Prediction, room};
 use crate::book::details::BatchRecord;
 use crate::book::{Kind, Problem, SubjectOf};
 use crate::desk::bench::batch::BatchPage;
-use crate::desk::bench::{CasingLimits, HardStartCount, shape};
+use crate::desk::bench::{CasingLimits, HardStartCount, compare, shape};
 use crate::desk::{Refusal, calculators};
 use crate::quantity::{BurnRate, Quantity, Speed, System};
 use crate::standing::RuleSet;
@@ -181,6 +181,9 @@ impl BenchScreen {
                 it.characteristic_velocity = cstar.clone();
             }
             it.ratio_of_heats = own.ratio_of_heats.unwrap_or(it.ratio_of_heats);
+            if it.at_temperature.is_none() {
+                it.at_temperature = batch.at_temperature.clone();
+            }
         }
         let sigma = self.peak_scatter.unwrap_or(self.rules.value("peak-scatter") / 100.0);
         let spread = Spread::of_peak(sigma, load.propellant.exponent);
@@ -242,7 +245,7 @@ impl BenchScreen {
         let Some(long) = room::recut(&good.load, 1) else { return };
         match calculators::plan(&long, None) {
             Ok(plan) => {
-                self.reason = Some(figures::why_one_long(&plan, &good.plan, count));
+                self.reason = Some(compare::why_one_long(&plan, &good.plan, count));
                 self.held = Some(Worked { title: "one long grain".to_owned(), load: long, plan });
                 self.page = Page::Figures;
             }
@@ -252,14 +255,15 @@ impl BenchScreen {
 
     fn save(&self, cx: &mut Cx<'_>) {
         let mut answers = fields::answers(&self.fields, cx.system);
-        answers.clear("nozzle.throat_growth");
-        answers.clear("nozzle.throat_deposit");
-        answers.clear("ambient.altitude");
-        // A load is planned by its own numbers; a batch is named when it is fired.
-        if let Ok(load) = fields::read(&self.fields, cx.system)
-            && let Ok(plan) = calculators::plan(&load, None)
-        {
-            shape::fill(&plan, &mut answers);
+        for field in fields::SUPPOSED {
+            answers.clear(field);
+        }
+        // A load is planned by its own numbers; a batch is named when it is fired, and a grain's heat is the day's.
+        if let Ok(mut load) = fields::read(&self.fields, cx.system) {
+            load.ambient.grain_temperature = None;
+            if let Ok(plan) = calculators::plan(&load, None) {
+                shape::fill(&plan, &mut answers);
+            }
         }
         answers.set("planned_by", "load bench, quasi-steady calculation");
         let fields: Vec<(String, String)> = answers
