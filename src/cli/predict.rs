@@ -7,6 +7,7 @@ use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 
 use super::look::print;
 use super::{Choices, Environment, Fault};
+use crate::ballistics::load::Spread;
 use crate::ballistics::sensitivity::{Swing, swings};
 use crate::ballistics::{Load, Prediction};
 use crate::desk::bench::batch::BatchFirings;
@@ -158,7 +159,11 @@ pub(super) fn predict(
             from.hard = Some(count);
         }
     }
-    let Asked { title, mut load, basis, tested } = asked;
+    let Asked { title, mut load, mut basis, tested } = asked;
+    if load.scatter.is_none() && matches.contains_id("draws") {
+        load.scatter = Some(Spread::CLUB);
+        basis.push("no [scatter] given: burn rate 3 %, area 1.5 %, c* 1 %, throat 0.5 %, model 3 % taken (common practice, no source)".to_owned());
+    }
     take_flags(matches, &mut load)?;
     let seed = whole(matches, "seed")?.unwrap_or(1);
     let draws = whole(matches, "draws")?.map(|draws| (u32::try_from(draws).unwrap_or(u32::MAX), seed));

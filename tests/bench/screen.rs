@@ -194,6 +194,17 @@ fn it_draws_at_every_size_with_anything_on_record() {
 }
 
 #[test]
+fn a_load_that_does_not_say_enough_asks_for_what_it_lacks() {
+    let mut app = App::new(small(), options());
+    press(&mut app, "e");
+    let screen = shown(&mut app, 160, 40);
+    assert!(
+        screen.contains("9.35 mm") && screen.contains("needed") && screen.contains("Nothing to draw yet"),
+        "{screen}"
+    );
+}
+
+#[test]
 fn hostile_fields_never_stop_it() {
     let (_folder, mut app) = quarry();
     for words in ["NaN", "-1", "1e400", "0", "999999999999", "\u{202e}x", "4 kg", "1/0 in", "日本"] {

@@ -3,6 +3,7 @@
 use crate::ballistics::Load;
 use crate::ballistics::load::{Ambient, Grain, Grains, Limits, Nozzle, Propellant};
 use crate::ballistics::written::parse_share;
+use crate::book::details::LoadRecord;
 use crate::book::{Answers, Problem};
 use crate::quantity::{
     Dimension, Length, Quantity, System, Typed, parse_burn_rate, parse_field, parse_number, parse_whole,
@@ -98,6 +99,24 @@ pub(super) fn answers_of(load: &Load) -> Answers {
     answers.set("propellant.density", typed(&it.density, "kg/m3"));
     answers.set("propellant.characteristic_velocity", typed(&it.characteristic_velocity, "m/s"));
     answers.set("propellant.ratio_of_heats", short(it.ratio_of_heats));
+    answers
+}
+
+/// What a load that does not say enough to be burned does say.
+pub(super) fn known_of(record: &LoadRecord) -> Answers {
+    let mut answers = Answers::new();
+    if let Some(grain) = &record.grain {
+        answers.set("grain.count", grain.count.to_string());
+        answers.set("grain.length", length(&grain.length));
+        answers.set("grain.core", length(&grain.core));
+        answers.set("grain.outside_diameter", length(&grain.outside_diameter));
+    }
+    if let Some(nozzle) = &record.nozzle {
+        answers.set("nozzle.throat", length(&nozzle.throat));
+        if let Some(ratio) = nozzle.area_ratio {
+            answers.set("nozzle.area_ratio", format!("{ratio}"));
+        }
+    }
     answers
 }
 

@@ -18,7 +18,7 @@ use crate::book::{Kind, Problem, SubjectOf};
 use crate::desk::bench::batch::BatchPage;
 use crate::desk::bench::{CasingLimits, HardStartCount, compare, shape};
 use crate::desk::{Refusal, calculators};
-use crate::quantity::{BurnRate, Quantity, Speed, System};
+use crate::quantity::{Angle, BurnRate, Quantity, Speed, System};
 use crate::standing::RuleSet;
 use crate::tui::action::{Act, Context};
 use crate::tui::widgets::Paint;
@@ -60,6 +60,8 @@ pub struct BenchScreen {
     /// The load whose numbers were put into the fields last, and its own scatter.
     filled: String,
     peak_scatter: Option<f64>,
+    /// The half angle of its nozzle, which has no field here.
+    half_angle: Option<crate::quantity::Typed<Angle>>,
     /// The batch named, as it is on record.
     batch: Option<(String, Option<BatchRecord>)>,
     batch_page: Option<BatchPage>,
@@ -119,6 +121,7 @@ impl BenchScreen {
             fields,
             filled: String::new(),
             peak_scatter: None,
+            half_angle: None,
             batch: None,
             batch_page: None,
             good: None,
@@ -143,8 +146,16 @@ impl BenchScreen {
         let Ok(Some((record, _))) = cx.desk.book().load(&named, cx.desk.day()) else { return };
         self.filled.clone_from(&named);
         self.peak_scatter = record.peak_scatter;
-        if let Ok(planned) = cx.desk.planned_load(&named, None, cx.desk.day()) {
-            fields::fill(&mut self.fields, &fields::answers_of(&planned.load));
+        match cx.desk.planned_load(&named, None, cx.desk.day()) {
+            Ok(planned) => {
+                fields::fill(&mut self.fields, &fields::answers_of(&planned.load));
+                self.half_angle = planned.load.nozzle.half_angle;
+            }
+            // It does not say enough to be burned: what it lacks is asked for.
+            Err(_) => {
+                fields::fill(&mut self.fields, &fields::known_of(&record));
+                self.half_angle = None;
+            }
         }
     }
 
@@ -167,6 +178,7 @@ impl BenchScreen {
     /// The load with the batch's numbers, the scatter and the limits in it.
     fn planned(&self, system: System) -> Result<Load, Vec<Problem>> {
         let mut load = fields::read(&self.fields, system)?;
+        load.nozzle.half_angle.clone_from(&self.half_angle);
         if let Some(batch) = self.batch_record() {
             let own = &batch.propellant;
             let it = &mut load.propellant;
@@ -261,9 +273,13 @@ impl BenchScreen {
         // A load is planned by its own numbers; a batch is named when it is fired, and a grain's heat is the day's.
         if let Ok(mut load) = fields::read(&self.fields, cx.system) {
             load.ambient.grain_temperature = None;
+            load.nozzle.half_angle.clone_from(&self.half_angle);
             if let Ok(plan) = calculators::plan(&load, None) {
                 shape::fill(&plan, &mut answers);
             }
+        }
+        if let Some(angle) = &self.half_angle {
+            answers.set("nozzle.half_angle", format!("{}", angle.si().to_degrees()));
         }
         answers.set("planned_by", "load bench, quasi-steady calculation");
         let fields: Vec<(String, String)> = answers

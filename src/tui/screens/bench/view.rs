@@ -23,7 +23,7 @@ pub(super) fn draw(screen: &mut BenchScreen, frame: &mut Frame<'_>, area: Rect, 
     let count = u16::try_from(screen.fields.fields.len()).unwrap_or(u16::MAX);
     // Plots get most of a tall screen, figures their share of a short one.
     let plots = if wide { below.height } else { (below.height * 3 / 5).max(6).min(below.height) };
-    let rows = if wide { count } else { count.min(plots.saturating_sub(1)) };
+    let rows = if wide { count } else { count.min(plots.saturating_sub(2)) };
     let fields = Rect { width: left, height: rows.min(below.height), ..below };
     screen.fields.draw(frame, fields, paint);
     if !wide {
@@ -36,6 +36,10 @@ pub(super) fn draw(screen: &mut BenchScreen, frame: &mut Frame<'_>, area: Rect, 
             && plots > rows
         {
             put(frame, Rect { width: left, ..below }, rows, 0, &words, paint.of(meaning));
+        }
+        if rows < count && plots > rows + 1 {
+            let words = format!("field {} of {count}", screen.fields.focus + 1);
+            put(frame, Rect { width: left, ..below }, rows + 1, 0, &words, paint.of(Meaning::Label));
         }
     }
     let right =
