@@ -71,11 +71,11 @@ fn a_wrong_number_keeps_the_last_good_curve_and_says_so() {
 #[test]
 fn two_plans_stand_side_by_side() {
     let (_folder, mut app) = quarry();
-    app.handle(key(KeyCode::F(3)));
+    app.handle(key(KeyCode::F(7)));
     retype(&mut app, "3");
     let screen = shown(&mut app, 160, 50);
     assert!(screen.contains("held: 76A") && screen.contains("4152 N·s"), "{screen}");
-    app.handle(key(KeyCode::F(3)));
+    app.handle(key(KeyCode::F(7)));
     assert!(!shown(&mut app, 160, 50).contains("held: 76A"));
 }
 
@@ -158,7 +158,7 @@ fn without_colour_held_and_last_good_differ_by_stroke_and_name() {
     plain.colour = false;
     let mut app = App::new(desk, plain);
     press(&mut app, "/MF-76<Enter>e");
-    app.handle(key(KeyCode::F(3)));
+    app.handle(key(KeyCode::F(7)));
     retype(&mut app, "0");
     let screen = shown(&mut app, 120, 40);
     assert!(screen.contains("╌╌╌ 76A") && screen.contains("┈┈┈ last good plan"), "{screen}");

@@ -5,9 +5,11 @@
 
 pub mod ask;
 pub mod bench;
+pub mod big;
 pub mod calculators;
 pub mod casing;
 pub mod day;
+pub mod drawing;
 pub mod due;
 pub mod find;
 pub mod form;
@@ -24,7 +26,9 @@ use ratatui::crossterm::event::{KeyEvent, MouseEvent};
 use ratatui::layout::Rect;
 
 use super::action::{Act, Context};
+use super::keymap::Keymap;
 use super::widgets::Paint;
+use super::widgets::table::Place;
 use crate::book::Kind;
 use crate::desk::Desk;
 use crate::quantity::System;
@@ -36,6 +40,8 @@ pub struct Kept {
     pub typed: BTreeMap<&'static str, BTreeMap<String, String>>,
     /// The calculator used last.
     pub calculator: Option<&'static str>,
+    /// The entries written here, the newest last, each with the casing it is about.
+    pub written: Vec<(i64, String)>,
 }
 
 /// What a screen is given to work with.
@@ -48,6 +54,8 @@ pub struct Cx<'a> {
     pub by: Option<&'a str>,
     /// What is kept while the program runs.
     pub kept: &'a mut Kept,
+    /// The keys in force.
+    pub keys: &'a Keymap,
     /// The steps the app is to take.
     pub steps: Vec<Step>,
 }
@@ -58,7 +66,7 @@ impl Cx<'_> {
         self.steps.push(step);
     }
 
-    /// Show a message until the next key.
+    /// Show a message until the next key; `{name-of-an-action}` in it is written as that action's key.
     pub fn say(&mut self, words: impl Into<String>) {
         self.steps.push(Step::Say(words.into()));
     }
@@ -112,6 +120,19 @@ pub trait Screen {
         None
     }
 
+    /// The long text being typed, to go on with in an editor.
+    fn text_to_edit(&self) -> Option<String> {
+        None
+    }
+
+    /// Take that text back.
+    fn take_edited(&mut self, _words: &str, _cx: &mut Cx<'_>) {}
+
+    /// What matters here, to be read back in big letters.
+    fn read_back(&self, _system: System) -> Vec<big::Said> {
+        Vec::new()
+    }
+
     /// Do an action.
     fn act(&mut self, act: Act, cx: &mut Cx<'_>);
 
@@ -120,8 +141,16 @@ pub trait Screen {
         false
     }
 
-    /// Take a press, a drag or a turn of the wheel, at the cells of the last frame.
-    fn mouse(&mut self, _mouse: &MouseEvent, _cx: &mut Cx<'_>) {}
+    /// Take a press, a drag or a turn of the wheel, at the cells of the last frame; whether it was taken. What is
+    /// not taken scrolls the list, selects in it, or presses a key of the footer.
+    fn mouse(&mut self, _mouse: &MouseEvent, _cx: &mut Cx<'_>) -> bool {
+        false
+    }
+
+    /// The list a mouse selects in, and how many rows it has.
+    fn list(&mut self) -> Option<(&mut Place, usize)> {
+        None
+    }
 
     /// Take a pasted text.
     fn paste(&mut self, _words: &str, _cx: &mut Cx<'_>) {}
@@ -150,4 +179,16 @@ pub const fn form_of(act: Act) -> Option<Kind> {
         Act::Strike => Kind::Strike,
         _ => return None,
     })
+}
+
+/// Offer to cross out the entry written last: its strike, with the number filled in.
+pub fn undo(cx: &mut Cx<'_>) {
+    match cx.kept.written.last().cloned() {
+        Some((number, casing)) => {
+            let casing = Some(casing).filter(|it| !it.is_empty());
+            form::FormScreen::open(Kind::Strike, casing.as_deref(), &[("entry", &number.to_string())], cx);
+        }
+        None => cx
+            .say("Nothing was written since the program was opened. Older entries are struck in the ledger."),
+    }
 }

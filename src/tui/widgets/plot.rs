@@ -433,6 +433,7 @@ impl Plot<'_> {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use ratatui::Terminal;
     use ratatui::backend::TestBackend;
@@ -443,7 +444,8 @@ mod tests {
 
     fn drawn(plot: &Plot<'_>, width: u16, height: u16) -> (Vec<String>, Field) {
         let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
-        let paint = Paint { theme: Theme::new(Palette::None), system: System::Si };
+        let keys = crate::tui::Keymap::default();
+        let paint = Paint { theme: Theme::new(Palette::None), system: System::Si, keys: &keys };
         let mut field = Field::default();
         terminal.draw(|frame| field = plot.draw(frame, frame.area(), &paint)).unwrap();
         let buffer = terminal.backend().buffer();

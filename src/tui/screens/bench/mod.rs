@@ -9,6 +9,7 @@ use ratatui::Frame;
 use ratatui::crossterm::event::KeyEvent;
 use ratatui::layout::Rect;
 
+use super::big::Said;
 use super::form::FormScreen;
 use super::{Cx, Screen, Step};
 use crate::ballistics::load::Spread;
@@ -18,7 +19,7 @@ use crate::book::{Kind, Problem, SubjectOf};
 use crate::desk::bench::batch::BatchPage;
 use crate::desk::bench::{CasingLimits, HardStartCount, compare, shape};
 use crate::desk::{Refusal, calculators};
-use crate::quantity::{Angle, BurnRate, Quantity, Speed, System};
+use crate::quantity::{Angle, BurnRate, GaugePressure, Quantity, Speed, System, show};
 use crate::standing::RuleSet;
 use crate::tui::action::{Act, Context};
 use crate::tui::widgets::Paint;
@@ -243,7 +244,11 @@ impl BenchScreen {
             cx.say("The held plan is let go.");
         } else if let Some(good) = &self.good {
             self.held = Some(good.clone());
-            cx.say("Held: change the fields, and both plans stand side by side. F3 lets it go.");
+            cx.say(
+                cx.keys.fill(
+                    "Held: change the fields, and both plans stand side by side. {hold-plan} lets it go.",
+                ),
+            );
         }
     }
 
@@ -350,6 +355,23 @@ impl Screen for BenchScreen {
     fn copy(&self, system: System) -> Option<String> {
         let good = self.good.as_ref()?;
         Some(figures::as_text(&good.plan, system))
+    }
+
+    fn read_back(&self, system: System) -> Vec<Said> {
+        let Some(good) = self.good.as_ref().filter(|_| self.problems.is_empty()) else { return Vec::new() };
+        let mut said = vec![
+            ("load".to_owned(), good.title.clone()),
+            ("peak pressure".to_owned(), show(good.plan.peak_pressure_pa, system)),
+        ];
+        if let Some(limits) = &self.limits {
+            said.push(("casing".to_owned(), limits.serial.clone()));
+            if let Some(meop) = limits.meop_pa {
+                said.push(("MEOP".to_owned(), show(GaugePressure::from_si(meop), system)));
+            }
+        }
+        said.push(("throat".to_owned(), show(good.load.nozzle.throat.value, system)));
+        said.push(("class".to_owned(), good.plan.class.clone().unwrap_or_default()));
+        said
     }
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
