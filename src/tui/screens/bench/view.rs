@@ -11,7 +11,7 @@ use crate::tui::widgets::paper::Paper;
 use crate::tui::widgets::plot::{Curve, Level, Plot, Span, Stroke};
 use crate::tui::widgets::{Paint, put};
 
-const PSI_PA: f64 = 6894.757_293_168;
+const PSI_PA: f64 = 6_894.757_293_168;
 const POUND_FORCE_N: f64 = 4.448_221_615_260_5;
 
 pub(super) fn draw(screen: &mut BenchScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
