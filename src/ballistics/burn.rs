@@ -105,7 +105,7 @@ impl Motor {
         let kn = self.stack.area_in(stretch, web_m) / throat_m2;
         let pressure_pa = self.law.pressure_pa(kn);
         let grown;
-        let expansion = if self.growth > 0.0 {
+        let expansion = if self.growth != 0.0 {
             grown = self.expansion(throat_m);
             &grown
         } else {
@@ -164,7 +164,7 @@ impl Sums {
 /// Valid for a chamber that fills in a time short against the burn, even burning, no erosion; ignition and
 /// tail-off are not in the impulse (`tail_off_s` says how long the pressure takes to fall to a tenth). A
 /// core under twice the throat's area is warned of: erosive burning raises the start. A throat that grows
-/// (`throat_growth`) does so evenly with the web. Errors: an input outside its range, named by its key.
+/// or fills with slag (`throat_growth`, `throat_deposit`) does so evenly with the web. Errors: an input outside its range, named by its key.
 /// Source: Sutton and Biblarz, Rocket Propulsion Elements 7e, chapters 3 and 11.
 ///
 /// ```
@@ -238,7 +238,35 @@ pub fn predict(load: &Load) -> Result<Prediction, InputError> {
             ),
         )
     })?;
-    Ok(assemble(&motor, &sums, &peak, kn, curve))
+    let mut plan = assemble(&motor, &sums, &peak, kn, curve);
+    plan.warnings.extend(load.warmth()?.map(|it| {
+        let (side, degrees) =
+            if it.warmer_k < 0.0 { ("colder", -it.warmer_k) } else { ("hotter", it.warmer_k) };
+        let of = if it.assumed { "the cautious end of what is published" } else { "as given" };
+        format!(
+            "grains {degrees:.1} degC {side} than the data: pressure {:+.1} %, at {:.3} % per degC, {of}",
+            100.0 * (it.pressure_ratio - 1.0),
+            100.0 * it.sensitivity
+        )
+    }));
+    Ok(plan)
+}
+
+/// The peak alone, above the atmosphere, whether or not the throat chokes: what planning backwards asks for, many
+/// times over.
+pub(super) fn peak_only_pa(load: &Load) -> Result<f64, InputError> {
+    let motor = load.motor()?;
+    let whole_m = motor.stack.web_m();
+    let mut kn = 0.0_f64;
+    for stretch in motor.stack.stretches() {
+        // The area of a stretch is greatest at one of its ends, unless the throat changes meanwhile.
+        let steps = if motor.growth == 0.0 { 1 } else { STEPS };
+        for step in 0..=steps {
+            let web_m = stretch.from_m + (stretch.to_m - stretch.from_m) * f64::from(step) / f64::from(steps);
+            kn = kn.max(motor.stack.area_in(stretch, web_m) / disc_m2(motor.throat_at(web_m / whole_m)));
+        }
+    }
+    Ok(motor.law.pressure_pa(kn) - motor.ambient_pa)
 }
 
 fn point(time_s: f64, state: &State, ambient_pa: f64) -> CurvePoint {

@@ -202,8 +202,12 @@ impl Stack {
 
     /// The core's area at the start over the throat's, of the grain with the least core.
     pub(super) fn port_to_throat(&self, throat_m: f64) -> f64 {
-        let core_m = self.grains.iter().map(|it| it.core_m).fold(f64::INFINITY, f64::min);
-        (core_m / throat_m).powi(2)
+        (self.least_core_m() / throat_m).powi(2)
+    }
+
+    /// The narrowest core of the stack.
+    pub(super) fn least_core_m(&self) -> f64 {
+        self.grains.iter().map(|it| it.core_m).fold(f64::INFINITY, f64::min)
     }
 
     /// The room the stack takes up, core included.

@@ -8,19 +8,18 @@ use super::atmosphere::atmosphere;
 use super::chamber::{BurnLaw, exponent};
 use super::grain::{GrainSize, Stack};
 use super::thrust::{disc_m2, divergence_factor};
+use super::written::{self, Written};
 use crate::design::InputError;
-use crate::design::error::{not_negative, positive, within};
+use crate::design::error::{positive, within};
 use crate::quantity::{
     AbsolutePressure, Angle, BurnRate, Density, GaugePressure, Length, Quantity, STANDARD_ATMOSPHERE_PA,
-    Speed, Typed,
+    Speed, Temperature, Typed,
 };
 
 /// A load: grain, propellant by its numbers, nozzle, and where it burns.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Load {
     /// What it is called.
-    #[serde(default)]
     pub name: Option<String>,
     /// `[grain]` for equal grains, `[[grain]]` once for each kind where they differ.
     pub grain: Grains,
@@ -29,13 +28,10 @@ pub struct Load {
     /// The nozzle.
     pub nozzle: Nozzle,
     /// The air around it; standard sea level when left out.
-    #[serde(default)]
     pub ambient: Ambient,
     /// How far a firing scatters about the plan, one sigma, relative.
-    #[serde(default)]
     pub scatter: Option<Spread>,
     /// Pressures whose chance of being passed is wanted.
-    #[serde(default, alias = "service")]
     pub limits: Limits,
 }
 
@@ -45,13 +41,13 @@ pub struct Load {
 pub struct LoadError(String);
 
 impl Load {
-    /// Read a load file.
+    /// Read a load file: the shape of `predict`, or the one `log load --from` takes.
     ///
     /// # Errors
     /// It is not TOML, a key is unknown or missing, or a quantity is not what is asked for; the message
     /// names the line.
     pub fn from_toml(text: &str) -> Result<Self, LoadError> {
-        toml::from_str(text).map_err(|error| {
+        toml::from_str::<Written>(text).map(Self::from).map_err(|error| {
             // The message quotes the file, which may hold what a terminal would act on.
             let message = error.to_string();
             LoadError(message.trim_end().chars().filter(|it| *it == '\n' || !it.is_control()).collect())
@@ -87,6 +83,7 @@ impl<'de> Deserialize<'de> for Grains {
 #[serde(deny_unknown_fields)]
 pub struct Grain {
     /// How many.
+    #[serde(deserialize_with = "written::whole")]
     pub count: u32,
     /// Outside diameter.
     pub outside_diameter: Typed<Length>,
@@ -95,7 +92,7 @@ pub struct Grain {
     /// Length of one.
     pub length: Typed<Length>,
     /// Inhibited end FACES of all of these together.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "written::whole")]
     pub inhibited_ends: u32,
 }
 
@@ -110,9 +107,17 @@ pub struct Propellant {
     /// Burn rate at a stated absolute pressure.
     pub burn_rate: BurnRate,
     /// Pressure exponent.
+    #[serde(deserialize_with = "written::number")]
     pub exponent: f64,
     /// Ratio of specific heats of the exhaust.
+    #[serde(deserialize_with = "written::number")]
     pub ratio_of_heats: f64,
+    /// Grain temperature the burn rate holds at.
+    #[serde(default)]
+    pub at_temperature: Option<Typed<Temperature>>,
+    /// How much the PRESSURE rises per degree of grain temperature, relative: 0.002, or "0.2 %".
+    #[serde(default, deserialize_with = "written::share")]
+    pub temperature_sensitivity: Option<f64>,
 }
 
 /// A nozzle.
@@ -122,23 +127,26 @@ pub struct Nozzle {
     /// Throat DIAMETER before the burn.
     pub throat: Typed<Length>,
     /// Exit over throat area; or give `exit`.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "written::maybe_number")]
     pub area_ratio: Option<f64>,
     /// Exit DIAMETER; or give `area_ratio`.
     #[serde(default)]
     pub exit: Option<Typed<Length>>,
     /// Half angle of the cone; none when left out, where the efficiency holds the divergence.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "written::angle")]
     pub half_angle: Option<Typed<Angle>>,
     /// Thrust over the ideal; 1 when left out.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "written::maybe_number")]
     pub efficiency: Option<f64>,
     /// What if: how much the throat's DIAMETER grows over the burn, evenly with the web.
     #[serde(default)]
     pub throat_growth: Option<Typed<Length>>,
+    /// What if: how much slag narrows the throat's DIAMETER over the burn, evenly with the web.
+    #[serde(default)]
+    pub throat_deposit: Option<Typed<Length>>,
 }
 
-/// The air around a firing, by pressure or by geometric altitude.
+/// The air around a firing, by pressure or by geometric altitude, and how hot the grains are.
 #[derive(Clone, Debug, Default, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Ambient {
@@ -148,6 +156,9 @@ pub struct Ambient {
     /// Geometric altitude, in a standard atmosphere.
     #[serde(default)]
     pub altitude: Option<Typed<Length>>,
+    /// What if: the temperature the grains are soaked at.
+    #[serde(default)]
+    pub grain_temperature: Option<Typed<Temperature>>,
 }
 
 /// One sigma of each cause of scatter, relative; none of a cause when left out.
@@ -155,21 +166,77 @@ pub struct Ambient {
 #[serde(deny_unknown_fields, default)]
 pub struct Spread {
     /// Burn rate.
+    #[serde(deserialize_with = "written::number")]
     pub burn_rate: f64,
     /// Burning area.
+    #[serde(deserialize_with = "written::number")]
     pub burning_area: f64,
     /// Characteristic velocity.
+    #[serde(deserialize_with = "written::number")]
     pub characteristic_velocity: f64,
     /// Throat DIAMETER.
+    #[serde(deserialize_with = "written::number")]
     pub throat: f64,
     /// Of the model itself, on the pressure.
+    #[serde(deserialize_with = "written::number")]
     pub model: f64,
     /// Chance that a firing starts hard: a crack, a void, a blocked throat.
+    #[serde(deserialize_with = "written::number")]
     pub hard_start_chance: f64,
     /// Median peak of a hard start over the planned peak.
+    #[serde(deserialize_with = "written::number")]
     pub hard_start_ratio: f64,
     /// One sigma of the logarithm of that ratio.
+    #[serde(deserialize_with = "written::number")]
     pub hard_start_sigma: f64,
+}
+
+impl Spread {
+    /// The club's: burn rate 3 %, burning area 1.5 %, c* 1 %, throat 0.5 %, the model 3 %.
+    ///
+    /// Source: common practice, no source; a club's own firings are the better one.
+    pub const CLUB: Self = Self {
+        burn_rate: 0.03,
+        burning_area: 0.015,
+        characteristic_velocity: 0.01,
+        throat: 0.005,
+        model: 0.03,
+        hard_start_chance: 0.0,
+        hard_start_ratio: 0.0,
+        hard_start_sigma: 0.0,
+    };
+
+    /// The club's causes, each larger or smaller by the same factor so that the peak scatters by `sigma`.
+    pub fn of_peak(sigma: f64, exponent: f64) -> Self {
+        let whole = Self::CLUB.peak_sigma(exponent);
+        let factor = if whole.is_finite() && whole > 0.0 { sigma / whole } else { 0.0 };
+        Self {
+            burn_rate: Self::CLUB.burn_rate * factor,
+            burning_area: Self::CLUB.burning_area * factor,
+            characteristic_velocity: Self::CLUB.characteristic_velocity * factor,
+            throat: Self::CLUB.throat * factor,
+            model: Self::CLUB.model * factor,
+            ..Self::CLUB
+        }
+    }
+
+    /// One sigma of the peak, relative, without hard starts: the root of the sum of squares, each cause through
+    /// the power 1/(1 - n) of the balance, the throat's diameter twice.
+    pub fn peak_sigma(&self, exponent: f64) -> f64 {
+        self.parts(exponent).iter().map(|part| part.powi(2)).sum::<f64>().sqrt()
+    }
+
+    /// What one sigma of each cause does to the peak: rate, area, c*, throat, model.
+    pub(super) fn parts(&self, exponent: f64) -> [f64; 5] {
+        let power = 1.0 / (1.0 - exponent);
+        [
+            power * self.burn_rate,
+            power * self.burning_area,
+            power * self.characteristic_velocity,
+            2.0 * power * self.throat,
+            self.model,
+        ]
+    }
 }
 
 /// Pressures above the atmosphere whose chance of being passed is wanted.
@@ -202,6 +269,19 @@ pub(super) struct Motor {
     pub ambient_pa: f64,
 }
 
+/// What a grain's temperature does to the pressure.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Warmth {
+    /// How much hotter than the data.
+    pub warmer_k: f64,
+    /// Relative rise of the pressure per degree.
+    pub sensitivity: f64,
+    /// Whether that was taken from what is published.
+    pub assumed: bool,
+    /// The pressure over the one at the data's temperature.
+    pub pressure_ratio: f64,
+}
+
 impl Load {
     /// The load's numbers, each checked.
     pub(super) fn motor(&self) -> Result<Motor, InputError> {
@@ -213,11 +293,19 @@ impl Load {
             1.0,
             "a thrust efficiency from 0.3 to 1, usually 0.92 to 0.98",
         )?;
-        let growth_m = match &self.nozzle.throat_growth {
-            Some(growth) => not_negative("nozzle.throat_growth", growth.value)?,
-            None => 0.0,
-        };
-        if growth_m > throat_m {
+        if self.nozzle.throat_growth.is_some() && self.nozzle.throat_deposit.is_some() {
+            let given = "given beside a growth";
+            return Err(InputError::outside("nozzle.throat_deposit", given, "one of the two"));
+        }
+        let of = |length: &Option<Typed<Length>>| length.as_ref().map_or(0.0, Typed::si);
+        let deposit_m = of(&self.nozzle.throat_deposit);
+        if !(0.0..=0.5 * throat_m).contains(&deposit_m) {
+            let accepted = format!("a deposit up to half the throat, {:.3} mm", throat_m * 500.0);
+            let given = format!("{:.3} mm", deposit_m * 1e3);
+            return Err(InputError::outside("nozzle.throat_deposit", given, accepted));
+        }
+        let growth_m = of(&self.nozzle.throat_growth) - deposit_m;
+        if !(-0.5 * throat_m..=throat_m).contains(&growth_m) {
             let accepted = format!("a growth up to the throat itself, {:.3} mm", throat_m * 1e3);
             return Err(InputError::outside(
                 "nozzle.throat_growth",
@@ -225,8 +313,20 @@ impl Load {
                 accepted,
             ));
         }
+        let stack = self.stack()?;
+        let core_m = stack.least_core_m();
+        if throat_m > core_m * (1.0 + 1e-9) {
+            return Err(InputError::outside(
+                "nozzle.throat",
+                format!("{:.3} mm", throat_m * 1e3),
+                format!(
+                    "a throat no wider than the core, {:.3} mm: behind a narrower core the core itself chokes the flow, and the pressure along the grain is not this model's",
+                    core_m * 1e3
+                ),
+            ));
+        }
         Ok(Motor {
-            stack: self.stack()?,
+            stack,
             law: self.law()?,
             ratio_of_heats: super::ratio_of_heats(
                 "propellant.ratio_of_heats",
@@ -234,7 +334,7 @@ impl Load {
             )?,
             throat_m,
             growth: growth_m / throat_m,
-            exit_m2: self.exit_m2(throat_m, throat_m + growth_m)?,
+            exit_m2: self.exit_m2(throat_m, throat_m + growth_m.max(0.0))?,
             divergence: divergence_factor(
                 "nozzle.half_angle",
                 self.nozzle.half_angle.as_ref().map_or(Angle::from_si(0.0), |it| it.value),
@@ -275,13 +375,48 @@ impl Load {
 
     fn law(&self) -> Result<BurnLaw, InputError> {
         let it = &self.propellant;
+        let exponent = exponent("propellant.exponent", it.exponent)?;
+        let warmth = self.warmth()?.map_or(1.0, |it| it.pressure_ratio);
         Ok(BurnLaw {
             density_kg_m3: positive("propellant.density", it.density.value)?,
             cstar_m_s: positive("propellant.characteristic_velocity", it.characteristic_velocity.value)?,
-            rate_m_s: positive("propellant.burn_rate", it.burn_rate.rate)?,
+            rate_m_s: positive("propellant.burn_rate", it.burn_rate.rate)? * warmth.powf(1.0 - exponent),
             at_pa: positive("propellant.burn_rate", it.burn_rate.at)?,
-            exponent: exponent("propellant.exponent", it.exponent)?,
+            exponent,
         })
+    }
+
+    /// What the grain's temperature does to the pressure, where one is supposed.
+    ///
+    /// Formula: p = p0 exp(pi (T - T0)), pi the temperature sensitivity of pressure at constant Kn; the burn rate
+    /// goes with its power 1 - n. Where no sensitivity is given the end of the published range that gives the
+    /// higher pressure is taken: the high one for a hotter grain, the low one for a colder.
+    /// Source: Sutton and Biblarz, Rocket Propulsion Elements 7e, section 11.1.
+    pub(super) fn warmth(&self) -> Result<Option<Warmth>, InputError> {
+        let (low, high, accepted) = (233.15, 353.15, "a grain temperature from -40 to 80 degC");
+        if let Some(share) = self.propellant.temperature_sensitivity {
+            let accepted = "a share of the pressure per degree, 0 to 0.02; 0.2 % is 0.002";
+            within("propellant.temperature_sensitivity", share, 0.0, 0.02, accepted)?;
+        }
+        if let Some(at) = &self.propellant.at_temperature {
+            within("propellant.at_temperature", at.si(), low, high, accepted)?;
+        }
+        let Some(grain) = &self.ambient.grain_temperature else { return Ok(None) };
+        let grain_k = within("ambient.grain_temperature", grain.si(), low, high, accepted)?;
+        let Some(at) = &self.propellant.at_temperature else {
+            let accepted = "the grain temperature the burn rate holds at, such as \"20 degC\"";
+            return Err(InputError::missing("propellant.at_temperature", accepted));
+        };
+        let warmer_k = grain_k - at.si();
+        let [least, most] = super::sensitivity::PRESSURE_PER_KELVIN;
+        let published = if warmer_k > 0.0 { most } else { least };
+        let sensitivity = self.propellant.temperature_sensitivity.unwrap_or(published);
+        Ok(Some(Warmth {
+            warmer_k,
+            sensitivity,
+            assumed: self.propellant.temperature_sensitivity.is_none(),
+            pressure_ratio: (sensitivity * warmer_k).exp(),
+        }))
     }
 
     fn exit_m2(&self, throat_m: f64, widest_m: f64) -> Result<f64, InputError> {

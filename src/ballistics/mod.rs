@@ -8,8 +8,13 @@
 //! | [`grain`] | BATES stacks: area, volume, web; `bates` |
 //! | [`atmosphere`] | US Standard Atmosphere 1976; `atmosphere` |
 //! | [`load`] | a load as a person writes it, checked |
+//! | [`written`] | the one file shape of `predict` and `log load` |
 //! | [`burn`] | the quasi-steady burn: [`predict`] |
 //! | [`scatter`](mod@scatter) | how far a real firing may lie from the plan |
+//! | [`chance`] | the chance of passing a limit: ordinary firings and hard starts |
+//! | [`sensitivity`] | what drives the peak |
+//! | [`fit`] | a batch's burn law from firings |
+//! | [`room`] | the largest load and the smallest throat a limit leaves room for |
 //!
 //! Convention: the burn law, the nozzle and everything inside work with ABSOLUTE pressure; a prediction
 //! gives gauge pressure, because that is what a wall carries, and says where it is absolute.
@@ -17,13 +22,19 @@
 pub mod atmosphere;
 pub mod burn;
 pub mod chamber;
+pub mod chance;
+pub mod fit;
 pub mod flow;
 pub mod grain;
 pub mod load;
+pub mod room;
 pub mod scatter;
+pub mod sensitivity;
 pub mod thrust;
+pub mod written;
 
 pub use burn::{CurvePoint, Prediction, predict};
+pub use chance::HardStarts;
 pub use load::{Load, LoadError};
 pub use scatter::{Scatter, scatter};
 

@@ -5,13 +5,21 @@ use rand_chacha::rand_core::{Rng, SeedableRng};
 use serde::Serialize;
 
 use super::burn::Prediction;
+use super::chance::{Chance, chance_over};
 use super::load::{Limits, Load, Spread};
+use super::sensitivity::{Cause, causes};
 use crate::design::InputError;
 use crate::design::error::{positive, within};
-use crate::quantity::{GaugePressure, Quantity};
+use crate::quantity::{AbsolutePressure, GaugePressure, Quantity, Typed};
 
 /// The most draws that are made at once.
 pub const MOST_DRAWS: u32 = 10_000_000;
+
+/// Words of 32 bits a draw is made from: six uniform values for six normal ones, and one for the chance.
+const WORDS_A_DRAW: u128 = 14;
+
+/// Fewer draws than this are not worth a thread of their own.
+const LEAST_A_THREAD: usize = 4096;
 
 /// Shares of the draws a quantile is given for.
 const QUANTILES: [f64; 7] = [0.01, 0.05, 0.25, 0.5, 0.75, 0.95, 0.99];
@@ -47,6 +55,38 @@ pub struct Scatter {
     /// Share of the draws over the yield pressure, where one was given.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub chance_over_yield: Option<f64>,
+    /// The same three, worked out instead of drawn ([`chance_over`]): for what is too rare to be drawn, and for
+    /// what an ordinary firing does without the tail of hard starts.
+    pub worked_out: WorkedOut,
+    /// The chance of a hard start in it.
+    pub hard_start_chance: f64,
+    /// What drives it, the greatest share first.
+    pub causes: Vec<Cause>,
+}
+
+/// The chances of passing each limit that was given, worked out.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct WorkedOut {
+    /// Over MEOP.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub over_meop: Option<Chance>,
+    /// Over the last proof.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub over_proof: Option<Chance>,
+    /// Over the yield pressure.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub over_yield: Option<Chance>,
+}
+
+/// The chances of passing the load's limits, worked out.
+pub fn worked_out(load: &Load, plan: &Prediction, spread: &Spread) -> WorkedOut {
+    let over = |limit: &Option<Typed<GaugePressure>>| {
+        let limit_pa = limit.as_ref()?.si() + plan.ambient_pa.si();
+        let limit = AbsolutePressure::from_si(limit_pa);
+        Some(chance_over(plan.peak_pressure_absolute_pa, limit, spread, load.propellant.exponent))
+    };
+    let Limits { meop, proof, yield_pressure } = &load.limits;
+    WorkedOut { over_meop: over(meop), over_proof: over(proof), over_yield: over(yield_pressure) }
 }
 
 /// Scatters the peak pressure of a plan.
@@ -56,8 +96,8 @@ pub struct Scatter {
 /// quasi-steady model that is exact for the whole burn, because each of these factors holds throughout; so a
 /// draw costs one power and not one burn. With `hard_start_chance` a draw is, that often, also multiplied by a
 /// lognormal ratio of median `hard_start_ratio` and `hard_start_sigma`.
-/// Arguments: the load with its `[scatter]`; its prediction; 1 to 10,000,000 draws; a seed. Draw i is the
-/// stream i of ChaCha8 keyed by the seed: the same on any number of threads, in any order.
+/// Arguments: the load with its `[scatter]`; its prediction; 1 to 10,000,000 draws; a seed. Draw i is
+/// made from the words 14 i to 14 i + 13 of ChaCha8 keyed by the seed: the same on any number of threads.
 /// Valid for independent causes, one sigma up to 0.3 each (factors are kept above 0.05); a chance below about
 /// 10/draws is not resolved. Errors: no `[scatter]`, values outside those.
 /// Source: propagation of independent errors; sigmas are the club's own measurements.
@@ -90,6 +130,20 @@ pub struct Scatter {
 /// # Ok::<(), String>(())
 /// ```
 pub fn scatter(load: &Load, plan: &Prediction, draws: u32, seed: u64) -> Result<Scatter, InputError> {
+    scatter_on(load, plan, draws, seed, std::thread::available_parallelism().map_or(1, usize::from))
+}
+
+/// The same on a stated number of threads, which changes nothing but the time it takes.
+///
+/// # Errors
+/// As [`scatter`].
+pub fn scatter_on(
+    load: &Load,
+    plan: &Prediction,
+    draws: u32,
+    seed: u64,
+    threads: usize,
+) -> Result<Scatter, InputError> {
     let Some(spread) = load.scatter else {
         return Err(InputError::missing("scatter", "a [scatter] table, such as burn_rate = 0.03"));
     };
@@ -99,14 +153,29 @@ pub fn scatter(load: &Load, plan: &Prediction, draws: u32, seed: u64) -> Result<
     let draw = Draw::new(&spread, load.propellant.exponent)?;
     let (peak_pa, ambient_pa) = (plan.peak_pressure_absolute_pa.si(), plan.ambient_pa.si());
     let key = ChaCha8Rng::seed_from_u64(seed);
-    let mut peaks_pa: Vec<f64> =
-        (0..draws).map(|index| peak_pa * draw.factor(&key, index) - ambient_pa).collect();
+    let mut peaks_pa = vec![0.0; draws as usize];
+    let each = peaks_pa.len().div_ceil(threads.clamp(1, 256)).max(LEAST_A_THREAD);
+    std::thread::scope(|scope| {
+        for (number, piece) in peaks_pa.chunks_mut(each).enumerate() {
+            let (draw, key) = (&draw, &key);
+            scope.spawn(move || {
+                let mut stream = key.clone();
+                stream.set_word_pos(WORDS_A_DRAW * (number * each) as u128);
+                for peak in piece.iter_mut() {
+                    *peak = peak_pa * draw.factor(&mut stream) - ambient_pa;
+                }
+                piece.sort_unstable_by(f64::total_cmp);
+            });
+        }
+    });
+    // Runs that are sorted already: the stable sort merges them. Sums are over the sorted peaks, so that not even
+    // their last digit depends on how many threads there were.
     peaks_pa.sort_by(f64::total_cmp);
     let count = f64::from(draws);
     let mean_pa = peaks_pa.iter().sum::<f64>() / count;
     let square_pa2 = peaks_pa.iter().map(|it| (it - mean_pa).powi(2)).sum::<f64>();
     let sd_pa = (square_pa2 / (count - 1.0).max(1.0)).sqrt();
-    let chance = |limit: &Option<crate::quantity::Typed<GaugePressure>>, input| match limit {
+    let chance = |limit: &Option<Typed<GaugePressure>>, input| match limit {
         None => Ok(None),
         Some(limit) => {
             let limit_pa = positive(input, limit.value)?;
@@ -130,6 +199,9 @@ pub fn scatter(load: &Load, plan: &Prediction, draws: u32, seed: u64) -> Result<
         chance_over_meop: chance(meop, "limits.meop")?,
         chance_over_proof: chance(proof, "limits.proof")?,
         chance_over_yield: chance(yield_pressure, "limits.yield")?,
+        worked_out: worked_out(load, plan, &spread),
+        hard_start_chance: spread.hard_start_chance,
+        causes: causes(&spread, load.propellant.exponent),
     })
 }
 
@@ -172,14 +244,12 @@ impl Draw {
         Ok(Self { spread: *spread, power: 1.0 / (1.0 - exponent), hard_start_log })
     }
 
-    /// The peak of draw `index` over the planned one.
-    fn factor(&self, key: &ChaCha8Rng, index: u32) -> f64 {
-        let mut stream = key.clone();
-        stream.set_stream(u64::from(index));
-        let [rate, area] = normal_pair(&mut stream);
-        let [cstar, throat] = normal_pair(&mut stream);
-        let [model, hard] = normal_pair(&mut stream);
-        let chance = uniform(&mut stream);
+    /// The peak of the next draw over the planned one; takes exactly [`WORDS_A_DRAW`] words.
+    fn factor(&self, stream: &mut ChaCha8Rng) -> f64 {
+        let [rate, area] = normal_pair(stream);
+        let [cstar, throat] = normal_pair(stream);
+        let [model, hard] = normal_pair(stream);
+        let chance = uniform(stream);
         let it = &self.spread;
         let near = |sigma: f64, z: f64| (1.0 + sigma * z).max(0.05);
         let load =

@@ -47,6 +47,13 @@ pub fn command() -> Command {
                 .arg(Arg::new("serial").required(true).value_name("SERIAL"))
                 .arg(Arg::new("load").long("load").required(true).value_name("NAME"))
                 .arg(Arg::new("batch").long("batch").value_name("NAME").help("The batch, on record"))
+                .arg(
+                    Arg::new("grain-temperature")
+                        .long("grain-temperature")
+                        .value_name("T")
+                        .allow_hyphen_values(true)
+                        .help("How hot the grains are soaked, 17 degC"),
+                )
                 .arg(Arg::new("static").long("static").action(ArgAction::SetTrue).conflicts_with("flight").help("On the stand (the default)"))
                 .arg(Arg::new("flight").long("flight").action(ArgAction::SetTrue).help("In flight")),
         )
@@ -54,6 +61,8 @@ pub fn command() -> Command {
         .subcommand(super::trace::command())
         .subcommand(super::drift::command())
         .subcommand(super::predict::command())
+        .subcommand(super::batch::batch_command())
+        .subcommand(super::batch::room_command())
         .subcommand(super::calc::command())
         .subcommand(Command::new("rules").about("Every limit with its value and source, and who changed it"))
         .subcommand(Command::new("verify").about("Work out every seal, row, file and standing again. Exit 4 where one differs"))

@@ -4,6 +4,7 @@ use clap::ArgMatches;
 
 use super::{Choices, Environment, Fault, arguments};
 use crate::book::{Kind, cautions, forms};
+use crate::desk::bench::shape;
 use crate::desk::{Desk, Refusal};
 use crate::report::{json, text};
 
@@ -18,7 +19,15 @@ pub(super) fn log(
     let Some(form) = Kind::from_word(word).and_then(forms::form) else {
         return Err(Fault::input("kind", format!("{word} is not logged by hand")));
     };
-    let answers = arguments::answers(form, matches, choices)?;
+    let mut answers =
+        arguments::answers(form, matches, choices).map_err(|fault| one_size(form.kind, fault))?;
+    if form.kind == Kind::Load {
+        let file =
+            matches.get_one::<std::path::PathBuf>("from").and_then(|path| std::fs::read_to_string(path).ok());
+        for warning in shape::adapt(file.as_deref(), &mut answers)? {
+            writeln!(environment.err, "warning: {}", text::clean(&warning.to_string()))?;
+        }
+    }
     let book = choices.named_book()?;
     let begins = !book.exists();
     // A form that cannot be right must not leave an empty book behind: only a casing, a part, a load, a batch, a
@@ -105,4 +114,17 @@ pub(super) fn log(
         }
     }
     Ok(())
+}
+
+/// A load file with `[[grain]]` is a load of segments that differ, which a form cannot say.
+fn one_size(kind: Kind, fault: Fault) -> Fault {
+    match fault {
+        Fault::Input(problems) if kind == Kind::Load && problems.iter().any(|it| it.field == "grain") => {
+            Fault::input(
+                "grain",
+                "a load on record has one size of segment: give one [grain] table; predict takes segments that differ",
+            )
+        }
+        other => other,
+    }
 }

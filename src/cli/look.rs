@@ -6,6 +6,7 @@ use serde_json::Value;
 use super::{Choices, Environment, Fault};
 use crate::book::{FiringMode, Standing};
 use crate::desk::{Desk, Planned};
+use crate::quantity::{Temperature, Typed};
 use crate::report::{json, text};
 
 /// JSON or text to stdout.
@@ -83,7 +84,12 @@ pub(super) fn prefire(
     let desk: Desk = choices.read(environment)?;
     let day = desk.day();
     let batch = matches.get_one::<String>("batch").map(String::as_str);
-    let list = desk.checklist(serial, Planned { load, batch, mode }, day)?;
+    let grain = matches
+        .get_one::<String>("grain-temperature")
+        .map(|text| Typed::<Temperature>::parse(text, None).map(|typed| typed.value))
+        .transpose()
+        .map_err(|error| Fault::input("grain-temperature", error.message))?;
+    let list = desk.checklist_at(serial, Planned { load, batch, mode }, grain, day)?;
     print(
         || json::checklist(serial, load, mode.word(), day, &list),
         || text::checklist(serial, load, mode.word(), day, &list),

@@ -3,6 +3,7 @@
 //! no, 70 a fault of the program.
 
 mod arguments;
+mod batch;
 mod calc;
 mod drift;
 mod log;
@@ -180,6 +181,8 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         Some(("predict", predict)) => {
             predict::predict(predict, &choices, environment).map(|()| Outcome::Done(0))
         }
+        Some(("batch", batch)) => batch::batch(batch, &choices, environment).map(|()| Outcome::Done(0)),
+        Some(("room", room)) => batch::room_of(room, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("trace", trace)) => trace::trace(trace, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("drift", drift)) => drift::drift(drift, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),

@@ -1,15 +1,21 @@
-//! `predict`: what a load will do, and how far a firing may lie from it.
+//! `predict`: what a load will do, and how far a firing may lie from it, on a casing where one is named.
 
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
-use clap::{Arg, ArgMatches, Command, value_parser};
+use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 
 use super::look::print;
 use super::{Choices, Environment, Fault};
+use crate::ballistics::load::Spread;
+use crate::ballistics::sensitivity::{Swing, swings};
 use crate::ballistics::{Load, Prediction};
-use crate::desk::calculators;
-use crate::quantity::{GaugePressure, Length, Quantity, System, Typed, parse_whole, show, show_both};
+use crate::desk::bench::batch::BatchFirings;
+use crate::desk::bench::{CasingLimits, HardStartCount, chance_words, compare};
+use crate::desk::{Desk, calculators};
+use crate::quantity::{
+    GaugePressure, Length, Quantity, System, Temperature, Typed, parse_whole, show, show_both,
+};
 use crate::report::{json, text};
 
 pub(super) fn command() -> Command {
@@ -17,7 +23,12 @@ pub(super) fn command() -> Command {
         |name: &'static str, help: &'static str| Arg::new(name).long(name).value_name("P").help(help);
     Command::new("predict")
         .about("What will this load do? Kn, pressure, thrust, impulse, class, and with --draws its scatter")
-        .arg(Arg::new("file").required(true).value_name("FILE.toml").value_parser(value_parser!(PathBuf)))
+        .after_help(
+            "A file of this command and one of log load --from are the same file. With --casing its MEOP, last proof and\n\
+             weakest mode are the limits, and the hard starts on record are in the scatter.",
+        )
+        .args(subject())
+        .arg(Arg::new("casing").long("casing").value_name("SERIAL").help("Hold it against this casing on record"))
         .arg(Arg::new("draws").long("draws").value_name("N").help("Scatter the load this many times"))
         .arg(Arg::new("seed").long("seed").value_name("S").help("Draw from this seed; 1 when left out"))
         .arg(
@@ -26,9 +37,84 @@ pub(super) fn command() -> Command {
                 .value_name("D")
                 .help("What if the throat's diameter grows this much over the burn?"),
         )
+        .arg(
+            Arg::new("throat-deposit")
+                .long("throat-deposit")
+                .value_name("D")
+                .conflicts_with("throat-growth")
+                .help("What if slag narrows the throat's diameter by this much over the burn?"),
+        )
+        .arg(
+            Arg::new("grain-temperature")
+                .long("grain-temperature")
+                .value_name("T")
+                .allow_hyphen_values(true)
+                .help("What if the grains are soaked at this temperature?"),
+        )
+        .arg(
+            Arg::new("one-long")
+                .long("one-long")
+                .action(ArgAction::SetTrue)
+                .help("Compare with the same propellant in one long grain, and say why it peaks higher"),
+        )
+        .arg(
+            Arg::new("drives")
+                .long("drives")
+                .action(ArgAction::SetTrue)
+                .help("Add what small changes of the plan do to the peak"),
+        )
         .arg(pressure("meop", "Give the chance of passing this MEOP, above the atmosphere"))
         .arg(pressure("proof", "Give the chance of passing this proof, above the atmosphere"))
         .arg(pressure("yield", "Give the chance of passing this yield pressure, above the atmosphere"))
+}
+
+/// The load that is asked about: a file, or a name on record with a batch.
+pub(super) fn subject() -> [Arg; 3] {
+    [
+        Arg::new("file")
+            .required_unless_present("load")
+            .conflicts_with("load")
+            .value_name("FILE.toml")
+            .value_parser(value_parser!(PathBuf)),
+        Arg::new("load").long("load").value_name("NAME").help("A load on record instead of a file"),
+        Arg::new("batch")
+            .long("batch")
+            .value_name("NAME")
+            .requires("load")
+            .help("With the numbers of this batch on record"),
+    ]
+}
+
+/// A load that was asked about.
+pub(super) struct Asked {
+    /// What to call it.
+    pub title: String,
+    /// The load.
+    pub load: Load,
+    /// What its numbers rest on.
+    pub basis: Vec<String>,
+    /// The firings of its batch, where one was named.
+    pub tested: Option<BatchFirings>,
+}
+
+/// Find the load; `desk` is there wherever the book is asked for anything.
+pub(super) fn asked(matches: &ArgMatches, desk: Option<&Desk>) -> Result<Asked, Fault> {
+    if let (Some(name), Some(desk)) = (matches.get_one::<String>("load"), desk) {
+        let batch = matches.get_one::<String>("batch").map(String::as_str);
+        let planned = desk.planned_load(name, batch, desk.day())?;
+        let tested = batch.map(|batch| desk.batch_firings(batch, desk.day())).transpose()?;
+        let title = match batch {
+            Some(batch) => format!("{name} with batch {batch}"),
+            None => name.clone(),
+        };
+        return Ok(Asked { title, load: planned.load, basis: planned.basis, tested });
+    }
+    let Some(path) = matches.get_one::<PathBuf>("file") else {
+        return Err(Fault::input("file", "name the file, or --load NAME"));
+    };
+    let load = load_file(path)?;
+    let shown = text::clean(&path.display().to_string());
+    Ok(Asked { title: load.name.clone().unwrap_or(shown), load, basis: Vec::new(), tested: None })
 }
 
 /// Read a load file.
@@ -41,18 +127,118 @@ pub(super) fn load_file(path: &std::path::Path) -> Result<Load, Fault> {
     Load::from_toml(&file).map_err(|error| Fault::input("file", format!("{shown}: {error}")))
 }
 
+/// What the book adds to a prediction.
+#[derive(Default)]
+struct FromTheBook {
+    limits: Option<CasingLimits>,
+    hard: Option<HardStartCount>,
+    notes: Vec<String>,
+}
+
 pub(super) fn predict(
     matches: &ArgMatches,
     choices: &Choices,
     environment: &mut Environment<'_>,
 ) -> Result<(), Fault> {
-    let Some(path) = matches.get_one::<PathBuf>("file") else {
-        return Err(Fault::input("file", "name the file"));
+    let casing = matches.get_one::<String>("casing");
+    let needs_book = casing.is_some() || matches.contains_id("load");
+    let desk = if needs_book { Some(choices.read(environment)?) } else { None };
+    let mut asked = asked(matches, desk.as_ref())?;
+    let mut from = FromTheBook::default();
+    if let Some(desk) = &desk {
+        let rules = desk.book().rules_on(desk.day())?;
+        if let Some(serial) = casing {
+            let limits = desk.casing_limits(serial, desk.day())?;
+            asked.load.limits = limits.as_limits();
+            from.notes = limits.standing.iter().cloned().chain(limits.misfits(&asked.load)).collect();
+            from.limits = Some(limits);
+        }
+        // A file that says how hard starts go is believed; without a word of it, the book's own count is taken.
+        let stated = asked.load.scatter.is_some_and(|spread| spread.hard_start_chance > 0.0);
+        if !stated || matches.contains_id("load") {
+            let count = desk.hard_starts(&rules, desk.day())?;
+            let spread = match asked.load.scatter {
+                Some(spread) => spread,
+                None => desk.spread_of(&asked.load, None, &rules, desk.day())?,
+            };
+            asked.load.scatter = Some(count.count.with(spread));
+            from.hard = Some(count);
+        }
+    }
+    let Asked { title, mut load, mut basis, tested } = asked;
+    if load.scatter.is_none() && matches.contains_id("draws") {
+        load.scatter = Some(Spread::CLUB);
+        basis.push("no [scatter] given: burn rate 3 %, area 1.5 %, c* 1 %, throat 0.5 %, model 3 % taken (common practice, no source)".to_owned());
+    }
+    take_flags(matches, &mut load)?;
+    let seed = whole(matches, "seed")?.unwrap_or(1);
+    let draws = whole(matches, "draws")?.map(|draws| (u32::try_from(draws).unwrap_or(u32::MAX), seed));
+    let mut plan = calculators::plan(&load, draws).map_err(|problem| Fault::Input(vec![problem]))?;
+    plan.warnings.append(&mut from.notes);
+    if let Some(words) = tested.as_ref().and_then(|tested| beyond(tested, &plan)) {
+        plan.warnings.push(words);
+    }
+    let one_long = if matches.get_flag("one-long") {
+        Some(compare::one_long(&load, &plan).map_err(|problem| Fault::Input(vec![problem]))?)
+    } else {
+        None
     };
-    let shown = text::clean(&path.display().to_string());
-    let mut load = load_file(path)?;
+    let drives = if matches.get_flag("drives") {
+        swings(&load).map_err(|error| Fault::input(error.input(), error.to_string()))?
+    } else {
+        Vec::new()
+    };
+    let value = || {
+        let mut value = serde_json::to_value(&plan).unwrap_or_default();
+        if let Some(map) = value.as_object_mut() {
+            map.insert("schema".to_owned(), json::SCHEMA.into());
+            map.insert("load".to_owned(), load.name.clone().into());
+            let mut add = |key: &str, value: Option<serde_json::Value>| {
+                if let Some(value) = value {
+                    map.insert(key.to_owned(), value);
+                }
+            };
+            add("basis", (!basis.is_empty()).then(|| basis.clone().into()));
+            add("casing", from.limits.as_ref().and_then(|it| serde_json::to_value(it).ok()));
+            add("hard_starts", from.hard.as_ref().and_then(|it| serde_json::to_value(it).ok()));
+            add("one_long", one_long.as_ref().and_then(|it| serde_json::to_value(it).ok()));
+            add("drives", (!drives.is_empty()).then(|| serde_json::to_value(&drives).unwrap_or_default()));
+        }
+        value
+    };
+    let title = text::clean(&title);
+    let words = || {
+        let mut out = words(&title, &plan, choices.system);
+        limits_words(&mut out, &load, &plan, &from, choices.system);
+        if let Some(long) = &one_long {
+            let peak = show_both(long.peak_pressure_pa, choices.system);
+            let _ = writeln!(out, "\none long grain     {peak:>22}  gauge\n  {}", long.reason);
+        }
+        drives_words(&mut out, &plan, &drives);
+        for line in &basis {
+            let _ = writeln!(out, "basis: {}", text::clean(line));
+        }
+        for warning in &plan.warnings {
+            let _ = writeln!(out, "! {}", text::clean(warning));
+        }
+        out.push_str("source: quasi-steady balance (Sutton and Biblarz, Rocket Propulsion Elements 7e, chapters 3 and 11)\n");
+        out
+    };
+    print(value, words, choices, environment)
+}
+
+/// What the flags say over the load.
+fn take_flags(matches: &ArgMatches, load: &mut Load) -> Result<(), Fault> {
     if let Some(growth) = typed::<Length>(matches, "throat-growth")? {
         load.nozzle.throat_growth = Some(growth);
+        load.nozzle.throat_deposit = None;
+    }
+    if let Some(deposit) = typed::<Length>(matches, "throat-deposit")? {
+        load.nozzle.throat_deposit = Some(deposit);
+        load.nozzle.throat_growth = None;
+    }
+    if let Some(grain) = typed::<Temperature>(matches, "grain-temperature")? {
+        load.ambient.grain_temperature = Some(grain);
     }
     if let Some(meop) = typed::<GaugePressure>(matches, "meop")? {
         load.limits.meop = Some(meop);
@@ -63,19 +249,23 @@ pub(super) fn predict(
     if let Some(yields) = typed::<GaugePressure>(matches, "yield")? {
         load.limits.yield_pressure = Some(yields);
     }
-    let seed = whole(matches, "seed")?.unwrap_or(1);
-    let draws = whole(matches, "draws")?.map(|draws| (u32::try_from(draws).unwrap_or(u32::MAX), seed));
-    let plan = calculators::plan(&load, draws).map_err(|problem| Fault::Input(vec![problem]))?;
-    let value = || {
-        let mut value = serde_json::to_value(&plan).unwrap_or_default();
-        if let Some(map) = value.as_object_mut() {
-            map.insert("schema".to_owned(), json::SCHEMA.into());
-            map.insert("load".to_owned(), load.name.clone().into());
-        }
-        value
+    Ok(())
+}
+
+/// In what respect a plan goes beyond what its batch was fired at.
+fn beyond(tested: &BatchFirings, plan: &Prediction) -> Option<String> {
+    use crate::ballistics::fit::{Beyond, beyond};
+    let Some((range, firings)) = tested.tested_kn() else {
+        return Some("the batch has not been fired: every figure rests on its numbers alone".to_owned());
     };
-    let title = load.name.as_deref().map_or_else(|| shown.clone(), text::clean);
-    print(value, || words(&title, &plan, choices.system), choices, environment)
+    let side = match beyond(range, [plan.kn_start.min(plan.kn_end), plan.kn_max])? {
+        Beyond::Above => "above",
+        Beyond::Below => "below",
+    };
+    Some(format!(
+        "the plan's Kn goes {side} the {:.0} to {:.0} the batch was fired at ({firings} firings): it is carried on beyond the data",
+        range[0], range[1]
+    ))
 }
 
 fn typed<Q: Quantity>(matches: &ArgMatches, name: &str) -> Result<Option<Typed<Q>>, Fault> {
@@ -141,9 +331,76 @@ fn words(title: &str, plan: &Prediction, system: System) -> String {
             }
         }
     }
-    for warning in &plan.warnings {
-        let _ = writeln!(out, "! {}", text::clean(warning));
-    }
-    out.push_str("source: quasi-steady balance (Sutton and Biblarz, Rocket Propulsion Elements 7e, chapters 3 and 11)\n");
     out
+}
+
+/// The limits of the casing with the chance of passing each.
+fn limits_words(out: &mut String, load: &Load, plan: &Prediction, from: &FromTheBook, system: System) {
+    let Some(spread) = load.scatter else { return };
+    let over = crate::ballistics::scatter::worked_out(load, plan, &spread);
+    let limits = [
+        ("MEOP", &load.limits.meop, over.over_meop),
+        ("last proof", &load.limits.proof, over.over_proof),
+        ("yields", &load.limits.yield_pressure, over.over_yield),
+    ];
+    if limits.iter().all(|it| it.1.is_none()) {
+        return;
+    }
+    let of = from.limits.as_ref().map_or_else(String::new, |it| format!(" of {}", text::clean(&it.serial)));
+    let _ = writeln!(out, "\nagainst the limits{of}: the chance of passing each, worked out");
+    for (name, limit, chance) in limits {
+        let (Some(limit), Some(chance)) = (limit, chance) else { continue };
+        let weakest = from.limits.as_ref().and_then(|it| it.weakest.as_deref()).filter(|_| name == "yields");
+        let _ = writeln!(
+            out,
+            "  {name:18} {:>22}  {}; an ordinary firing {}{}",
+            show_both(limit.value, system),
+            chance_words(chance.chance),
+            chance_words(chance.ordinary),
+            weakest.map_or_else(String::new, |mode| format!("; {}", text::clean(mode)))
+        );
+    }
+    let sigma = spread.peak_sigma(load.propellant.exponent);
+    let _ = writeln!(out, "  ordinary scatter   {:>21.1} %  one sigma of the peak", 100.0 * sigma);
+    match &from.hard {
+        Some(hard) => {
+            let _ = writeln!(out, "  hard starts        {:>21.2} %  {}", 100.0 * hard.chance, hard.how);
+        }
+        None if spread.hard_start_chance > 0.0 => {
+            let _ =
+                writeln!(out, "  hard starts        {:>21.2} %  as stated", 100.0 * spread.hard_start_chance);
+        }
+        None => {
+            let _ = writeln!(out, "  hard starts        {:>23}  not in these figures", "none");
+        }
+    }
+}
+
+/// What drives the peak.
+fn drives_words(out: &mut String, plan: &Prediction, drives: &[Swing]) {
+    if let Some(scatter) = &plan.scatter {
+        out.push_str("\nwhat drives the scatter\n");
+        for cause in &scatter.causes {
+            let _ = writeln!(
+                out,
+                "  {:24} {:>5.1} % of it: {:.1} % one sigma moves the peak by {:.1} %",
+                cause.cause,
+                100.0 * cause.share,
+                100.0 * cause.sigma,
+                100.0 * cause.peak_sigma
+            );
+        }
+    }
+    if !drives.is_empty() {
+        out.push_str("\nwhat small changes do to the peak\n");
+        for swing in drives {
+            let [low, high] = swing.peak;
+            let by = if low == high {
+                format!("{:+.1} %", 100.0 * high)
+            } else {
+                format!("{:+.1} to {:+.1} %, as published", 100.0 * low, 100.0 * high)
+            };
+            let _ = writeln!(out, "  {:24} {by}", swing.change);
+        }
+    }
 }

@@ -25,7 +25,8 @@ impl Desk {
         record.planned_peak = load.as_ref().map(|(load, _)| load.peak_pressure.clone());
         record.planned_thrust = load.as_ref().and_then(|(load, _)| load.peak_thrust.clone());
         record.planned_impulse = load.as_ref().and_then(|(load, _)| load.impulse.clone());
-        let forbidden = self.forbidding(&record.casing, load.as_ref(), record.mode, day)?;
+        let forbidden =
+            self.forbidding(&record.casing, load.as_ref(), record.batch.as_deref(), record.mode, day)?;
         if forbidden.is_empty() {
             return Ok(());
         }
@@ -55,15 +56,20 @@ impl Desk {
         &self,
         casing: &str,
         load: Option<&(crate::book::details::LoadRecord, EntryRef)>,
+        batch: Option<&str>,
         mode: crate::book::FiringMode,
         day: NaiveDate,
     ) -> Result<Vec<Reason>, StoreError> {
         let assessed = self.assess(casing, day)?;
         match load {
             Some((load, entry)) => {
-                let load = &super::own_plan::as_judged(load.clone());
+                let own = match batch {
+                    Some(batch) => self.book().batch(batch, day)?.map(|(batch, _)| batch),
+                    None => None,
+                };
+                let load = &super::own_plan::as_judged(load.clone(), own.as_ref());
                 let rules = self.book().rules_on(day)?;
-                let plan = Plan { load, load_entry: *entry, mode, batch: None, on: day };
+                let plan = Plan { load, load_entry: *entry, mode, batch: None, on: day, facts: None };
                 let checklist = standing::prefire(&assessed, &plan, &rules);
                 Ok(checklist
                     .items

@@ -6,6 +6,7 @@ use super::Desk;
 use super::record::Refusal;
 use super::view::{CasingPage, Rack, RackLine};
 use crate::book::{FiringMode, Problem, SubjectOf};
+use crate::quantity::{Quantity, Temperature};
 use crate::standing::prefire::Plan;
 use crate::standing::{self, Assessment, Checklist, History};
 use crate::store::{Filter, RackRow, StoreError};
@@ -130,6 +131,20 @@ impl Desk {
         planned: Planned<'_>,
         day: NaiveDate,
     ) -> Result<Checklist, Refusal> {
+        self.checklist_at(casing, planned, None, day)
+    }
+
+    /// The same, for grains soaked at a stated temperature.
+    ///
+    /// # Errors
+    /// As [`Desk::checklist`].
+    pub fn checklist_at(
+        &self,
+        casing: &str,
+        planned: Planned<'_>,
+        grain: Option<Temperature>,
+        day: NaiveDate,
+    ) -> Result<Checklist, Refusal> {
         self.must_know(SubjectOf::Casing, "casing", casing)?;
         self.must_know(SubjectOf::Load, "load", planned.load)?;
         if let Some(batch) = planned.batch {
@@ -139,14 +154,26 @@ impl Desk {
             let message = format!("load {} was not on record yet on {day}", planned.load);
             return Err(Refusal::Form(vec![Problem::new("load", message)]));
         };
-        let record = super::own_plan::as_judged(record);
+        let own_batch = match planned.batch {
+            Some(batch) => self.book().batch(batch, day)?.map(|(batch, _)| batch),
+            None => None,
+        };
+        let facts = self.plan_facts(&record, casing, planned, grain.map(Quantity::si), day)?;
+        let record = super::own_plan::as_judged(record, own_batch.as_ref());
         let assessed = self.assess(casing, day)?;
         let rules = self.book().rules_on(day)?;
         let batch = match planned.batch {
             Some(batch) => Some((batch, self.book().firings_of_batch(batch, day)?)),
             None => None,
         };
-        let plan = Plan { load: &record, load_entry: entry, mode: planned.mode, batch, on: day };
+        let plan = Plan {
+            load: &record,
+            load_entry: entry,
+            mode: planned.mode,
+            batch,
+            on: day,
+            facts: Some(&facts),
+        };
         Ok(standing::prefire(&assessed, &plan, &rules))
     }
 

@@ -5,6 +5,7 @@
 
 pub mod after;
 pub mod batches;
+pub mod bench;
 pub mod calculators;
 mod complete;
 pub mod file_source;

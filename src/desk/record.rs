@@ -155,19 +155,11 @@ impl Desk {
                         ),
                     ));
                 }
-                object_to_plan(&record, &mut warnings);
+                object_to_plan(&record, &mut warnings).map_err(|problem| Refusal::Form(vec![problem]))?;
                 Details::Load(record)
             }
             Details::Batch(record) => {
-                if self.book().knows(SubjectOf::Batch, &record.name)? {
-                    return Err(Refusal::field(
-                        "name",
-                        format!(
-                            "batch {} is on record already; to correct it, strike that entry first",
-                            record.name
-                        ),
-                    ));
-                }
+                self.refuse_unfounded_batch(&record, head.happened_on, &mut follows)?;
                 Details::Batch(record)
             }
             Details::Proof(mut record) => {

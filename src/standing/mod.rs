@@ -9,6 +9,7 @@ pub mod damage_limits;
 pub mod distances;
 pub mod growth;
 pub mod matter;
+pub mod planned;
 pub mod prefire;
 pub mod proofs;
 pub mod reason;
@@ -17,6 +18,7 @@ pub mod rules;
 pub mod timeline;
 
 pub use assessment::{Assessment, Breach, Due, History, PartLife, assess};
+pub use planned::PlanFacts;
 pub use prefire::{Checklist, ChecklistItem, ItemState, prefire};
 pub use reason::{EntryRef, Reason};
 pub use rules::{RuleSet, RuleSpec};

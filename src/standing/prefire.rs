@@ -109,6 +109,8 @@ pub struct Plan<'a> {
     pub batch: Option<(&'a str, u32)>,
     /// The day.
     pub on: NaiveDate,
+    /// What the load's own numbers say, where it has them.
+    pub facts: Option<&'a super::PlanFacts>,
 }
 
 /// Run the checklist as far as the record can.
@@ -120,13 +122,14 @@ pub fn prefire(casing: &Assessment, plan: &Plan<'_>, rules: &RuleSet) -> Checkli
     items.push(baseline_item(casing, rules));
     items.push(throat_item(casing, plan, rules));
     items.push(batch_item(plan, rules));
+    super::planned::items(plan, rules, &mut items);
     let (standoff, item) = standoff_item(casing, plan, rules);
     items.push(item);
     items.extend(person_items(plan.mode));
     Checklist { items, standoff }
 }
 
-fn record_item(id: &str, hold: &str, text: String, state: ItemState) -> ChecklistItem {
+pub(super) fn record_item(id: &str, hold: &str, text: String, state: ItemState) -> ChecklistItem {
     ChecklistItem {
         id: id.to_owned(),
         hold: hold.to_owned(),
@@ -151,7 +154,7 @@ fn with_reason(mut item: ChecklistItem, reason: &Reason) -> ChecklistItem {
     item
 }
 
-fn with_rule(
+pub(super) fn with_rule(
     mut item: ChecklistItem,
     rules: &RuleSet,
     rule: &str,

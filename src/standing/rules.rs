@@ -286,6 +286,34 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "a planned peak plus two sigma over {} of MEOP earns a warning",
         HABIT,
     ),
+    rule(
+        "port-over-throat",
+        2.0,
+        "x throat",
+        "a core of less than {} in area earns a warning: the start may burn erosively",
+        "common practice, no source; erosive burning grows as port nears throat (Sutton and Biblarz 7e, section 11.1)",
+    ),
+    rule(
+        "kn-tested",
+        1.0,
+        "%",
+        "a plan more than {} outside the Kn its batch was fired at earns a warning",
+        HABIT,
+    ),
+    rule(
+        "throat-smallest",
+        1.0,
+        "%",
+        "a throat more than {} smaller than any fired before earns a warning",
+        HABIT,
+    ),
+    rule(
+        "grain-soak",
+        10.0,
+        "degC",
+        "a grain more than {} from the temperature of the data earns a warning",
+        "common practice, no source; pressure changes by 0.07 to 0.28 % per degC (Sutton and Biblarz 7e, section 11.1)",
+    ),
     rule("batch-known", 1.0, "firing", "a batch is known by at least {} of it", HABIT),
     rule(
         "standoff-metal",
@@ -397,6 +425,7 @@ mod tests {
             include_str!("assessment.rs"),
             include_str!("damage_limits.rs"),
             include_str!("growth.rs"),
+            include_str!("planned.rs"),
             include_str!("prefire.rs"),
             include_str!("proofs.rs"),
             include_str!("reasons_of.rs"),
@@ -414,6 +443,7 @@ mod tests {
                 "load-meop"
                     | "load-meop-scatter"
                     | "load-proof"
+                    | "load-batch-peak"
                     | "restriction-load"
                     | "igniter-last"
                     | "range-clear"

@@ -7,6 +7,7 @@
 mod append;
 mod draft;
 mod error;
+mod fired;
 mod open;
 mod project;
 mod read;
@@ -14,6 +15,7 @@ mod verify;
 
 pub use append::{RawFile, Written};
 pub use error::StoreError;
+pub use fired::PeakCount;
 pub use open::{APPLICATION_ID, Book, Creation, SCHEMA_VERSION};
 pub use project::{Cell, Row, project};
 pub use read::{EntryLine, Filter, RackRow};

@@ -14,7 +14,7 @@ use crate::book::details::LoadRecord;
 use crate::book::{Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf};
 use crate::standing::{Assessment, EntryRef, RuleSet, rules::RuleChange};
 
-const COLUMNS: &str =
+pub(super) const COLUMNS: &str =
     "number, id, origin, sequence, kind, subject_of, subject, happened_on, date_approximate,
                        recorded_at, recorded_by, second, body, seal";
 
@@ -93,7 +93,7 @@ fn entry_from(row: &Row<'_>, path: &Path) -> Result<Entry, StoreError> {
     })
 }
 
-fn entries(
+pub(super) fn entries(
     connection: &Connection,
     path: &Path,
     query: &str,

@@ -38,6 +38,10 @@ pub enum Context {
     Live,
     /// A calculator or a what-if, on a field of set words.
     LiveWords,
+    /// The load bench, on a field that is typed.
+    Bench,
+    /// The load bench, on a field of set words.
+    BenchWords,
     /// The rules.
     Rules,
     /// Who may be fired on a day.
@@ -69,6 +73,8 @@ impl Context {
         Self::Calculators,
         Self::Live,
         Self::LiveWords,
+        Self::Bench,
+        Self::BenchWords,
         Self::Rules,
         Self::Due,
         Self::Trace,
@@ -89,6 +95,8 @@ impl Context {
                 | Self::Live
                 | Self::LiveWords
                 | Self::TraceFile
+                | Self::Bench
+                | Self::BenchWords
         )
     }
 
@@ -111,6 +119,8 @@ impl Context {
             Self::Calculators => "calculators",
             Self::Live => "calculator, what-if",
             Self::LiveWords => "calculator, what-if, on a field of set words",
+            Self::Bench => "load bench",
+            Self::BenchWords => "load bench, on a field of set words",
             Self::Rules => "rules",
             Self::Due => "who may be fired",
             Self::Trace => "trace",
@@ -187,6 +197,7 @@ macro_rules! acts {
 
 acts! {
     OpenCasing ShowEntry ChooseLoad ChooseForm RunAction TakeDay GoOn
+    OpenBench HoldPlan OneLong NextPage NextCurve SaveLoad LogBatch
     OpenCalculator Calculators Rules ChangeRule Due WhatIf Revise ClearFields
     Prefire LogFiring LogProof LogStrip LogFinding LogDecision LogNote LogFit Register LogMenu Strike
     Filter KeepFilter ClearFilter Sort Day Draft
@@ -222,8 +233,8 @@ pub struct Action {
 }
 
 use Context::{
-    Ask, Calculators, Casing, Checklist, Day, Due, Filter, Find, Form, FormRows, FormWords, Live, LiveWords,
-    Loads, Menu, Rack, Read, Rules, Trace, TraceFile, TraceList,
+    Ask, Bench, BenchWords, Calculators, Casing, Checklist, Day, Due, Filter, Find, Form, FormRows,
+    FormWords, Live, LiveWords, Loads, Menu, Rack, Read, Rules, Trace, TraceFile, TraceList,
 };
 
 const LISTS: &[Context] =
@@ -247,8 +258,10 @@ const TYPED_LISTS: &[Context] = &[
 const PLAIN: &[Context] =
     &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Trace, TraceList];
 const FORMS: &[Context] = &[Form, FormWords, FormRows];
-const FIELDS: &[Context] = &[Form, FormWords, FormRows, Live, LiveWords];
+const FIELDS: &[Context] = &[Form, FormWords, FormRows, Live, LiveWords, Bench, BenchWords];
 const LIVE: &[Context] = &[Live, LiveWords];
+const ANSWERS: &[Context] = &[Live, LiveWords, Bench, BenchWords];
+const BENCH: &[Context] = &[Bench, BenchWords];
 const LEAVES: &[Context] = &[Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Trace, TraceList];
 const WITH_CASING: &[Context] = &[Rack, Casing];
 
@@ -307,6 +320,13 @@ pub const ACTIONS: &[Action] = &[
     writing(action(Act::Register, "register-casing", &[letter('c')], &[Rack], 9, "new casing", "Register a casing")),
     writing(action(Act::LogMenu, "log-anything", &[letter('l')], WITH_CASING, 11, "log…", "Choose any form: parts, loads, batches, photos, rules")),
     action(Act::Due, "due", &[letter('g')], &[Rack], 13, "who may go", "Show who may be fired on the day asked, and what each other needs first"),
+    action(Act::OpenBench, "load-bench", &[key(KeyCode::F(5))], &[Rack, Casing, Loads], 9, "load bench", "See what a load will do on this casing, curve by curve, as you change it"),
+    action(Act::HoldPlan, "hold-plan", &[key(KeyCode::F(7))], BENCH, 2, "hold", "Hold this plan and change another beside it, or let the held one go"),
+    action(Act::OneLong, "one-long-grain", &[key(KeyCode::F(4))], BENCH, 4, "one long", "Hold the same propellant in one long grain beside this plan, and say why it peaks higher"),
+    action(Act::NextPage, "next-page", &[key(KeyCode::F(5))], BENCH, 2, "room, drives", "Show the figures, the room the casing leaves, what drives the peak, what the batch's firings say"),
+    action(Act::NextCurve, "next-curve", &[key(KeyCode::F(6))], BENCH, 3, "curve", "Show pressure, thrust or Kn"),
+    writing(action(Act::SaveLoad, "save-load", &[ctrl('s')], BENCH, 3, "save load", "Open the form of a new load with what is typed here")),
+    writing(action(Act::LogBatch, "log-batch", &[key(KeyCode::F(8))], BENCH, 9, "batch entry", "Open a new batch entry with what its firings say")),
     action(Act::Calculators, "calculators", &[letter('t')], WITH_CASING, 16, "calculators", "Work something out: walls, ends, threads, nozzles, units"),
     action(Act::Rules, "rules", &[letter('r')], WITH_CASING, 17, "rules", "Show every rule with its value and where it comes from"),
     action(Act::WhatIf, "what-if", &[letter('w')], &[Casing], 4, "what if", "Suppose another dimension, a pit or a soft spot, and see the margins"),
@@ -346,16 +366,16 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Panel4, "panel-parts", &[letter('4')], &[Casing], 0, "parts", "Show the parts fitted and their life"),
     action(Act::Panel5, "panel-margins", &[letter('5')], &[Casing], 0, "margins", "Show the margins, the weakest first"),
     action(Act::NewRow, "new-row", &[key(Enter)], &[FormRows], 1, "new row", "Begin another row; on an empty last row, go on to the next field"),
-    action(Act::NextField, "next-field", &[key(Tab), key(Down), key(Enter)], &[Form, FormWords, Live, LiveWords], 1, "next", "Go to the next field"),
+    action(Act::NextField, "next-field", &[key(Tab), key(Down), key(Enter)], &[Form, FormWords, Live, LiveWords, Bench, BenchWords], 1, "next", "Go to the next field"),
     action(Act::NextField, "leave-rows", &[key(Tab), key(Down)], &[FormRows], 2, "next", "Leave the rows for the next field; Down leaves from the last row"),
     action(Act::PreviousField, "previous-field", &[key(BackTab), key(Up)], FIELDS, 3, "back up", "Go to the field before"),
-    action(Act::NextWord, "next-word", &[key(Right)], &[FormWords, LiveWords], 2, "change", "Take the next word of the list"),
-    action(Act::PreviousWord, "previous-word", &[key(Left)], &[FormWords, LiveWords], 0, "change back", "Take the word before in the list"),
-    action(Act::PageDown, "answer-down", &[key(PageDown)], LIVE, 4, "more", "See more of the answer"),
-    action(Act::PageUp, "answer-up", &[key(PageUp)], LIVE, 0, "back up", "Go back up in the answer"),
+    action(Act::NextWord, "next-word", &[key(Right)], &[FormWords, LiveWords, BenchWords], 2, "change", "Take the next word of the list"),
+    action(Act::PreviousWord, "previous-word", &[key(Left)], &[FormWords, LiveWords, BenchWords], 0, "change back", "Take the word before in the list"),
+    action(Act::PageDown, "answer-down", &[key(PageDown)], ANSWERS, 4, "more", "See more of the answer"),
+    action(Act::PageUp, "answer-up", &[key(PageUp)], ANSWERS, 0, "back up", "Go back up in the answer"),
     action(Act::ClearFields, "clear-fields", &[ctrl('r')], LIVE, 6, "empty all", "Empty every field"),
-    action(Act::Copy, "copy-answer", &[ctrl('y')], LIVE, 7, "copy", "Copy the answer to the clipboard of your terminal"),
-    action(Act::Units, "units-while-typing", &[key(KeyCode::F(2))], LIVE, 5, "units", "Switch between metric and US units"),
+    action(Act::Copy, "copy-answer", &[ctrl('y')], ANSWERS, 7, "copy", "Copy the answer to the clipboard of your terminal"),
+    action(Act::Units, "units-while-typing", &[key(KeyCode::F(2))], ANSWERS, 5, "units", "Switch between metric and US units"),
     writing(action(Act::Save, "save", &[ctrl('s')], FORMS, 1, "save", "Write the entry into the book")),
     action(Act::Up, "up", &[key(Up)], TYPED_LISTS, 0, "up", "Go up"),
     action(Act::Down, "down", &[key(Down)], TYPED_LISTS, 0, "down", "Go down"),
@@ -371,14 +391,14 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Units, "units", &[letter('u')], PLAIN, 20, "units", "Switch between metric and US units"),
     action(Act::Find, "find-action", &[letter(':')], PLAIN, 21, "do…", "Find any action by name"),
     action(Act::Help, "help", &[letter('?')], PLAIN, 14, "help", "Show every key of this screen"),
-    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day, Live, LiveWords, TraceFile], 14, "help", "Show every key of this screen"),
+    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day, Live, LiveWords, Bench, BenchWords, TraceFile], 14, "help", "Show every key of this screen"),
     action(Act::Back, "back", &[key(Esc), letter('q')], LEAVES, 13, "back", "Go back"),
-    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, Find, Day, Ask, Live, LiveWords, TraceFile], 12, "leave", "Leave; a form with something typed asks first"),
+    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, Find, Day, Ask, Live, LiveWords, Bench, BenchWords, TraceFile], 12, "leave", "Leave; a form with something typed asks first"),
     action(Act::Quit, "quit", &[letter('q')], &[Rack], 15, "quit", "Leave the program"),
     action(Act::QuitNow, "quit-from-anywhere", &[ctrl('c')], Context::ALL, 0, "quit", "Leave the program from anywhere; a form with something typed asks first"),
     action(Act::Suspend, "suspend", &[ctrl('z')], Context::ALL, 0, "suspend", "Go to the shell for a while; fg comes back"),
     writing(action(Act::Undo, "undo", &[letter('z')], &[Rack, Casing, Read], 18, "take back", "Cross out the entry written last; it stays readable")),
-    action(Act::ReadBack, "read-back", &[key(KeyCode::F(3))], &[Rack, Casing, Checklist, Form, FormWords, FormRows, Live, LiveWords, Trace], 19, "read back", "Show what matters here in big letters, to read it back over a shoulder"),
+    action(Act::ReadBack, "read-back", &[key(KeyCode::F(3))], &[Rack, Casing, Checklist, Form, FormWords, FormRows, Live, LiveWords, Bench, BenchWords, Trace], 19, "read back", "Show what matters here in big letters, to read it back over a shoulder"),
     action(Act::Editor, "editor", &[key(KeyCode::F(4))], &[FormRows], 8, "editor", "Go on with this text in your own editor (VISUAL or EDITOR)"),
     action(Act::Mouse, "mouse", &[key(KeyCode::F(9))], Context::ALL, 0, "mouse", "Take the mouse, or leave it to the terminal for selecting text"),
     action(Act::Repaint, "repaint", &[ctrl('l')], Context::ALL, 0, "repaint", "Draw the whole screen again"),

@@ -18,7 +18,7 @@ fn the_same_seed_draws_the_same_and_more_draws_add_to_them() {
     let load = forty_eight_b(CLUB);
     assert_eq!(drawn(&load, 5000, 11), drawn(&load, 5000, 11));
     assert_ne!(drawn(&load, 5000, 11).peak_pressure_mean_pa, drawn(&load, 5000, 12).peak_pressure_mean_pa);
-    // One draw is stream 0 of the seed, whatever else is drawn: the extremes of more draws hold it.
+    // The first draw is the first place of the seed's stream, whatever else is drawn: more draws hold it.
     let one = drawn(&load, 1, 11).peak_pressure_mean_pa.si();
     let many = drawn(&load, 2, 11);
     let other = 2.0 * many.peak_pressure_mean_pa.si() - one;

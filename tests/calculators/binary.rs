@@ -169,7 +169,7 @@ fn a_load_is_predicted_and_scattered() {
 #[case::two_exits("area_ratio = 8", "area_ratio = 8\nexit = \"30 mm\"", "one of the two")]
 #[case::no_exit("area_ratio = 8", "", "an area ratio, or exit")]
 #[case::sigma("burn_rate = 0.03", "burn_rate = 3", "3 % is 0.03")]
-#[case::unchoked("throat = \"10.72 mm\"", "throat = \"200 mm\"", "a smaller throat")]
+#[case::wide_throat("throat = \"10.72 mm\"", "throat = \"200 mm\"", "a throat no wider than the core")]
 #[case::not_toml("[nozzle]", "[nozzle", "TOML parse error")]
 fn a_bad_load_exits_one_and_prints_nothing(#[case] from: &str, #[case] to: &str, #[case] accepts: &str) {
     assert!(LOAD.contains(from));

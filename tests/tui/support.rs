@@ -156,10 +156,12 @@ fn named(name: &str) -> Event {
         "Home" => key(KeyCode::Home),
         "End" => key(KeyCode::End),
         "Backspace" => key(KeyCode::Backspace),
-        "F3" => key(KeyCode::F(3)),
         "C-s" => ctrl('s'),
         "C-c" => ctrl('c'),
-        other => panic!("no key {other}"),
+        other => match other.strip_prefix('F').and_then(|number| number.parse().ok()) {
+            Some(number) => key(KeyCode::F(number)),
+            None => panic!("no key {other}"),
+        },
     }
 }
 

@@ -4,6 +4,7 @@
 //! changes nothing but what is scrolled into view.
 
 pub mod ask;
+pub mod bench;
 pub mod big;
 pub mod calculators;
 pub mod casing;

@@ -9,6 +9,7 @@ mod what_if;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
+use super::bench::BenchScreen;
 use super::big::Said;
 use super::calculators::CalculatorsScreen;
 use super::drawing::DrawingScreen;
@@ -303,6 +304,7 @@ impl Screen for CasingScreen {
             Act::Rules => RulesScreen::open(cx),
             Act::Drawing => cx.go(Step::Open(Box::new(DrawingScreen::new(&self.page, &self.rules)))),
             Act::Calculators => CalculatorsScreen::open(cx),
+            Act::OpenBench => BenchScreen::open(Some(&self.serial), None, None, cx),
             Act::WhatIf => match &self.margins {
                 Ok(before) => {
                     let changes = &self.advice.changes;

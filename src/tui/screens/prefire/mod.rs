@@ -7,6 +7,7 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 
 use super::ask::Ask as Question;
+use super::bench::BenchScreen;
 use super::read::Read;
 use super::{Cx, Screen, Step};
 use crate::book::{Answers, FiringMode, Kind, Standing, SubjectOf};
@@ -162,6 +163,10 @@ impl Screen for LoadsScreen {
             Act::Static | Act::Flight => {
                 self.mode = if act == Act::Static { FiringMode::Static } else { FiringMode::Flight };
                 self.reload(cx);
+            }
+            Act::OpenBench => {
+                let load = self.loads.get(self.place.selected).map(|row| row.record.name.clone());
+                BenchScreen::open(Some(&self.serial), load.as_deref(), self.batch(), cx);
             }
             Act::Batch if self.batches.is_empty() => {
                 cx.say("No batch is on record. It is recorded with {log-anything}, batch.");

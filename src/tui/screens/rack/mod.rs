@@ -7,6 +7,7 @@ use ratatui::Frame;
 use ratatui::crossterm::event::{KeyEvent, MouseButton, MouseEvent, MouseEventKind};
 use ratatui::layout::Rect;
 
+use super::bench::BenchScreen;
 use super::big::Said;
 use super::calculators::CalculatorsScreen;
 use super::casing::CasingScreen;
@@ -221,6 +222,7 @@ impl Screen for RackScreen {
             (Act::Due, _) => DueScreen::open(cx),
             (Act::Calculators, _) => CalculatorsScreen::open(cx),
             (Act::TraceFile, _) => TraceScreen::ask(None, cx),
+            (Act::OpenBench, selected) => BenchScreen::open(selected.as_deref(), None, None, cx),
             (Act::Day, _) => cx.go(Step::Open(Box::new(Day::default()))),
             (Act::Draft, _) => self.take_draft(cx),
             (Act::LogMenu, selected) => cx.go(Step::Open(Box::new(Menu::new(selected)))),

@@ -1,0 +1,344 @@
+//! The load bench: a load and a batch on record as one plan, and the limits of the casing it is planned for.
+
+pub mod batch;
+pub mod compare;
+pub mod room;
+pub mod shape;
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
+use serde::Serialize;
+
+use super::own_plan::{assumptions, batch_words, load_of, own_prediction};
+use super::record::Refusal;
+use super::{Desk, Planned};
+use crate::ballistics::load::{Limits, Spread};
+use crate::ballistics::{HardStarts, Load};
+use crate::book::details::{BatchRecord, LoadRecord};
+use crate::book::{Details, Position, Problem, SubjectOf};
+use crate::design::wall::least_wall;
+use crate::quantity::{GaugePressure, Quantity, Typed};
+use crate::standing::{Assessment, EntryRef, PlanFacts, RuleSet};
+use crate::store::{PeakCount, StoreError};
+
+/// A load on record with a batch, ready for the engine.
+#[derive(Clone, Debug)]
+pub struct PlannedLoad {
+    /// As the engine takes it, scatter and tail of hard starts included.
+    pub load: Load,
+    /// The load's record.
+    pub record: LoadRecord,
+    /// Its entry.
+    pub entry: EntryRef,
+    /// The batch, where one was named.
+    pub batch: Option<BatchRecord>,
+    /// What the numbers rest on, in sentences.
+    pub basis: Vec<String>,
+}
+
+/// What a casing takes.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct CasingLimits {
+    /// The casing.
+    pub serial: String,
+    /// MEOP in force, gauge.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub meop_pa: Option<f64>,
+    /// The last passing proof, gauge.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub proof_pa: Option<f64>,
+    /// The pressure at which its weakest mode yields, gauge.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub yield_pa: Option<f64>,
+    /// That mode, and where.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub weakest: Option<String>,
+    /// Why the record forbids firing it with any load, or within what terms; the worst first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub standing: Vec<String>,
+    /// The throat fitted: its part and DIAMETER.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fitted_throat: Option<(String, f64)>,
+    /// Bore of the tube, metres.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bore_m: Option<f64>,
+    /// Cut length of the tube, metres.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tube_m: Option<f64>,
+}
+
+impl CasingLimits {
+    /// The limits of an assessed casing.
+    pub fn of(assessed: &Assessment, day: NaiveDate) -> Self {
+        let margins = assessed.margins(None).and_then(Result::ok);
+        let thinnest = margins.as_ref().and_then(|it| it.thinnest());
+        let design = assessed.design.as_ref();
+        Self {
+            serial: assessed.serial.clone(),
+            meop_pa: assessed.meop_pa,
+            proof_pa: assessed.proof.as_ref().map(|proof| proof.1),
+            yield_pa: thinnest.map(|it| it.yield_pressure_pa.si()),
+            weakest: thinnest.map(|it| format!("{}, {}", it.mode, it.place)),
+            standing: standing_words(assessed, day),
+            fitted_throat: [Position::ThroatInsert, Position::NozzleCarrier].iter().find_map(|position| {
+                let part = assessed.parts.iter().find(|it| it.position == *position)?;
+                Some((part.part.clone(), part.throat_m?))
+            }),
+            bore_m: design.map(|it| it.tube.od.si() - 2.0 * least_wall(&it.tube).0.si()),
+            tube_m: design.and_then(|it| it.tube.length.as_ref()).map(Typed::si),
+        }
+    }
+
+    /// As a load takes them.
+    pub fn as_limits(&self) -> Limits {
+        let typed = |pascals: f64| Typed::computed(GaugePressure::from_si(pascals));
+        Limits {
+            meop: self.meop_pa.map(typed),
+            proof: self.proof_pa.map(typed),
+            yield_pressure: self.yield_pa.map(typed),
+        }
+    }
+
+    /// What does not fit between a load and this casing, in sentences.
+    pub fn misfits(&self, load: &Load) -> Vec<String> {
+        let mut words = Vec::new();
+        let millimetres = |metres: f64| format!("{:.2} mm", metres * 1e3);
+        let widest = load.grain.0.iter().map(|it| it.outside_diameter.si()).fold(0.0, f64::max);
+        if let Some(bore) = self.bore_m.filter(|bore| widest > *bore) {
+            words.push(format!(
+                "the grain, {}, is wider than the bore of {}, {}",
+                millimetres(widest),
+                self.serial,
+                millimetres(bore)
+            ));
+        }
+        let long: f64 = load.grain.0.iter().map(|it| it.length.si() * f64::from(it.count)).sum();
+        if let Some(tube) = self.tube_m.filter(|tube| long > *tube) {
+            words.push(format!(
+                "the grains, {} together, are longer than the tube of {}, {}",
+                millimetres(long),
+                self.serial,
+                millimetres(tube)
+            ));
+        }
+        if let Some((part, fitted)) = &self.fitted_throat
+            && (load.nozzle.throat.si() / fitted - 1.0).abs() > 0.005
+        {
+            words.push(format!(
+                "{part} is fitted with a throat of {}, the plan has {}: the peak with it is another",
+                millimetres(*fitted),
+                millimetres(load.nozzle.throat.si())
+            ));
+        }
+        words
+    }
+}
+
+/// What stands against a casing, apart from any load.
+fn standing_words(assessed: &Assessment, day: NaiveDate) -> Vec<String> {
+    let standing = assessed.standing(day);
+    let mut words = Vec::new();
+    if standing.forbids() {
+        let why = assessed.reasons_on(day).first().map_or_else(String::new, |it| format!(": {}", it.text));
+        words.push(format!(
+            "{} is {standing}{why}. The record forbids firing it, whatever the load",
+            assessed.serial
+        ));
+    }
+    if let Some(restriction) = assessed.restriction.as_ref().filter(|it| !it.loads.is_empty()) {
+        words.push(format!("{} is restricted to {}", assessed.serial, restriction.loads.join(", ")));
+    }
+    words
+}
+
+/// The club's own count of hard starts, and how it was made.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct HardStartCount {
+    /// The count.
+    pub count: HardStarts,
+    /// Chance of the next one.
+    pub chance: f64,
+    /// Entries of the hard starts, the newest first.
+    pub entries: Vec<i64>,
+    /// How it was counted.
+    pub how: String,
+}
+
+impl Desk {
+    /// A load on record, with a batch on record where one is named, as the engine takes it.
+    ///
+    /// # Errors
+    /// Either is not on record, or the load does not say enough to burn it.
+    pub fn planned_load(
+        &self,
+        load: &str,
+        batch: Option<&str>,
+        day: NaiveDate,
+    ) -> Result<PlannedLoad, Refusal> {
+        self.must_know(SubjectOf::Load, "load", load)?;
+        let Some((record, entry)) = self.book().load(load, day)? else {
+            return Err(Refusal::field("load", format!("load {load} was not on record yet on {day}")));
+        };
+        let batch = match batch {
+            Some(name) => Some(self.batch_on(name, day)?),
+            None => None,
+        };
+        let mut planned = load_of(&record, batch.as_ref()).map_err(Refusal::Form)?;
+        let rules = self.book().rules_on(day)?;
+        let mut basis = vec![format!(
+            "load {} revision {}, entry {} of {}",
+            record.name, record.revision, entry.number, entry.on
+        )];
+        basis.extend(batch.as_ref().map(batch_words));
+        basis.extend(assumptions(&record, batch.as_ref()));
+        planned.scatter = Some(self.spread_of(&planned, record.peak_scatter, &rules, day)?);
+        Ok(PlannedLoad { load: planned, record, entry, batch, basis })
+    }
+
+    /// How peaks of a load scatter: by its own scatter or the club's, with the tail of hard starts on record.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn spread_of(
+        &self,
+        load: &Load,
+        peak_scatter: Option<f64>,
+        rules: &RuleSet,
+        day: NaiveDate,
+    ) -> Result<Spread, StoreError> {
+        let sigma = peak_scatter.unwrap_or(rules.value("peak-scatter") / 100.0);
+        let spread = Spread::of_peak(sigma, load.propellant.exponent);
+        Ok(self.hard_starts(rules, day)?.count.with(spread))
+    }
+
+    /// The hard starts on record until a day.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn hard_starts(&self, rules: &RuleSet, day: NaiveDate) -> Result<HardStartCount, StoreError> {
+        let ratio = rules.value("peak-far-over-plan");
+        let PeakCount { counted, over, left_out, which } = self.book().peak_count(ratio, day)?;
+        let count = HardStarts { firings: counted, hard: over };
+        let without = if left_out == 0 {
+            String::new()
+        } else {
+            format!("; {left_out} firings without a measured peak or a plan are left out")
+        };
+        Ok(HardStartCount {
+            count,
+            chance: count.chance(),
+            entries: which,
+            how: format!(
+                "{over} of {counted} firings on record peaked above {ratio} times their plan{without}; ({over} + 1/2)/({counted} + 1) = {:.2} %",
+                100.0 * count.chance()
+            ),
+        })
+    }
+
+    /// A batch on record on a day.
+    ///
+    /// # Errors
+    /// It is not on record.
+    pub fn batch_on(&self, name: &str, day: NaiveDate) -> Result<BatchRecord, Refusal> {
+        self.must_know(SubjectOf::Batch, "batch", name)?;
+        match self.book().batch(name, day)? {
+            Some((record, _)) => Ok(record),
+            None => Err(Refusal::field("batch", format!("batch {name} was not on record yet on {day}"))),
+        }
+    }
+
+    /// What a plan's own numbers say, for the pre-fire.
+    pub(super) fn plan_facts(
+        &self,
+        record: &LoadRecord,
+        casing: &str,
+        planned: Planned<'_>,
+        grain_k: Option<f64>,
+        day: NaiveDate,
+    ) -> Result<PlanFacts, StoreError> {
+        let batch = match planned.batch {
+            Some(name) => self.book().batch(name, day)?.map(|(batch, _)| batch),
+            None => None,
+        };
+        let mut facts = PlanFacts {
+            throat_m: record.nozzle.as_ref().map(|nozzle| nozzle.throat.si()),
+            smallest_throat_m: self.smallest_throat_fired(casing, day)?,
+            grain_k,
+            ..PlanFacts::default()
+        };
+        if let Some(Ok(own)) = own_prediction(record, batch.as_ref()) {
+            facts.kn = Some([own.kn_start.min(own.kn_end), own.kn_max]);
+            facts.port_to_throat = Some(own.port_to_throat);
+            facts.with_batch =
+                batch.as_ref().map(|batch| (own.peak_pressure_absolute_pa.si(), batch_words(batch)));
+        }
+        if let Some(name) = planned.batch {
+            let page = self.batch_firings(name, day)?;
+            facts.tested_kn = page.tested_kn();
+            facts.data_k = page.data_k(batch.as_ref());
+        }
+        Ok(facts)
+    }
+
+    /// The smallest throat a casing was fired with: as measured before the firing, else as its load had it.
+    fn smallest_throat_fired(&self, casing: &str, day: NaiveDate) -> Result<Option<f64>, StoreError> {
+        let entries = self.book().history(casing)?;
+        let struck = crate::standing::assessment::struck(&entries, day);
+        let mut planned: BTreeMap<String, Option<f64>> = BTreeMap::new();
+        let mut smallest: Option<f64> = None;
+        for entry in entries.iter().filter(|it| it.entry.happened_on <= day && !struck.contains(&it.id)) {
+            let Details::Firing(firing) = &entry.entry.details else { continue };
+            if firing.casing != casing {
+                continue;
+            }
+            let throat = match (&firing.throat_before, &firing.load) {
+                (Some(throat), _) => Some(throat.si()),
+                (None, Some(load)) => match planned.get(load) {
+                    Some(known) => *known,
+                    None => {
+                        let record = self.book().load(load, entry.entry.happened_on)?;
+                        let throat = record.and_then(|(load, _)| load.nozzle).map(|it| it.throat.si());
+                        planned.insert(load.clone(), throat);
+                        throat
+                    }
+                },
+                (None, None) => None,
+            };
+            smallest = match (smallest, throat) {
+                (Some(one), Some(other)) => Some(one.min(other)),
+                (one, other) => one.or(other),
+            };
+        }
+        Ok(smallest)
+    }
+
+    /// The limits of a casing on record.
+    ///
+    /// # Errors
+    /// It is not on record, or the book cannot be read.
+    pub fn casing_limits(&self, serial: &str, day: NaiveDate) -> Result<CasingLimits, Refusal> {
+        self.must_know(SubjectOf::Casing, "casing", serial)?;
+        let assessed = self.assess(serial, day)?;
+        if assessed.design.is_none() {
+            let message = format!("{serial} was not registered yet on {day}");
+            return Err(Refusal::Form(vec![Problem::new("casing", message)]));
+        }
+        Ok(CasingLimits::of(&assessed, day))
+    }
+}
+
+/// A chance as people read it: per cent, and one in how many where it is rare.
+pub fn chance_words(chance: f64) -> String {
+    if chance >= 0.995 {
+        "nearly every one".to_owned()
+    } else if chance >= 0.05 {
+        format!("{:.0} %", 100.0 * chance)
+    } else if chance >= 1e-6 {
+        format!("{:.2} % (1 in {:.0})", 100.0 * chance, 1.0 / chance)
+    } else if chance > 1e-300 {
+        format!("about 1 in 10^{:.0}", -chance.log10())
+    } else {
+        "none to speak of".to_owned()
+    }
+}
