@@ -5,7 +5,7 @@
 mod arguments;
 mod batch;
 mod calc;
-mod file_source;
+mod drift;
 mod log;
 mod look;
 mod margins;
@@ -82,7 +82,7 @@ pub struct Choices {
     /// The theme, where one was asked for.
     pub theme: Option<settings::Look>,
     /// Whether the screens were asked for as lines of text.
-    pub text: bool,
+    pub lines: bool,
 }
 
 /// Why a command did not do what was asked.
@@ -155,7 +155,7 @@ pub fn run(arguments: Vec<OsString>, environment: &mut Environment<'_>) -> Outco
 fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Result<Outcome, Fault> {
     let choices = arguments::choices(matches, environment)?;
     match matches.subcommand() {
-        None if environment.terminal || choices.text => {
+        None if environment.terminal || choices.lines => {
             choices.named_book()?;
             Ok(Outcome::OpenUi(choices))
         }
@@ -184,6 +184,7 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         Some(("batch", batch)) => batch::batch(batch, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("room", room)) => batch::room_of(room, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("trace", trace)) => trace::trace(trace, &choices, environment).map(|()| Outcome::Done(0)),
+        Some(("drift", drift)) => drift::drift(drift, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),
         Some((other, _)) => Err(Fault::input("command", format!("{other} is not known"))),
     }

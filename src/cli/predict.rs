@@ -112,13 +112,19 @@ pub(super) fn asked(matches: &ArgMatches, desk: Option<&Desk>) -> Result<Asked, 
     let Some(path) = matches.get_one::<PathBuf>("file") else {
         return Err(Fault::input("file", "name the file, or --load NAME"));
     };
+    let load = load_file(path)?;
+    let shown = text::clean(&path.display().to_string());
+    Ok(Asked { title: load.name.clone().unwrap_or(shown), load, basis: Vec::new(), tested: None })
+}
+
+/// Read a load file.
+pub(super) fn load_file(path: &std::path::Path) -> Result<Load, Fault> {
     let shown = text::clean(&path.display().to_string());
     let bytes = std::fs::read(path)
         .map_err(|error| Fault::input("file", format!("{shown} cannot be read: {error}")))?;
     let file = String::from_utf8(bytes)
         .map_err(|_| Fault::input("file", format!("{shown} is not UTF-8 text; save it as UTF-8")))?;
-    let load = Load::from_toml(&file).map_err(|error| Fault::input("file", format!("{shown}: {error}")))?;
-    Ok(Asked { title: load.name.clone().unwrap_or(shown), load, basis: Vec::new(), tested: None })
+    Load::from_toml(&file).map_err(|error| Fault::input("file", format!("{shown}: {error}")))
 }
 
 /// What the book adds to a prediction.

@@ -11,7 +11,7 @@ use super::support::{ctrl, demo, empty, key, options, press, shown, small, style
 fn quarry() -> (tempfile::TempDir, App) {
     let (folder, desk) = demo();
     let mut app = App::new(desk, options());
-    press(&mut app, "/MF-76<Enter>e");
+    press(&mut app, "/MF-76<Enter>L");
     (folder, app)
 }
 
@@ -124,7 +124,7 @@ fn a_plan_is_saved_through_the_load_form() {
 fn a_casing_that_may_not_be_fired_says_so_first() {
     let (_folder, desk) = demo();
     let mut app = App::new(desk, options());
-    press(&mut app, "/MF-48-02<Enter><Enter>e");
+    press(&mut app, "/MF-48-02<Enter><Enter>L");
     let screen = shown(&mut app, 80, 24);
     assert!(screen.contains("x MF-48-02 is retired"), "{screen}");
 }
@@ -133,7 +133,7 @@ fn a_casing_that_may_not_be_fired_says_so_first() {
 fn it_opens_from_the_loads_of_a_prefire_with_that_load() {
     let (_folder, desk) = demo();
     let mut app = App::new(desk, options());
-    press(&mut app, "/MF-48-08<Enter>pe");
+    press(&mut app, "/MF-48-08<Enter>pL");
     let screen = shown(&mut app, 80, 24);
     assert!(screen.contains("load bench") && screen.contains("pressure, MPa"), "{screen}");
 }
@@ -157,7 +157,7 @@ fn without_colour_held_and_last_good_differ_by_stroke_and_name() {
     let mut plain = options();
     plain.colour = false;
     let mut app = App::new(desk, plain);
-    press(&mut app, "/MF-76<Enter>e");
+    press(&mut app, "/MF-76<Enter>L");
     app.handle(key(KeyCode::F(7)));
     retype(&mut app, "0");
     let screen = shown(&mut app, 120, 40);
@@ -172,7 +172,7 @@ fn without_colour_held_and_last_good_differ_by_stroke_and_name() {
 #[test]
 fn it_draws_at_every_size_with_anything_on_record() {
     for make in [empty, small] {
-        for way in ["e", "<Enter>e", "pe"] {
+        for way in ["L", "<Enter>L", "pL"] {
             let mut app = App::new(make(), options());
             press(&mut app, way);
             for (width, height) in
@@ -196,7 +196,7 @@ fn it_draws_at_every_size_with_anything_on_record() {
 #[test]
 fn a_load_that_does_not_say_enough_asks_for_what_it_lacks() {
     let mut app = App::new(small(), options());
-    press(&mut app, "e");
+    press(&mut app, "L");
     let screen = shown(&mut app, 160, 40);
     assert!(
         screen.contains("9.35 mm") && screen.contains("needed") && screen.contains("Nothing to draw yet"),

@@ -17,6 +17,7 @@ use super::form::FormScreen;
 use super::menu::Menu;
 use super::prefire::LoadsScreen;
 use super::rules::RulesScreen;
+use super::trace::TraceScreen;
 use super::{Cx, Screen, Step, form_of};
 use crate::book::Kind;
 use crate::desk::view::RackLine;
@@ -221,6 +222,7 @@ impl Screen for RackScreen {
             (Act::Due, _) => DueScreen::open(cx),
             (Act::Calculators, _) => CalculatorsScreen::open(cx),
             (Act::OpenBench, selected) => BenchScreen::open(selected.as_deref(), None, None, cx),
+            (Act::TraceFile, _) => TraceScreen::ask(None, cx),
             (Act::Day, _) => cx.go(Step::Open(Box::new(Day::default()))),
             (Act::Draft, _) => self.take_draft(cx),
             (Act::LogMenu, selected) => cx.go(Step::Open(Box::new(Menu::new(selected)))),
