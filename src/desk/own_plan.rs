@@ -51,6 +51,11 @@ pub(super) fn own_prediction(
     load_of(record, batch).ok().map(|own| plan(&own, None))
 }
 
+/// A load on record as one to predict, where it has grain, propellant and nozzle.
+pub(super) fn as_load(record: &LoadRecord) -> Option<Load> {
+    load_of(record, None).ok()
+}
+
 /// A load on record as the engine takes it, with the numbers of a batch in place of its own where one is named.
 ///
 /// The batch's own density, c*, burn rate, exponent and ratio of heats come first, the load's after them. A batch
@@ -200,9 +205,4 @@ pub(super) fn assumptions(record: &LoadRecord, batch: Option<&BatchRecord>) -> V
         }
     }
     words
-}
-
-/// A load on record as one to predict, where it has grain, propellant and nozzle.
-pub(super) fn as_load(record: &LoadRecord) -> Option<Load> {
-    load_of(record, None).ok()
 }

@@ -320,7 +320,7 @@ pub const ACTIONS: &[Action] = &[
     writing(action(Act::Register, "register-casing", &[letter('c')], &[Rack], 9, "new casing", "Register a casing")),
     writing(action(Act::LogMenu, "log-anything", &[letter('l')], WITH_CASING, 11, "log…", "Choose any form: parts, loads, batches, photos, rules")),
     action(Act::Due, "due", &[letter('g')], &[Rack], 13, "who may go", "Show who may be fired on the day asked, and what each other needs first"),
-    action(Act::OpenBench, "load-bench", &[key(KeyCode::F(5))], &[Rack, Casing, Loads], 9, "load bench", "See what a load will do on this casing, curve by curve, as you change it"),
+    action(Act::OpenBench, "load-bench", &[key(KeyCode::F(5)), letter('L')], &[Rack, Casing, Loads], 9, "load bench", "See what a load will do on this casing, curve by curve, as you change it"),
     action(Act::HoldPlan, "hold-plan", &[key(KeyCode::F(7))], BENCH, 2, "hold", "Hold this plan and change another beside it, or let the held one go"),
     action(Act::OneLong, "one-long-grain", &[key(KeyCode::F(4))], BENCH, 4, "one long", "Hold the same propellant in one long grain beside this plan, and say why it peaks higher"),
     action(Act::NextPage, "next-page", &[key(KeyCode::F(5))], BENCH, 2, "room, drives", "Show the figures, the room the casing leaves, what drives the peak, what the batch's firings say"),
