@@ -9,7 +9,9 @@ mod log;
 mod look;
 mod margins;
 mod predict;
+mod report;
 mod trace;
+mod write_file;
 
 use std::ffi::OsString;
 use std::io::Write;
@@ -176,6 +178,12 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
             predict::predict(predict, &choices, environment).map(|()| Outcome::Done(0))
         }
         Some(("trace", trace)) => trace::trace(trace, &choices, environment).map(|()| Outcome::Done(0)),
+        Some(("report", matches)) => {
+            report::report(matches, &choices, environment).map(|()| Outcome::Done(0))
+        }
+        Some(("label", matches)) => {
+            report::label(matches, &choices, environment).map(|()| Outcome::Done(0))
+        }
         Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),
         Some((other, _)) => Err(Fault::input("command", format!("{other} is not known"))),
     }

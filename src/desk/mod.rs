@@ -7,6 +7,7 @@ pub mod calculators;
 mod complete;
 mod look;
 mod own_plan;
+pub mod paper;
 mod record;
 mod refuse;
 pub mod traces;
