@@ -4,6 +4,7 @@
 
 mod arguments;
 mod calc;
+mod export;
 mod file_source;
 mod log;
 mod look;
@@ -183,6 +184,9 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         }
         Some(("label", matches)) => {
             report::label(matches, &choices, environment).map(|()| Outcome::Done(0))
+        }
+        Some(("export", matches)) => {
+            export::export(matches, &choices, environment).map(|()| Outcome::Done(0))
         }
         Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),
         Some((other, _)) => Err(Fault::input("command", format!("{other} is not known"))),

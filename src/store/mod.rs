@@ -10,6 +10,7 @@ mod error;
 mod open;
 mod project;
 mod read;
+mod tables;
 mod verify;
 
 pub use append::{RawFile, Written};
@@ -17,4 +18,5 @@ pub use error::StoreError;
 pub use open::{APPLICATION_ID, Book, Creation, SCHEMA_VERSION};
 pub use project::{Cell, Row, project};
 pub use read::{EntryLine, Filter, RackRow};
+pub use tables::{Column, ColumnKind, Table, Value, WalkError};
 pub use verify::Fault;

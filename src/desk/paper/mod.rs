@@ -2,11 +2,13 @@
 
 mod photos;
 mod plots;
+mod taken;
 
 use chrono::{DateTime, NaiveDate, Utc};
 
 pub use photos::{PhotoCheck, PhotoState, Picture};
 pub use plots::Plot;
+pub use taken::KeptTrace;
 
 use super::record::Refusal;
 use super::view::{CasingPage, Rack};

@@ -9,12 +9,17 @@ use crate::desk::paper::Card;
 use crate::quantity::{GaugePressure, Length, Quantity, STANDARD_ATMOSPHERE_PA, System, show};
 use crate::standing::ItemState;
 
+/// A card is one page, whatever is on record.
+const COMPACT: &str = "h2 { margin-top: 3mm } p, ul { margin: 0.5mm 0 } dl { margin: 0.5mm 0 } .standing { margin: 2mm 0 } \
+    .sign { height: 7mm } footer { margin-top: 2mm }";
+
 /// The card of a planned firing.
 pub fn card(view: &Card, system: System) -> String {
     let passport = &view.passport;
     let assessed = &passport.page.assessed;
     let forbidden = view.checklist.forbidden();
     let body = html! {
+        style { (maud::PreEscaped(COMPACT)) }
         div.head {
             div {
                 p.quiet { "Range card, " (as_of(&passport.imprint)) }
@@ -24,7 +29,7 @@ pub fn card(view: &Card, system: System) -> String {
             (code(&assessed.serial, &passport.imprint))
         }
         div class=(if forbidden { "standing forbids" } else { "standing" }) {
-            strong { (view.checklist.verdict()) }
+            strong { @if forbidden { "x forbidden by the record" } @else { "nothing on record forbids it" } }
             p { "This says what is on record, and no more: the people at the range decide." }
         }
         @if passport.page.standing.forbids() { (standing_box(passport.page.standing)) }
@@ -125,14 +130,14 @@ fn standing_against(view: &Card) -> Markup {
         @if !against.is_empty() {
             h2 { "What the record says against it" }
             table.small { tbody {
-                @for item in against.iter().take(8) { tr {
+                @for item in against.iter().take(6) { tr {
                     td.nowrap { strong { (item.state) } }
                     td { (t(&item.text)) }
                     td { (t(item.value.as_deref().unwrap_or("-"))) "; limit " (t(item.limit.as_deref().unwrap_or("-")))
                         " (rule " (item.rule.as_deref().unwrap_or("-")) ")" }
                 } }
             } }
-            @if against.len() > 8 { p.small { "and " (against.len() - 8) " more: proofmark prefire lists them" } }
+            @if against.len() > 6 { p.small { "and " (against.len() - 6) " more: proofmark prefire lists them" } }
         }
     }
 }

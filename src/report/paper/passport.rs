@@ -201,8 +201,8 @@ fn mode_table(modes: &[ModeMargin], top: f64, system: System) -> Markup {
         table {
             thead { tr { th { "Mode" } th { "Where" } th.num { "Yields at" } th.num { "Factor" } th { "" } th { "Basis and source" } } }
             tbody { @for mode in modes { tr {
-                td { (mode.mode) }
-                td { (t(&mode.place)) }
+                td.nowrap { (mode.mode) }
+                td.nowrap { (t(&mode.place)) }
                 td.num { (show(mode.yield_pressure_pa, system)) }
                 td.num { (format!("{:.2}", mode.factor)) }
                 td style="width:24mm" { (bar(mode.factor, top)) }

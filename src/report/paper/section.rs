@@ -17,7 +17,7 @@ const BAND_MM: f64 = 30.0;
 /// Drawn length over diameter where no length is on record.
 const UNKNOWN_LENGTH: f64 = 6.0;
 /// Room round the tube, in diameters.
-const ROOM: f64 = 0.62;
+const ROOM: f64 = 0.06;
 
 struct Frame {
     length: f64,
@@ -39,7 +39,7 @@ pub(super) fn section(design: &Design, assessed: &Assessment, rules: &RuleSet) -
         return html! { p { "There is no drawing: a dimension is missing." } };
     }
     let frame = Frame { length, outer: od / 2.0, bore: (od / 2.0 - wall.as_mm()).max(0.0), letter: length / 46.0 };
-    let side = od * ROOM + 5.0 * frame.letter;
+    let side = od * ROOM + 4.6 * frame.letter;
     let view = format!("{:.2} {:.2} {:.2} {:.2}", -0.06 * length, -od / 2.0 - side, 1.12 * length, od + 2.0 * side);
     let title = format!("Section of {}, to scale", t(&assessed.serial));
     let said = format!(
@@ -156,7 +156,8 @@ fn end(frame: &Frame, end: &End, aft: bool) -> Markup {
                         at(deep), side * frame.bore, at(deep + leg), side * frame.bore, at(deep), side * (frame.bore - leg)
                     )) {}
                 }
-                text x=(num(at(BAND_MM / 2.0))) y=(num(-frame.outer - frame.letter * 0.5)) text-anchor="middle" { "softened by the weld" }
+                text x=(num(at(BAND_MM.max(deep) + frame.letter))) y=(num(-frame.bore + 1.3 * frame.letter))
+                    text-anchor=(if aft { "end" } else { "start" }) { "wall softened by the weld for about " (BAND_MM) " mm" }
             }
         }
         EndKind::RadialBolts => {
@@ -237,11 +238,11 @@ fn stations(frame: &Frame, growth: &[Growth], rules: &RuleSet) -> Markup {
                 stroke-width=(num(frame.letter * 0.08)) {}
             @if it.percent > 0.0 {
                 // Growth in ten times its size would lie; a bar says how much of the yield limit it is.
-                @let bar = (it.percent / rules.value("growth-yield")).min(4.0) * frame.letter * 1.2;
+                @let bar = (it.percent / rules.value("growth-yield")).min(2.2) * frame.letter * 1.5;
                 rect x=(num(it.station_mm - frame.letter * 0.22)) y=(num(-frame.outer - bar)) width=(num(frame.letter * 0.44))
                     height=(num(bar)) fill=(if degree >= Degree::Hold { "#8b0000" } else { "#0b3d91" }) {}
             }
-            @if it.station_mm - last > frame.letter * 2.6 {
+            @if it.station_mm - last > frame.letter * 3.8 {
                 @let _ = last = it.station_mm;
                 text x=(num(it.station_mm)) y=(num(below + frame.letter)) text-anchor="middle" { (format!("{:.0}", it.station_mm)) }
                 @if it.percent > 0.0 {
@@ -267,7 +268,7 @@ fn soft(frame: &Frame, spot: &Spot) -> Markup {
 
 fn scale_bar(frame: &Frame) -> Markup {
     let bar = if frame.length > 250.0 { 100.0 } else { 50.0 };
-    let y = frame.outer + frame.letter * 4.6;
+    let y = frame.outer + frame.letter * 3.8;
     html! {
         line x1="0" x2=(num(bar)) y1=(num(y)) y2=(num(y)) stroke="#111" stroke-width=(num(frame.letter * 0.25)) {}
         text x=(num(bar + frame.letter * 0.6)) y=(num(y + frame.letter * 0.35)) { (format!("{bar:.0} mm")) }
