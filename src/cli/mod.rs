@@ -6,6 +6,7 @@ mod arguments;
 mod calc;
 mod export;
 mod file_source;
+mod import;
 mod log;
 mod look;
 mod margins;
@@ -187,6 +188,9 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         }
         Some(("export", matches)) => {
             export::export(matches, &choices, environment).map(|()| Outcome::Done(0))
+        }
+        Some(("import", matches)) => {
+            import::import(matches, &choices, environment).map(|()| Outcome::Done(0))
         }
         Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),
         Some((other, _)) => Err(Fault::input("command", format!("{other} is not known"))),

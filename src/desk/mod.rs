@@ -5,6 +5,7 @@
 
 pub mod calculators;
 mod complete;
+pub mod import;
 mod look;
 mod own_plan;
 pub mod paper;
