@@ -58,6 +58,7 @@ pub fn command() -> Command {
         .subcommand(Command::new("rules").about("Every limit with its value and source, and who changed it"))
         .subcommand(Command::new("verify").about("Work out every seal, row, file and standing again. Exit 4 where one differs"))
         .subcommand(Command::new("keys").about("The keys of the screen"))
+        .subcommands(super::help::commands())
         .subcommand(log_command())
 }
 

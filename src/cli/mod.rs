@@ -6,6 +6,7 @@ mod arguments;
 mod calc;
 mod export;
 mod file_source;
+mod help;
 mod import;
 mod log;
 mod look;
@@ -192,6 +193,9 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         Some(("import", matches)) => {
             import::import(matches, &choices, environment).map(|()| Outcome::Done(0))
         }
+        Some(("completions", matches)) => help::completions(matches, environment).map(|()| Outcome::Done(0)),
+        Some(("man", matches)) => help::man(matches, environment).map(|()| Outcome::Done(0)),
+        Some(("schema", matches)) => help::schema(matches, environment).map(|()| Outcome::Done(0)),
         Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),
         Some((other, _)) => Err(Fault::input("command", format!("{other} is not known"))),
     }

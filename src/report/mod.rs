@@ -3,4 +3,5 @@
 pub mod data;
 pub mod json;
 pub mod paper;
+pub mod schema;
 pub mod text;
