@@ -90,8 +90,10 @@ impl Desk {
                 };
                 let entry = NewEntry {
                     subject: target.entry.subject.clone(),
-                    happened_on: head.happened_on,
-                    date_approximate: head.date_approximate,
+                    // An import undone never counted, on no day of the past: each strike bears the day of what it
+                    // strikes. When it was written is in recorded_at.
+                    happened_on: target.entry.happened_on,
+                    date_approximate: target.entry.date_approximate,
                     recorded_by: head.by.clone(),
                     second: head.second.clone(),
                     details: Details::from(record),
