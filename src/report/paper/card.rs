@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::sheet::{as_of, code, entry_words, page, standing_box, t};
+use super::sheet::{as_of, code, entry_words, page, t};
 use crate::book::Details;
 use crate::book::cautions;
 use crate::desk::paper::Card;
@@ -10,8 +10,9 @@ use crate::quantity::{GaugePressure, Length, Quantity, STANDARD_ATMOSPHERE_PA, S
 use crate::standing::ItemState;
 
 /// A card is one page, whatever is on record.
-const COMPACT: &str = "h2 { margin-top: 3mm } p, ul { margin: 0.5mm 0 } dl { margin: 0.5mm 0 } .standing { margin: 2mm 0 } \
-    .sign { height: 7mm } footer { margin-top: 2mm }";
+const COMPACT: &str = "@page { margin: 9mm 12mm } html { font-size: 9pt } h2 { margin-top: 3mm } p, ul { margin: 0.5mm 0 } dl { margin: 0.5mm 0 } .standing { margin: 2mm 0 } \
+    .sign { height: 6.5mm } .head figure svg { width: 24mm; height: 24mm } .standing { padding: 1mm 3mm } .two { display: grid; grid-template-columns: 1fr 1fr; gap: 0 6mm } \
+    dl { grid-template-columns: 27mm 1fr } footer { margin-top: 2mm }";
 
 /// The card of a planned firing.
 pub fn card(view: &Card, system: System) -> String {
@@ -29,14 +30,13 @@ pub fn card(view: &Card, system: System) -> String {
             (code(&assessed.serial, &passport.imprint))
         }
         div class=(if forbidden { "standing forbids" } else { "standing" }) {
-            strong { @if forbidden { "x forbidden by the record" } @else { "nothing on record forbids it" } }
+            strong { @if forbidden { "x forbidden by the record" @if passport.page.standing.forbids() { ": " (passport.page.standing) } } @else { "nothing on record forbids it" } }
             p { "This says what is on record, and no more: the people at the range decide." }
         }
-        @if passport.page.standing.forbids() { (standing_box(passport.page.standing)) }
-        @for flag in &assessed.flags { p.flag { "! " (t(flag)) } }
+        @for flag in assessed.flags.iter().take(2) { p.flag { "! " (short(flag, 150)) } }
         (facts(view, system))
         (standing_against(view))
-        h2 { "Distance and cover protect people, not margin" }
+        h2 { "Before it is lit" }
         ul.small { @for line in cautions::BEFORE_A_FIRING { li { (line) } } }
         p.small { (cautions::WHAT_IT_IS) }
         div.keep {
@@ -49,6 +49,15 @@ pub fn card(view: &Card, system: System) -> String {
         }
     };
     page(&format!("{} range card", assessed.serial), Some(&passport.imprint), body, false)
+}
+
+/// At most so many letters: a card stays one page. The whole of it is in the passport.
+fn short(text: &str, most: usize) -> String {
+    let clean = t(text);
+    match clean.char_indices().nth(most) {
+        Some((end, _)) => format!("{}…", clean[..end].trim_end()),
+        None => clean,
+    }
 }
 
 fn facts(view: &Card, system: System) -> Markup {
@@ -68,8 +77,8 @@ fn facts(view: &Card, system: System) -> Markup {
         Some(Err(why)) => why.clone(),
         None => "not on record".to_owned(),
     };
-    html! {
-        h2 { "The load" }
+    html! { div.two {
+        div { h2 { "The load" }
         dl {
             dt { "Planned peak" } dd { strong { (pa(peak)) } " above the atmosphere"
                 @if let Some(scatter) = view.load.peak_scatter { ", scatter (one sigma) " (format!("{:.1} %", 100.0 * scatter)) }
@@ -84,7 +93,8 @@ fn facts(view: &Card, system: System) -> Markup {
                 None => "not worked out: the load has no impulse, or is beyond the tables. Ask the range",
             } }
         }
-        h2 { "The casing" }
+        }
+        div { h2 { "The casing" }
         dl {
             dt { "Drawing" } dd { @match &passport.record {
                 Some((record, _)) => { "revision " (t(&record.revision)) ", " (t(record.drawing.as_deref().unwrap_or("no drawing named"))) },
@@ -107,11 +117,11 @@ fn facts(view: &Card, system: System) -> Markup {
             } }
             dt { "Life" } dd { (assessed.firings) " firings; highest peak "
                 (assessed.highest_peak.map_or_else(|| "not on record".to_owned(), |(peak, entry)| format!("{} ({})", pa(peak), entry_words(Some(entry))))) }
-            dt { "Restriction" } dd { (assessed.restriction.as_ref().map_or_else(|| "none".to_owned(), |it| t(&it.reason))) }
+            dt { "Restriction" } dd { (assessed.restriction.as_ref().map_or_else(|| "none".to_owned(), |it| short(&it.reason, 150))) }
             dt { "Findings on record" } dd { @if findings.is_empty() { "none" } @else {
-                (findings.iter().map(|number| format!("entry {number}")).collect::<Vec<_>>().join(", ")) } }
-        }
-    }
+                (short(&findings.iter().map(|number| format!("entry {number}")).collect::<Vec<_>>().join(", "), 90)) } }
+        } }
+    } }
 }
 
 fn class(impulse_ns: f64) -> String {
@@ -130,14 +140,14 @@ fn standing_against(view: &Card) -> Markup {
         @if !against.is_empty() {
             h2 { "What the record says against it" }
             table.small { tbody {
-                @for item in against.iter().take(6) { tr {
+                @for item in against.iter().take(4) { tr {
                     td.nowrap { strong { (item.state) } }
-                    td { (t(&item.text)) }
-                    td { (t(item.value.as_deref().unwrap_or("-"))) "; limit " (t(item.limit.as_deref().unwrap_or("-")))
+                    td { (short(&item.text, 110)) }
+                    td { (short(item.value.as_deref().unwrap_or("-"), 70)) "; limit " (short(item.limit.as_deref().unwrap_or("-"), 90))
                         " (rule " (item.rule.as_deref().unwrap_or("-")) ")" }
                 } }
             } }
-            @if against.len() > 6 { p.small { "and " (against.len() - 6) " more: proofmark prefire lists them" } }
+            @if against.len() > 4 { p.small { "and " (against.len() - 4) " more: proofmark prefire lists them" } }
         }
     }
 }

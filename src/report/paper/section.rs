@@ -230,19 +230,22 @@ fn stations(frame: &Frame, growth: &[Growth], rules: &RuleSet) -> Markup {
     }
     worst.sort_by(|a, b| a.station_mm.total_cmp(&b.station_mm));
     let below = frame.outer + frame.letter * 0.4;
+    // Growth drawn to scale would not be seen; the bars are to a scale of their own, which the words under them give.
+    let most = worst.iter().map(|it| it.percent).fold(rules.value("growth-yield"), f64::max);
+    let worst_at = worst.iter().filter(|it| it.percent > 0.0).max_by(|a, b| a.percent.total_cmp(&b.percent)).map(|it| it.station_mm);
     let mut last = f64::NEG_INFINITY;
+    let near_worst = |station: f64| worst_at.is_some_and(|at| at != station && (at - station).abs() <= frame.letter * 3.8);
     html! {
         @for it in worst {
             @let degree = degree(it.percent, rules);
             line x1=(num(it.station_mm)) x2=(num(it.station_mm)) y1=(num(frame.outer)) y2=(num(below)) stroke="#111"
                 stroke-width=(num(frame.letter * 0.08)) {}
             @if it.percent > 0.0 {
-                // Growth in ten times its size would lie; a bar says how much of the yield limit it is.
-                @let bar = (it.percent / rules.value("growth-yield")).min(2.2) * frame.letter * 1.5;
+                @let bar = it.percent / most * frame.letter * 3.2;
                 rect x=(num(it.station_mm - frame.letter * 0.22)) y=(num(-frame.outer - bar)) width=(num(frame.letter * 0.44))
                     height=(num(bar)) fill=(if degree >= Degree::Hold { "#8b0000" } else { "#0b3d91" }) {}
             }
-            @if it.station_mm - last > frame.letter * 3.8 {
+            @if it.station_mm - last > frame.letter * 3.8 && !near_worst(it.station_mm) {
                 @let _ = last = it.station_mm;
                 text x=(num(it.station_mm)) y=(num(below + frame.letter)) text-anchor="middle" { (format!("{:.0}", it.station_mm)) }
                 @if it.percent > 0.0 {
