@@ -14,6 +14,8 @@ mod hostile;
 mod looking;
 #[path = "tui/screens.rs"]
 mod screens;
+#[path = "tui/settings.rs"]
+mod settings;
 #[path = "tui/support.rs"]
 mod support;
 #[path = "tui/sweep.rs"]

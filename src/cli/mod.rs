@@ -13,6 +13,7 @@ mod look;
 mod margins;
 mod predict;
 mod report;
+pub mod settings;
 mod trace;
 mod write_file;
 
@@ -39,6 +40,8 @@ pub struct Environment<'a> {
     pub data_folder: Option<PathBuf>,
     /// Whether stdout is a terminal.
     pub terminal: bool,
+    /// What the settings file says.
+    pub settings: settings::Settings,
     /// Makes a clock and a source of identities.
     pub surroundings: &'a dyn Fn() -> Box<dyn Surroundings>,
     /// Data.
@@ -80,8 +83,10 @@ pub struct Choices {
     pub on: Option<NaiveDate>,
     /// JSON instead of text.
     pub json: bool,
-    /// The light theme, where one was asked for.
-    pub light: Option<bool>,
+    /// The theme, where one was asked for.
+    pub theme: Option<settings::Look>,
+    /// Whether the screens were asked for as lines of text.
+    pub text: bool,
 }
 
 /// Why a command did not do what was asked.
@@ -154,7 +159,7 @@ pub fn run(arguments: Vec<OsString>, environment: &mut Environment<'_>) -> Outco
 fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Result<Outcome, Fault> {
     let choices = arguments::choices(matches, environment)?;
     match matches.subcommand() {
-        None if environment.terminal => {
+        None if environment.terminal || choices.text => {
             choices.named_book()?;
             Ok(Outcome::OpenUi(choices))
         }

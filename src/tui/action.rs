@@ -131,6 +131,11 @@ impl Key {
         Some(Self { code, ctrl })
     }
 
+    /// Whether it would be typed as text.
+    pub const fn is_text(self) -> bool {
+        matches!(self.code, KeyCode::Char(_)) && !self.ctrl
+    }
+
     /// The key's name as the footer and the tables print it.
     pub fn name(self) -> String {
         let plain = match self.code {
@@ -177,7 +182,7 @@ acts! {
     NextField PreviousField NewRow NextWord PreviousWord Save
     Yes No KeepDraft Discard Fresh
     Up Down PageUp PageDown First Last
-    Back Quit QuitNow Help Find Units Copy Suspend Repaint
+    Back Quit QuitNow Help Find Units Copy Suspend Repaint Mouse Undo Drawing ReadBack Editor
 }
 
 /// One action.
@@ -274,11 +279,12 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Calculators, "calculators", &[letter('t')], WITH_CASING, 16, "calculators", "Work something out: walls, ends, threads, nozzles, units"),
     action(Act::Rules, "rules", &[letter('r')], WITH_CASING, 17, "rules", "Show every rule with its value and where it comes from"),
     action(Act::WhatIf, "what-if", &[letter('w')], &[Casing], 4, "what if", "Suppose another dimension, a pit or a soft spot, and see the margins"),
+    action(Act::Drawing, "drawing", &[letter('s')], &[Casing], 5, "drawing", "Show the casing in section, to scale, and its life as peaks against MEOP and proof"),
     writing(action(Act::Revise, "revise", &[letter('v')], &[Casing], 12, "revise", "Register a new revision of this casing, filled in from its last record")),
     action(Act::Filter, "filter", &[letter('/')], &[Rack, Calculators, Rules], 2, "find", "Show only the lines that hold what you type"),
     action(Act::KeepFilter, "keep-filter", &[key(Enter)], &[Filter], 1, "keep", "Keep the filter and go back to the list"),
     action(Act::ClearFilter, "clear-filter", &[key(Esc)], &[Filter], 2, "clear", "Clear the filter and go back to where you were"),
-    action(Act::Sort, "sort", &[letter('s')], &[Rack], 12, "sort", "Sort worst first, or by serial"),
+    action(Act::Sort, "sort", &[letter('s')], &[Rack], 12, "sort", "Sort worst first, by serial, by what is due next, or by the thinnest margin"),
     action(Act::Day, "as-of", &[letter('a')], &[Rack, Due], 13, "as of…", "Ask about another day: who may fly on Saturday?"),
     action(Act::Draft, "take-draft", &[letter('o')], &[Rack, Casing], 2, "open draft", "Go on with the form that was left half typed"),
     action(Act::NextPanel, "next-panel", &[key(Tab), key(Right)], &[Casing], 1, "next panel", "Go to the next panel"),
@@ -320,35 +326,14 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Quit, "quit", &[letter('q')], &[Rack], 15, "quit", "Leave the program"),
     action(Act::QuitNow, "quit-from-anywhere", &[ctrl('c')], Context::ALL, 0, "quit", "Leave the program from anywhere; a form with something typed asks first"),
     action(Act::Suspend, "suspend", &[ctrl('z')], Context::ALL, 0, "suspend", "Go to the shell for a while; fg comes back"),
+    writing(action(Act::Undo, "undo", &[letter('z')], &[Rack, Casing, Read], 18, "take back", "Cross out the entry written last; it stays readable")),
+    action(Act::ReadBack, "read-back", &[key(KeyCode::F(3))], &[Rack, Casing, Checklist, Form, FormWords, FormRows, Live, LiveWords], 19, "read back", "Show what matters here in big letters, to read it back over a shoulder"),
+    action(Act::Editor, "editor", &[key(KeyCode::F(4))], &[FormRows], 8, "editor", "Go on with this text in your own editor (VISUAL or EDITOR)"),
+    action(Act::Mouse, "mouse", &[key(KeyCode::F(9))], Context::ALL, 0, "mouse", "Take the mouse, or leave it to the terminal for selecting text"),
     action(Act::Repaint, "repaint", &[ctrl('l')], Context::ALL, 0, "repaint", "Draw the whole screen again"),
 ];
-
-/// The action of a key in a context.
-pub fn find(context: Context, key: Key) -> Option<&'static Action> {
-    ACTIONS.iter().find(|action| action.contexts.contains(&context) && action.keys.contains(&key))
-}
 
 /// The actions offered in a context, in the order of the table.
 pub fn offered(context: Context) -> impl Iterator<Item = &'static Action> {
     ACTIONS.iter().filter(move |action| action.contexts.contains(&context))
-}
-
-/// The keys of an action as a table or the footer prints them.
-pub fn keys_of(action: &Action) -> String {
-    action.keys.iter().map(|key| key.name()).collect::<Vec<_>>().join(" ")
-}
-
-/// Every key, as a Markdown table.
-pub fn key_table() -> String {
-    let mut table = String::from("| key | where | what it does | name |\n|---|---|---|---|\n");
-    for action in ACTIONS {
-        let keys: Vec<String> = action.keys.iter().map(|key| format!("`{}`", key.name())).collect();
-        let places = if action.contexts.len() == Context::ALL.len() {
-            "anywhere".to_owned()
-        } else {
-            action.contexts.iter().map(|context| context.word()).collect::<Vec<_>>().join(", ")
-        };
-        table.push_str(&format!("| {} | {places} | {} | {} |\n", keys.join(" "), action.sentence, action.id));
-    }
-    table
 }

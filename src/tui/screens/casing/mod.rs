@@ -9,7 +9,9 @@ mod what_if;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
+use super::big::Said;
 use super::calculators::CalculatorsScreen;
+use super::drawing::DrawingScreen;
 use super::form::FormScreen;
 use super::menu::Menu;
 use super::prefire::LoadsScreen;
@@ -21,7 +23,7 @@ use crate::book::{Details, Kind};
 use crate::desk::Refusal;
 use crate::desk::view::{CasingPage, sentence};
 use crate::desk::what_if::{answers_of, meop_kept};
-use crate::quantity::System;
+use crate::quantity::{GaugePressure, Quantity, System, show};
 use crate::standing::{EntryRef, RuleSet};
 use crate::store::StoreError;
 use crate::strength::{Margins, change};
@@ -252,6 +254,24 @@ impl Screen for CasingScreen {
         ))
     }
 
+    fn list(&mut self) -> Option<(&mut Place, usize)> {
+        let count = self.count();
+        Some((self.place(), count))
+    }
+
+    fn read_back(&self, system: System) -> Vec<Said> {
+        let assessed = &self.page.assessed;
+        let shown = |pa: f64| show(GaugePressure::from_si(pa), system);
+        let mut said = vec![
+            ("casing".to_owned(), self.serial.clone()),
+            ("standing".to_owned(), self.page.standing.to_string()),
+        ];
+        said.extend(assessed.meop_pa.map(|pa| ("MEOP".to_owned(), shown(pa))));
+        said.extend(assessed.proof.as_ref().map(|(_, pa, _)| ("proved".to_owned(), shown(*pa))));
+        said.extend(assessed.next_due_on().map(|day| ("next due".to_owned(), day.to_string())));
+        said
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         let count = self.count();
         if self.place().act(act, count) {
@@ -267,6 +287,7 @@ impl Screen for CasingScreen {
             Act::PreviousPanel => self.panel = Panel::ALL[(self.panel as usize + 4) % 5],
             Act::ShowEntry => self.show_entry(cx),
             Act::Rules => RulesScreen::open(cx),
+            Act::Drawing => cx.go(Step::Open(Box::new(DrawingScreen::new(&self.page, &self.rules)))),
             Act::Calculators => CalculatorsScreen::open(cx),
             Act::WhatIf => match &self.margins {
                 Ok(before) => {
@@ -289,7 +310,7 @@ impl Screen for CasingScreen {
                     let number = number.to_string();
                     FormScreen::open(Kind::Strike, Some(&self.serial), &[("entry", &number)], cx);
                 }
-                _ => cx.say("Go to the ledger (2) and select the entry to strike."),
+                _ => cx.say("Go to the ledger ({panel-ledger}) and select the entry to strike."),
             },
             other => {
                 if let Some(kind) = form_of(other) {
