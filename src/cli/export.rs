@@ -41,11 +41,19 @@ pub(super) fn command() -> Command {
     Command::new("export")
         .about("The whole book as plain CSV, JSON and Parquet, into a new folder")
         .arg(
-            Arg::new("out").long("out").required(true).value_name("FOLDER").value_parser(value_parser!(PathBuf))
+            Arg::new("out")
+                .long("out")
+                .required(true)
+                .value_name("FOLDER")
+                .value_parser(value_parser!(PathBuf))
                 .help("A folder that is not there yet, or is empty"),
         )
         .arg(
-            Arg::new("only").long("only").value_name("FORM").action(ArgAction::Append).value_parser(FORMS)
+            Arg::new("only")
+                .long("only")
+                .value_name("FORM")
+                .action(ArgAction::Append)
+                .value_parser(FORMS)
                 .help("Only this form; may be repeated. All of them when left out"),
         )
 }
@@ -70,14 +78,23 @@ impl From<Out> for Fault {
     fn from(out: Out) -> Self {
         match out {
             Out::Fault(fault) => fault,
-            Out::Io(path, error) => Self::input("out", format!("{} cannot be written: {error}", path.display())),
+            Out::Io(path, error) => {
+                Self::input("out", format!("{} cannot be written: {error}", path.display()))
+            }
         }
     }
 }
 
-pub(super) fn export(matches: &ArgMatches, choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
-    let Some(out) = matches.get_one::<PathBuf>("out") else { return Err(Fault::input("out", "name a folder")) };
-    let only: Vec<&str> = matches.get_many::<String>("only").into_iter().flatten().map(String::as_str).collect();
+pub(super) fn export(
+    matches: &ArgMatches,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<(), Fault> {
+    let Some(out) = matches.get_one::<PathBuf>("out") else {
+        return Err(Fault::input("out", "name a folder"));
+    };
+    let only: Vec<&str> =
+        matches.get_many::<String>("only").into_iter().flatten().map(String::as_str).collect();
     let wanted = |form: &str| only.is_empty() || only.contains(&form);
     let desk = choices.read(environment)?;
     let filled = std::fs::read_dir(out).is_ok_and(|mut entries| entries.next().is_some());
@@ -109,10 +126,15 @@ pub(super) fn export(matches: &ArgMatches, choices: &Choices, environment: &mut 
             .map_or(0, |tables| tables.values().filter_map(Value::as_u64).sum());
         let tables = manifest["tables"].as_object().map_or(0, serde_json::Map::len);
         let traces = manifest["traces"].as_array().map_or(0, Vec::len);
-        let mut said = format!("{rows} rows of {tables} tables and {traces} traces are in {}\n", out.display());
+        let mut said =
+            format!("{rows} rows of {tables} tables and {traces} traces are in {}\n", out.display());
         for trace in manifest["traces"].as_array().into_iter().flatten() {
             if let Some(why) = trace["not_read"].as_str() {
-                said.push_str(&format!("entry {} is only in raw/: {}\n", trace["entry"], crate::report::text::clean(why)));
+                said.push_str(&format!(
+                    "entry {} is only in raw/: {}\n",
+                    trace["entry"],
+                    crate::report::text::clean(why)
+                ));
             }
         }
         said
@@ -121,7 +143,8 @@ pub(super) fn export(matches: &ArgMatches, choices: &Choices, environment: &mut 
 }
 
 fn build(desk: &Desk, folder: &Path, wanted: &dyn Fn(&str) -> bool) -> Result<Value, Out> {
-    let make = |path: &Path| std::fs::create_dir_all(path).map_err(|error| Out::Io(path.to_path_buf(), error));
+    let make =
+        |path: &Path| std::fs::create_dir_all(path).map_err(|error| Out::Io(path.to_path_buf(), error));
     make(folder)?;
     let tables = desk.book().tables()?;
     let book = json!({
@@ -137,7 +160,10 @@ fn build(desk: &Desk, folder: &Path, wanted: &dyn Fn(&str) -> bool) -> Result<Va
     };
     let json_path = folder.join("book.json");
     let mut document = if wanted("json") {
-        Some(JsonBook::begin(open(&json_path)?, &book, &tables).map_err(|error| Out::Io(json_path.clone(), error))?)
+        Some(
+            JsonBook::begin(open(&json_path)?, &book, &tables)
+                .map_err(|error| Out::Io(json_path.clone(), error))?,
+        )
     } else {
         None
     };
@@ -147,7 +173,8 @@ fn build(desk: &Desk, folder: &Path, wanted: &dyn Fn(&str) -> bool) -> Result<Va
     for table in &tables {
         let path = folder.join("csv").join(format!("{}.csv", table.name));
         let io = |error| Out::Io(path.clone(), error);
-        let mut sheet = if wanted("csv") { Some(CsvTable::begin(open(&path)?, table).map_err(io)?) } else { None };
+        let mut sheet =
+            if wanted("csv") { Some(CsvTable::begin(open(&path)?, table).map_err(io)?) } else { None };
         if let Some(document) = &mut document {
             document.table(table).map_err(|error| Out::Io(json_path.clone(), error))?;
         }

@@ -14,17 +14,27 @@ pub(super) fn commands() -> [Command; 3] {
             .about("Completions for a shell, to stdout")
             .arg(Arg::new("shell").required(true).value_name("SHELL").value_parser(value_parser!(Shell))),
         Command::new("man").about("The manual pages, into a folder").arg(
-            Arg::new("out").long("out").required(true).value_name("FOLDER").value_parser(value_parser!(PathBuf))
+            Arg::new("out")
+                .long("out")
+                .required(true)
+                .value_name("FOLDER")
+                .value_parser(value_parser!(PathBuf))
                 .help("Where they go; made when it is not there"),
         ),
         Command::new("schema")
             .about("The shape of the JSON of a reading command, or of all of them, as JSON Schema")
-            .arg(Arg::new("command").value_name("COMMAND").value_parser(clap::builder::PossibleValuesParser::new(schema::commands()))),
+            .arg(
+                Arg::new("command")
+                    .value_name("COMMAND")
+                    .value_parser(clap::builder::PossibleValuesParser::new(schema::commands())),
+            ),
     ]
 }
 
 pub(super) fn completions(matches: &ArgMatches, environment: &mut Environment<'_>) -> Result<(), Fault> {
-    let Some(shell) = matches.get_one::<Shell>("shell") else { return Err(Fault::input("shell", "name a shell")) };
+    let Some(shell) = matches.get_one::<Shell>("shell") else {
+        return Err(Fault::input("shell", "name a shell"));
+    };
     let mut script = Vec::new();
     clap_complete::generate(*shell, &mut arguments::command(), "proofmark", &mut script);
     Ok(environment.out.write_all(&script)?)
@@ -32,8 +42,12 @@ pub(super) fn completions(matches: &ArgMatches, environment: &mut Environment<'_
 
 /// One page a command, `proofmark.1`, `proofmark-log-firing.1` and so on.
 pub(super) fn man(matches: &ArgMatches, environment: &mut Environment<'_>) -> Result<(), Fault> {
-    let Some(folder) = matches.get_one::<PathBuf>("out") else { return Err(Fault::input("out", "name a folder")) };
-    let fault = |error: std::io::Error| Fault::input("out", format!("{} cannot be written: {error}", folder.display()));
+    let Some(folder) = matches.get_one::<PathBuf>("out") else {
+        return Err(Fault::input("out", "name a folder"));
+    };
+    let fault = |error: std::io::Error| {
+        Fault::input("out", format!("{} cannot be written: {error}", folder.display()))
+    };
     std::fs::create_dir_all(folder).map_err(fault)?;
     let mut written = 0;
     let mut open = vec![("proofmark".to_owned(), arguments::command())];
@@ -46,7 +60,12 @@ pub(super) fn man(matches: &ArgMatches, environment: &mut Environment<'_>) -> Re
         super::write_file::write(&folder.join(format!("{name}.1")), &page, environment)?;
         written += 1;
     }
-    writeln!(environment.out, "{written} pages are in {}: man -l {}/proofmark.1", folder.display(), folder.display())?;
+    writeln!(
+        environment.out,
+        "{written} pages are in {}: man -l {}/proofmark.1",
+        folder.display(),
+        folder.display()
+    )?;
     Ok(())
 }
 

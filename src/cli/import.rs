@@ -46,14 +46,21 @@ pub(super) fn command() -> Command {
 }
 
 fn wish(matches: &ArgMatches, choices: &Choices) -> Result<Wish, Fault> {
-    let words = |name: &str| -> Vec<String> { matches.get_many::<String>(name).into_iter().flatten().cloned().collect() };
+    let words = |name: &str| -> Vec<String> {
+        matches.get_many::<String>(name).into_iter().flatten().cloned().collect()
+    };
     let maps: Result<Vec<Mapping>, _> = words("map").iter().map(|text| Mapping::parse(text)).collect();
     let set: Result<Vec<(String, String)>, Fault> = words("set")
         .iter()
         .map(|text| {
-            text.split_once('=').map(|(field, value)| (field.trim().to_owned(), value.trim().to_owned())).ok_or_else(|| {
-                Fault::input("set", format!("\"{}\" is not FIELD=VALUE", crate::book::reading::shorten(text)))
-            })
+            text.split_once('=')
+                .map(|(field, value)| (field.trim().to_owned(), value.trim().to_owned()))
+                .ok_or_else(|| {
+                    Fault::input(
+                        "set",
+                        format!("\"{}\" is not FIELD=VALUE", crate::book::reading::shorten(text)),
+                    )
+                })
         })
         .collect();
     Ok(Wish {
@@ -71,12 +78,20 @@ fn wish(matches: &ArgMatches, choices: &Choices) -> Result<Wish, Fault> {
     })
 }
 
-pub(super) fn import(matches: &ArgMatches, choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
-    let Some(path) = matches.get_one::<PathBuf>("file") else { return Err(Fault::input("file", "name a CSV file")) };
+pub(super) fn import(
+    matches: &ArgMatches,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<(), Fault> {
+    let Some(path) = matches.get_one::<PathBuf>("file") else {
+        return Err(Fault::input("file", "name a CSV file"));
+    };
     let wish = wish(matches, choices)?;
     let bytes = std::fs::read(path)
         .map_err(|error| Fault::input("file", format!("{} cannot be read: {error}", path.display())))?;
-    let name = path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned());
+    let name = path
+        .file_name()
+        .map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned());
     let book = choices.named_book()?.to_path_buf();
     let mut trial = bench(&book, (environment.surroundings)())?;
     let tried = trial.try_import(&name, &bytes, &wish)?;
@@ -88,11 +103,15 @@ pub(super) fn import(matches: &ArgMatches, choices: &Choices, environment: &mut 
     if !clean_import {
         super::look::print(|| value, || words, choices, environment)?;
         let rows = tried.rows.iter().filter(|row| !row.problems.is_empty()).count();
-        let what = if rows == 0 { "it".to_owned() } else { format!("{rows} of its {} rows", tried.rows.len()) };
+        let what =
+            if rows == 0 { "it".to_owned() } else { format!("{rows} of its {} rows", tried.rows.len()) };
         return Err(Fault::input("file", format!("{what} cannot be taken in as it is; nothing was stored")));
     }
     if apply {
-        let by = wish.by.clone().ok_or_else(|| Fault::input("by", "who takes it in? give --by NAME or PROOFMARK_BY"))?;
+        let by = wish
+            .by
+            .clone()
+            .ok_or_else(|| Fault::input("by", "who takes it in? give --by NAME or PROOFMARK_BY"))?;
         let mut desk = Desk::writing(&book, (environment.surroundings)(), None)?;
         let recorded = desk.take_import(tried, &by).map_err(|refusal| match refusal {
             Refusal::Form(problems) => Fault::Input(problems),
@@ -139,10 +158,16 @@ fn preview_text(tried: &Tried, apply: bool) -> String {
     let mut out = format!("{}: {} rows\n", clean(&tried.file), tried.rows.len());
     for column in &tried.columns {
         let unit = column.unit.as_ref().map_or_else(String::new, |unit| format!(" in {}", clean(unit)));
-        let station = column.station.as_ref().map_or_else(String::new, |station| format!(" at {}", clean(station)));
+        let station =
+            column.station.as_ref().map_or_else(String::new, |station| format!(" at {}", clean(station)));
         let _ = match column.field {
             Some(field) => writeln!(out, "  {:24} is {field}{station}{unit}", clean(&column.header)),
-            None => writeln!(out, "  {:24} is not used; --map \"{}=FIELD\" takes it", clean(&column.header), clean(&column.header)),
+            None => writeln!(
+                out,
+                "  {:24} is not used; --map \"{}=FIELD\" takes it",
+                clean(&column.header),
+                clean(&column.header)
+            ),
         };
     }
     for problem in &tried.problems {
@@ -158,8 +183,15 @@ fn preview_text(tried: &Tried, apply: bool) -> String {
         return out;
     }
     for row in tried.rows.iter().take(SHOWN) {
-        let day = row.on.map_or_else(String::new, |(day, guess)| format!("{}{day}", if guess { "~" } else { " " }));
-        let _ = writeln!(out, "line {:>4}: {day} {:11} {}", row.line, row.kind.map_or("", Kind::word), clean(&row.says));
+        let day =
+            row.on.map_or_else(String::new, |(day, guess)| format!("{}{day}", if guess { "~" } else { " " }));
+        let _ = writeln!(
+            out,
+            "line {:>4}: {day} {:11} {}",
+            row.line,
+            row.kind.map_or("", Kind::word),
+            clean(&row.says)
+        );
     }
     if tried.rows.len() > SHOWN {
         let _ = writeln!(out, "and {} more rows", tried.rows.len() - SHOWN);
@@ -170,7 +202,11 @@ fn preview_text(tried: &Tried, apply: bool) -> String {
         }
     }
     if !apply {
-        let _ = writeln!(out, "{} entries would be written. Nothing was stored; --apply writes them all", tried.entries());
+        let _ = writeln!(
+            out,
+            "{} entries would be written. Nothing was stored; --apply writes them all",
+            tried.entries()
+        );
     }
     out
 }

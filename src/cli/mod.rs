@@ -189,9 +189,7 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         Some(("report", matches)) => {
             report::report(matches, &choices, environment).map(|()| Outcome::Done(0))
         }
-        Some(("label", matches)) => {
-            report::label(matches, &choices, environment).map(|()| Outcome::Done(0))
-        }
+        Some(("label", matches)) => report::label(matches, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("export", matches)) => {
             export::export(matches, &choices, environment).map(|()| Outcome::Done(0))
         }

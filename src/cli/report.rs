@@ -13,7 +13,9 @@ use crate::desk::paper::Depth;
 use crate::report::{paper, text};
 
 pub(super) fn command() -> Command {
-    let flag = |name: &'static str, help: &'static str| Arg::new(name).long(name).action(ArgAction::SetTrue).help(help);
+    let flag = |name: &'static str, help: &'static str| {
+        Arg::new(name).long(name).action(ArgAction::SetTrue).help(help)
+    };
     Command::new("report")
         .about("A page to print: a casing's passport, a range card, the rack, a checklist, a blank form")
         .after_help("The page is one HTML file without scripts that loads nothing: any browser prints it. --out - is stdout.")
@@ -43,7 +45,11 @@ pub(super) fn command() -> Command {
         .group(ArgGroup::new("what").args(["serial", "rack", "due", "blank", "all"]).required(true))
 }
 
-pub(super) fn report(matches: &ArgMatches, choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
+pub(super) fn report(
+    matches: &ArgMatches,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<(), Fault> {
     let Some(out) = matches.get_one::<PathBuf>("out") else { return Err(Fault::input("out", "name a file")) };
     if let Some(word) = matches.get_one::<String>("blank") {
         let Some(form) = Kind::from_word(word).and_then(forms::form) else {
@@ -70,9 +76,14 @@ pub(super) fn report(matches: &ArgMatches, choices: &Choices, environment: &mut 
         if matches.get_flag("card") {
             let mode = if matches.get_flag("flight") { FiringMode::Flight } else { FiringMode::Static };
             let batch = matches.get_one::<String>("batch").map(String::as_str);
-            paper::card(&desk.card(serial, Planned { load: required(matches, "load"), batch, mode })?, choices.system)
+            paper::card(
+                &desk.card(serial, Planned { load: required(matches, "load"), batch, mode })?,
+                choices.system,
+            )
         } else if matches.get_flag("prefire") {
-            paper::checklist(&desk.checklist_sheet(serial, matches.get_one::<String>("entry").map(String::as_str))?)
+            paper::checklist(
+                &desk.checklist_sheet(serial, matches.get_one::<String>("entry").map(String::as_str))?,
+            )
         } else {
             paper::passport(&desk.passport(serial, Depth::Whole)?, choices.system)
         }
@@ -111,12 +122,22 @@ fn all(
 fn file_name(serial: &str) -> String {
     serial
         .chars()
-        .map(|c| if c.is_ascii_alphanumeric() || c == '-' || c == '_' { c.to_string() } else { format!("%{:x}", c as u32) })
+        .map(|c| {
+            if c.is_ascii_alphanumeric() || c == '-' || c == '_' {
+                c.to_string()
+            } else {
+                format!("%{:x}", c as u32)
+            }
+        })
         .collect()
 }
 
 /// `label`: a serial's label.
-pub(super) fn label(matches: &ArgMatches, choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
+pub(super) fn label(
+    matches: &ArgMatches,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<(), Fault> {
     let serial = required(matches, "serial");
     let page = choices.read(environment)?.casing(serial)?;
     let name = page.assessed.name.as_deref();
@@ -126,7 +147,11 @@ pub(super) fn label(matches: &ArgMatches, choices: &Choices, environment: &mut E
             let drawing = paper::label_svg(serial, name).ok_or_else(long)?;
             write(out, drawing.as_bytes(), environment)?;
             if out.as_os_str() != "-" {
-                writeln!(environment.err, "the label is at {}: for the box and the rack, never on the stressed wall", out.display())?;
+                writeln!(
+                    environment.err,
+                    "the label is at {}: for the box and the rack, never on the stressed wall",
+                    out.display()
+                )?;
             }
         }
         None => write!(environment.out, "{}", paper::label_text(serial, name).ok_or_else(long)?)?,
@@ -139,7 +164,10 @@ pub(super) fn label_command() -> Command {
         .about("A casing's label with its serial as a QR code: text, or a drawing with --out")
         .arg(Arg::new("serial").required(true).value_name("SERIAL"))
         .arg(
-            Arg::new("out").long("out").value_name("FILE.svg").value_parser(value_parser!(PathBuf))
+            Arg::new("out")
+                .long("out")
+                .value_name("FILE.svg")
+                .value_parser(value_parser!(PathBuf))
                 .help("Write a drawing, 60 mm by 25 mm, instead of text; - is stdout"),
         )
 }

@@ -12,7 +12,8 @@ pub(super) fn write(path: &Path, bytes: &[u8], environment: &mut Environment<'_>
         environment.out.write_all(bytes)?;
         return Ok(());
     }
-    let fault = |error: std::io::Error| Fault::input("out", format!("{} cannot be written: {error}", path.display()));
+    let fault =
+        |error: std::io::Error| Fault::input("out", format!("{} cannot be written: {error}", path.display()));
     if path.is_dir() {
         return Err(Fault::input("out", format!("{} is a folder; name a file", path.display())));
     }

@@ -3,5 +3,6 @@
 pub mod data;
 pub mod json;
 pub mod paper;
+pub mod picture;
 pub mod schema;
 pub mod text;

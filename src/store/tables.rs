@@ -117,8 +117,10 @@ impl Book {
     /// # Errors
     /// The book cannot be read.
     pub fn at_one_moment<T>(&self, read: impl FnOnce() -> T) -> Result<T, StoreError> {
-        let transaction =
-            self.connection.unchecked_transaction().map_err(|error| StoreError::from_sql(self.path(), error))?;
+        let transaction = self
+            .connection
+            .unchecked_transaction()
+            .map_err(|error| StoreError::from_sql(self.path(), error))?;
         let result = read();
         drop(transaction);
         Ok(result)
@@ -151,7 +153,10 @@ impl Book {
                     ValueRef::Text(bytes) => Value::Text(std::str::from_utf8(bytes).map_err(|_| {
                         WalkError::Store(StoreError::Damaged {
                             path: self.path().to_path_buf(),
-                            why: format!("{}.{} holds text that is not UTF-8", table.name, table.columns[at].name),
+                            why: format!(
+                                "{}.{} holds text that is not UTF-8",
+                                table.name, table.columns[at].name
+                            ),
                         })
                     })?),
                     ValueRef::Blob(bytes) => Value::Blob(bytes),

@@ -13,7 +13,9 @@ use super::common::{Shop, pixel, trace_file};
 fn browser() -> Option<PathBuf> {
     let found = ["chromium", "chromium-browser", "google-chrome"]
         .iter()
-        .flat_map(|name| ["/usr/bin", "/usr/local/bin", "/snap/bin"].map(|folder| Path::new(folder).join(name)))
+        .flat_map(|name| {
+            ["/usr/bin", "/usr/local/bin", "/snap/bin"].map(|folder| Path::new(folder).join(name))
+        })
         .find(|path| path.exists());
     if found.is_none() {
         assert!(
@@ -50,18 +52,19 @@ fn chromium(browser: &Path, more: &[&str], page: &Path) -> std::process::Output 
 
 /// Print as it is, its own policy forbidding every script; how many pages, and their size in points.
 fn printed(browser: &Path, shop: &Shop, name: &str, paper: &str) -> (usize, (f64, f64)) {
-    let sized = shop.read(name).replace("</head>", &format!("<style>@page {{ size: {paper} }}</style></head>"));
+    let sized =
+        shop.read(name).replace("</head>", &format!("<style>@page {{ size: {paper} }}</style></head>"));
     let page = shop.write(&format!("{paper}-{name}"), sized);
     let pdf = shop.path(&format!("{paper}-{name}.pdf"));
-    let flags = [
-        "--no-pdf-header-footer".to_owned(),
-        format!("--print-to-pdf={}", pdf.display()),
-    ];
+    let flags = ["--no-pdf-header-footer".to_owned(), format!("--print-to-pdf={}", pdf.display())];
     let output = chromium(browser, &flags.each_ref().map(String::as_str), &page);
     let bytes = std::fs::read(&pdf).unwrap_or_else(|_| panic!("{}", String::from_utf8_lossy(&output.stderr)));
     let text = String::from_utf8_lossy(&bytes);
     let pages = text.matches("/Type /Page\n").count() + text.matches("/Type /Page/").count();
-    let counted = text.split("/Count ").nth(1).and_then(|rest| rest.split(|c: char| !c.is_ascii_digit()).next()?.parse().ok());
+    let counted = text
+        .split("/Count ")
+        .nth(1)
+        .and_then(|rest| rest.split(|c: char| !c.is_ascii_digit()).next()?.parse().ok());
     let media = text.split("/MediaBox [").nth(1).unwrap().split(']').next().unwrap();
     let size: Vec<f64> = media.split_whitespace().map(|word| word.parse().unwrap()).collect();
     (counted.unwrap_or(pages), (size[2], size[3]))
@@ -103,8 +106,13 @@ fn looked_at(browser: &Path, shop: &Shop, name: &str) -> Value {
     let path = shop.write(&format!("look-{name}"), open);
     let output = chromium(browser, &["--dump-dom"], &path);
     let dom = String::from_utf8_lossy(&output.stdout);
-    let said = dom.split("SAID{").nth(2).or_else(|| dom.split("SAID{").nth(1)).and_then(|rest| rest.split("}DIAS").next());
-    let text = format!("{{{}}}", said.unwrap_or_else(|| panic!("{}", String::from_utf8_lossy(&output.stderr))));
+    let said = dom
+        .split("SAID{")
+        .nth(2)
+        .or_else(|| dom.split("SAID{").nth(1))
+        .and_then(|rest| rest.split("}DIAS").next());
+    let text =
+        format!("{{{}}}", said.unwrap_or_else(|| panic!("{}", String::from_utf8_lossy(&output.stderr))));
     serde_json::from_str(&text.replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&")).unwrap()
 }
 
@@ -113,7 +121,16 @@ fn pages_print_on_both_papers_read_well_and_load_nothing() {
     let Some(browser) = browser() else { return };
     let shop = Shop::demo();
     let bad = "<script>window.alerted=1</script><img src=x onerror=\"window.alerted=1\">";
-    shop.done(&["log", "trace", "--casing", "MF-48-02", "--firing", "208", "--file", &trace_file("stand_a.csv")]);
+    shop.done(&[
+        "log",
+        "trace",
+        "--casing",
+        "MF-48-02",
+        "--firing",
+        "208",
+        "--file",
+        &trace_file("stand_a.csv"),
+    ]);
     shop.write("spot.png", pixel());
     shop.done(&["log", "photo", "--casing", "MF-48-02", "--path", "spot.png", "--caption", bad]);
     shop.done(&["log", "note", "--casing", "MF-48-02", "--text", bad]);
@@ -137,14 +154,35 @@ fn pages_print_on_both_papers_read_well_and_load_nothing() {
                     for (paper, wide, tall) in [("A4", 595.0, 842.0), ("letter", 612.0, 792.0)] {
                         let (pages, size) = printed(browser, shop, name, paper);
                         assert!(count.contains(&pages), "{name} on {paper}: {pages} pages");
-                        assert!((size.0 - wide).abs() < 1.5 && (size.1 - tall).abs() < 1.5, "{name} {paper}: {size:?}");
+                        assert!(
+                            (size.0 - wide).abs() < 1.5 && (size.1 - tall).abs() < 1.5,
+                            "{name} {paper}: {size:?}"
+                        );
                     }
                     let said = looked_at(browser, shop, name);
                     assert!(said["texts"].as_u64().unwrap() > 30, "{name}: {said}");
-                    assert!(said["least"].as_f64().unwrap() >= 4.5, "{name}: contrast {} of \"{}\"", said["least"], said["where"]);
-                    assert_eq!(said["loaded"].as_array().unwrap().len(), 0, "{name} loads {}", said["loaded"]);
-                    assert_eq!((said["scripts"].as_i64(), said["alerted"].as_bool()), (Some(0), Some(false)), "{name}");
-                    assert!(said["wide"].as_i64().unwrap() <= 0, "{name} is {} wider than its window", said["wide"]);
+                    assert!(
+                        said["least"].as_f64().unwrap() >= 4.5,
+                        "{name}: contrast {} of \"{}\"",
+                        said["least"],
+                        said["where"]
+                    );
+                    assert_eq!(
+                        said["loaded"].as_array().unwrap().len(),
+                        0,
+                        "{name} loads {}",
+                        said["loaded"]
+                    );
+                    assert_eq!(
+                        (said["scripts"].as_i64(), said["alerted"].as_bool()),
+                        (Some(0), Some(false)),
+                        "{name}"
+                    );
+                    assert!(
+                        said["wide"].as_i64().unwrap() <= 0,
+                        "{name} is {} wider than its window",
+                        said["wide"]
+                    );
                     assert!(said["svgs"].as_u64().unwrap() >= *drawings, "{name}: {said}");
                     assert_eq!(said["untitled"], 0, "{name}: a drawing without a title");
                     for image in said["images"].as_array().unwrap() {
@@ -163,7 +201,9 @@ fn a_label_is_read_back_by_a_browser_as_a_drawing() {
     shop.done(&["label", "MF-48-02", "--out", "l.svg"]);
     let picture = shop.path("l.png");
     chromium(&browser, &[&format!("--screenshot={}", picture.display())], &shop.path("l.svg"));
-    let mut reader = png::Decoder::new(std::io::BufReader::new(std::fs::File::open(&picture).unwrap())).read_info().unwrap();
+    let mut reader = png::Decoder::new(std::io::BufReader::new(std::fs::File::open(&picture).unwrap()))
+        .read_info()
+        .unwrap();
     let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
     let frame = reader.next_frame(&mut pixels).unwrap();
     let dark = pixels.chunks(frame.color_type.samples()).filter(|pixel| pixel[0] < 64).count();

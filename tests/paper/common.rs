@@ -57,7 +57,8 @@ impl Shop {
 
     pub fn json(&self, arguments: &[&str]) -> Value {
         let ran = self.run(&[arguments, &["--json"]].concat());
-        serde_json::from_str(&ran.out).unwrap_or_else(|error| panic!("{arguments:?}: {error}: {}{}", ran.out, ran.err))
+        serde_json::from_str(&ran.out)
+            .unwrap_or_else(|error| panic!("{arguments:?}: {error}: {}{}", ran.out, ran.err))
     }
 
     pub fn write(&self, name: &str, text: impl AsRef<[u8]>) -> PathBuf {
@@ -72,7 +73,8 @@ impl Shop {
     /// The number of the last entry of a kind about a casing.
     pub fn last(&self, casing: &str, kind: &str) -> String {
         let page = self.json(&["show", casing]);
-        let entry = page["ledger"].as_array().unwrap().iter().rev().find(|it| it["kind"] == kind).unwrap().clone();
+        let entry =
+            page["ledger"].as_array().unwrap().iter().rev().find(|it| it["kind"] == kind).unwrap().clone();
         entry["number"].to_string()
     }
 }

@@ -13,7 +13,8 @@ use super::common::{Shop, trace_file};
 type Totals = BTreeMap<String, (i64, BTreeMap<String, f64>)>;
 
 fn columns(book: &Connection, table: &str) -> Vec<(String, String)> {
-    let mut statement = book.prepare(&format!("SELECT name, upper(type) FROM pragma_table_info('{table}')")).unwrap();
+    let mut statement =
+        book.prepare(&format!("SELECT name, upper(type) FROM pragma_table_info('{table}')")).unwrap();
     statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?))).unwrap().map(Result::unwrap).collect()
 }
 
@@ -21,11 +22,16 @@ fn totals(book: &Connection, tables: &[String]) -> Totals {
     tables
         .iter()
         .map(|table| {
-            let rows = book.query_row(&format!("SELECT count(*) FROM \"{table}\""), [], |row| row.get(0)).unwrap();
+            let rows =
+                book.query_row(&format!("SELECT count(*) FROM \"{table}\""), [], |row| row.get(0)).unwrap();
             let sums = columns(book, table)
                 .into_iter()
                 .map(|(name, kind)| {
-                    let what = if matches!(kind.as_str(), "REAL" | "INTEGER") { format!("\"{name}\"") } else { format!("length(\"{name}\")") };
+                    let what = if matches!(kind.as_str(), "REAL" | "INTEGER") {
+                        format!("\"{name}\"")
+                    } else {
+                        format!("length(\"{name}\")")
+                    };
                     let sum = book
                         .query_row(&format!("SELECT total({what}) FROM \"{table}\""), [], |row| row.get(0))
                         .unwrap();
@@ -53,7 +59,11 @@ fn sqlite_reads_every_table_back_with_the_same_totals() {
     let book = Connection::open(shop.path("book.db")).unwrap();
     let tables: Vec<String> = manifest["tables"].as_object().unwrap().keys().cloned().collect();
     let in_book: i64 = book
-        .query_row("SELECT count(*) FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'", [], |row| row.get(0))
+        .query_row(
+            "SELECT count(*) FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'",
+            [],
+            |row| row.get(0),
+        )
         .unwrap();
     assert_eq!(tables.len() as i64, in_book, "every table is exported");
     let wanted = totals(&book, &tables);
@@ -66,13 +76,17 @@ fn sqlite_reads_every_table_back_with_the_same_totals() {
     let from_json = Connection::open_in_memory().unwrap();
     for table in &tables {
         let columns = columns(&book, table);
-        let make = columns.iter().map(|(name, kind)| format!("\"{name}\" {kind}")).collect::<Vec<_>>().join(", ");
+        let make =
+            columns.iter().map(|(name, kind)| format!("\"{name}\" {kind}")).collect::<Vec<_>>().join(", ");
         for connection in [&back, &from_json] {
             connection.execute(&format!("CREATE TABLE \"{table}\" ({make})"), []).unwrap();
         }
         let insert = format!("INSERT INTO \"{table}\" VALUES ({})", vec!["?"; columns.len()].join(", "));
         let mut reader = csv::Reader::from_path(shop.path(&format!("taken/csv/{table}.csv"))).unwrap();
-        assert_eq!(reader.headers().unwrap().iter().collect::<Vec<_>>(), columns.iter().map(|it| it.0.as_str()).collect::<Vec<_>>());
+        assert_eq!(
+            reader.headers().unwrap().iter().collect::<Vec<_>>(),
+            columns.iter().map(|it| it.0.as_str()).collect::<Vec<_>>()
+        );
         for record in reader.records() {
             let record = record.unwrap();
             let cells: Vec<Option<String>> = record
@@ -80,7 +94,10 @@ fn sqlite_reads_every_table_back_with_the_same_totals() {
                 .zip(&columns)
                 .map(|(cell, (name, kind))| {
                     if kind == "TEXT" {
-                        assert!(!cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']), "{table}.{name} begins as a formula: {cell}");
+                        assert!(
+                            !cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']),
+                            "{table}.{name} begins as a formula: {cell}"
+                        );
                     } else if kind != "BLOB" && !cell.is_empty() {
                         assert!(cell.parse::<f64>().is_ok(), "{table}.{name} is a number: {cell}");
                     }
@@ -97,9 +114,13 @@ fn sqlite_reads_every_table_back_with_the_same_totals() {
                 .iter()
                 .map(|(name, kind)| match &row[name] {
                     Value::Null => rusqlite::types::Value::Null,
-                    Value::String(text) if kind == "BLOB" => rusqlite::types::Value::Blob(vec![0; text.len() / 2]),
+                    Value::String(text) if kind == "BLOB" => {
+                        rusqlite::types::Value::Blob(vec![0; text.len() / 2])
+                    }
                     Value::String(text) => rusqlite::types::Value::Text(text.clone()),
-                    Value::Number(number) if number.is_i64() => rusqlite::types::Value::Integer(number.as_i64().unwrap()),
+                    Value::Number(number) if number.is_i64() => {
+                        rusqlite::types::Value::Integer(number.as_i64().unwrap())
+                    }
                     other => rusqlite::types::Value::Real(other.as_f64().unwrap()),
                 })
                 .collect();

@@ -34,6 +34,10 @@ fn a_label_is_a_code_of_the_serial() {
     assert!(rows.iter().all(|row| row.chars().count() == 25));
     shop.done(&["label", "MF-48-02", "--out", "l.svg"]);
     let drawing = shop.read("l.svg");
-    assert!(drawing.starts_with("<?xml") && drawing.contains(">MF-48-02</text>") && drawing.contains("width=\"60mm\""));
+    assert!(
+        drawing.starts_with("<?xml")
+            && drawing.contains(">MF-48-02</text>")
+            && drawing.contains("width=\"60mm\"")
+    );
     assert_eq!(shop.run(&["label", "NO"]).code, 1);
 }

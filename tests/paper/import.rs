@@ -14,9 +14,30 @@ note,~2019-07-01,OLD-1,,,,,,,,,,,,,,,,,,,,,,,,'=looked at again
 ";
 
 const MAPS: &[&str] = &[
-    "--map", "Fwd=forward.kind", "--map", "fwd leg=forward.leg:mm", "--map", "Aft=aft.kind", "--map", "bolts=aft.count",
-    "--map", "bolt=aft.bolt", "--map", "edge mm=aft.edge:mm", "--map", "MEOP psi=service.meop:psi",
-    "--map", "before=od_before", "--map", "after=od_after", "--map", "Peak psi=peak_pressure:psi", "--set", "second=Bo Ray", "--dates", "dmy",
+    "--map",
+    "Fwd=forward.kind",
+    "--map",
+    "fwd leg=forward.leg:mm",
+    "--map",
+    "Aft=aft.kind",
+    "--map",
+    "bolts=aft.count",
+    "--map",
+    "bolt=aft.bolt",
+    "--map",
+    "edge mm=aft.edge:mm",
+    "--map",
+    "MEOP psi=service.meop:psi",
+    "--map",
+    "before=od_before",
+    "--map",
+    "after=od_after",
+    "--map",
+    "Peak psi=peak_pressure:psi",
+    "--set",
+    "second=Bo Ray",
+    "--dates",
+    "dmy",
 ];
 
 fn call<'a>(more: &[&'a str]) -> Vec<&'a str> {
@@ -29,7 +50,14 @@ fn a_notebook_is_shown_then_taken_in_then_undone_by_one_strike() {
     shop.write("old.csv", NOTEBOOK);
     let shown = shop.done(&call(&[]));
     assert!(!shop.path("book.db").exists(), "a preview begins no book");
-    for wanted in ["Tube OD (in)", "is tube.od in in", "~2019-01-01", "~2019-05-01", " 2019-06-03", "5 entries would be written"] {
+    for wanted in [
+        "Tube OD (in)",
+        "is tube.od in in",
+        "~2019-01-01",
+        "~2019-05-01",
+        " 2019-06-03",
+        "5 entries would be written",
+    ] {
         assert!(shown.out.contains(wanted), "{wanted}: {}", shown.out);
     }
     let applied = shop.json(&call(&["--apply"]));

@@ -5,30 +5,51 @@ use super::common::{Shop, pixel, trace_file};
 /// What a page must not hold: anything that runs or loads.
 fn self_contained(page: &str, name: &str) {
     let lower = page.to_lowercase();
-    for bad in ["<script", "javascript:", " onload", " onerror", " onclick", "<iframe", "<object", "<embed", "<link", "@import", "url(", "<base"] {
+    for bad in [
+        "<script",
+        "javascript:",
+        " onload",
+        " onerror",
+        " onclick",
+        "<iframe",
+        "<object",
+        "<embed",
+        "<link",
+        "@import",
+        "url(",
+        "<base",
+    ] {
         assert!(!lower.contains(bad), "{name} holds {bad}");
     }
     for attribute in ["src=\"", "href=\"", "xlink:href=\""] {
         for at in lower.match_indices(attribute).map(|(at, _)| at + attribute.len()) {
-            assert!(lower[at..].starts_with("data:image/"), "{name} loads {}", &lower[at..(at + 40).min(lower.len())]);
+            assert!(
+                lower[at..].starts_with("data:image/"),
+                "{name} loads {}",
+                &lower[at..(at + 40).min(lower.len())]
+            );
         }
     }
     // The only address is the name of the SVG standard.
     for (at, _) in lower.match_indices("http") {
         let here = &lower[at..(at + 27).min(lower.len())];
-        assert!(here.starts_with("http-equiv") || here.starts_with("http://www.w3.org/2000/svg"), "{name}: {here}");
+        assert!(
+            here.starts_with("http-equiv") || here.starts_with("http://www.w3.org/2000/svg"),
+            "{name}: {here}"
+        );
     }
     assert!(lower.starts_with("<!doctype html>") && lower.trim_end().ends_with("</html>"), "{name} is whole");
 }
 
 /// "safe" alone is never printed: only as part of other words.
 fn no_bare_safe(page: &str, name: &str) {
-    let words: Vec<String> = page
-        .split(|c: char| !c.is_alphanumeric())
-        .map(str::to_lowercase)
-        .collect();
+    let words: Vec<String> = page.split(|c: char| !c.is_alphanumeric()).map(str::to_lowercase).collect();
     for (at, word) in words.iter().enumerate() {
-        assert!(word != "safe", "{name}: …{}", words[at.saturating_sub(4)..(at + 3).min(words.len())].join(" "));
+        assert!(
+            word != "safe",
+            "{name}: …{}",
+            words[at.saturating_sub(4)..(at + 3).min(words.len())].join(" ")
+        );
     }
 }
 
@@ -62,10 +83,28 @@ fn every_page_of_the_demo_rack_is_whole_and_loads_nothing() {
 #[test]
 fn a_passport_says_what_the_book_says() {
     let shop = Shop::demo();
-    shop.done(&["log", "trace", "--casing", "MF-48-02", "--firing", "208", "--file", &trace_file("stand_a.csv")]);
+    shop.done(&[
+        "log",
+        "trace",
+        "--casing",
+        "MF-48-02",
+        "--firing",
+        "208",
+        "--file",
+        &trace_file("stand_a.csv"),
+    ]);
     shop.write("bulge.png", pixel());
     shop.done(&[
-        "log", "photo", "--casing", "MF-48-02", "--path", "bulge.png", "--caption", "the bulge", "--station", "12 mm",
+        "log",
+        "photo",
+        "--casing",
+        "MF-48-02",
+        "--path",
+        "bulge.png",
+        "--caption",
+        "the bulge",
+        "--station",
+        "12 mm",
     ]);
     shop.done(&["report", "MF-48-02", "--out", "a.html"]);
     let page = shop.read("a.html");
@@ -96,12 +135,20 @@ fn a_passport_says_what_the_book_says() {
     }
     // The entries of the page are the entries of the command, each with its seal.
     for entry in shop.json(&["show", "MF-48-02"])["ledger"].as_array().unwrap() {
-        assert!(page.contains(&entry["seal"].as_str().unwrap()[..12]), "entry {} is missing", entry["number"]);
+        assert!(
+            page.contains(&entry["seal"].as_str().unwrap()[..12]),
+            "entry {} is missing",
+            entry["number"]
+        );
     }
     // The other system of units, and an earlier day.
     shop.done(&["report", "MF-48-02", "--out", "us.html", "--units", "us", "--on", "2023-01-01"]);
     let earlier = shop.read("us.html");
-    assert!(earlier.contains("827 psi") && earlier.contains("as of 2023-01-01") && !earlier.contains("yielded</span>"));
+    assert!(
+        earlier.contains("827 psi")
+            && earlier.contains("as of 2023-01-01")
+            && !earlier.contains("yielded</span>")
+    );
 }
 
 #[test]
@@ -119,7 +166,8 @@ fn the_section_is_to_scale() {
 #[test]
 fn a_card_says_forbidden_where_the_prefire_does() {
     let shop = Shop::demo();
-    for (serial, load) in [("MF-76-09", "76A"), ("MF-60-05", "60A"), ("MF-48-02", "48A"), ("MF-41-06", "41B")] {
+    for (serial, load) in [("MF-76-09", "76A"), ("MF-60-05", "60A"), ("MF-48-02", "48A"), ("MF-41-06", "41B")]
+    {
         let forbidden = shop.run(&["prefire", serial, "--load", load]).code == 4;
         shop.done(&["report", serial, "--card", "--load", load, "--out", "card.html"]);
         let page = shop.read("card.html");
@@ -127,8 +175,20 @@ fn a_card_says_forbidden_where_the_prefire_does() {
         assert_eq!(page.contains("nothing on record forbids it"), !forbidden, "{serial} {load}");
         assert!(page.matches("class=\"sign\"").count() >= 6, "two signature lines with name and time");
     }
-    let card = { shop.done(&["report", "MF-76-09", "--card", "--load", "76A", "--out", "c.html"]); shop.read("c.html") };
-    for wanted in ["5.58 MPa", "6.4 %", "4152", "class L", "183 m", "hole bearing", "3.62 times the planned peak", "9.45 MPa"] {
+    let card = {
+        shop.done(&["report", "MF-76-09", "--card", "--load", "76A", "--out", "c.html"]);
+        shop.read("c.html")
+    };
+    for wanted in [
+        "5.58 MPa",
+        "6.4 %",
+        "4152",
+        "class L",
+        "183 m",
+        "hole bearing",
+        "3.62 times the planned peak",
+        "9.45 MPa",
+    ] {
         assert!(card.contains(wanted), "{wanted}");
     }
 }
@@ -191,7 +251,11 @@ fn a_page_is_written_whole_or_the_old_one_stays() {
     assert!(shop.read("a.html").starts_with("<!DOCTYPE html>"));
     assert_eq!(shop.run(&["report", "--out", "b.html"]).code, 2);
     let ran = shop.run(&["report", "MF-48-01", "--prefire", "--out", "b.html"]);
-    assert!(ran.code == 1 && ran.err.contains("no pre-fire checklist of MF-48-01 is on record"), "{}", ran.err);
+    assert!(
+        ran.code == 1 && ran.err.contains("no pre-fire checklist of MF-48-01 is on record"),
+        "{}",
+        ran.err
+    );
 }
 
 #[test]
@@ -208,12 +272,18 @@ fn photographs_are_held_against_their_files() {
     std::fs::remove_file(shop.path("two.jpg")).unwrap();
     let ran = shop.run(&["verify"]);
     assert_eq!(ran.code, 0, "{}", ran.out);
-    assert!(ran.out.contains("two.jpg is missing") && ran.out.contains("1 of 2 photographs are there as logged"));
+    assert!(
+        ran.out.contains("two.jpg is missing") && ran.out.contains("1 of 2 photographs are there as logged")
+    );
     shop.write("one.png", b"another file");
     let ran = shop.run(&["verify"]);
     assert_eq!(ran.code, 4);
     assert!(ran.out.contains("one.png is not the file that was logged"), "{}", ran.out);
     shop.done(&["report", "MF-41-06", "--out", "a.html"]);
     let page = shop.read("a.html");
-    assert!(page.contains("is not the file that was logged") && page.contains("is missing") && !page.contains("data:image"));
+    assert!(
+        page.contains("is not the file that was logged")
+            && page.contains("is missing")
+            && !page.contains("data:image")
+    );
 }

@@ -62,7 +62,18 @@ fn observed() -> BTreeMap<&'static str, Keys> {
     shop.done(&["log", "note", "--casing", "MF-41-06", "--text", "a slip", "--second", "Bo Ray"]);
     let note = shop.last("MF-41-06", "note");
     shop.done(&["log", "strike", "--entry", &note, "--reason", "wrong casing"]);
-    shop.done(&["log", "rule", "--rule", "margin-least", "--value", "1.3", "--reason", "why", "--second", "Bo Ray"]);
+    shop.done(&[
+        "log",
+        "rule",
+        "--rule",
+        "margin-least",
+        "--value",
+        "1.3",
+        "--reason",
+        "why",
+        "--second",
+        "Bo Ray",
+    ]);
     shop.write("bare.csv", "casing,date,text\nMF-41-06,2021,ink\n,soon,\n");
     shop.write("clean.csv", "casing,date,text,old [x],od\nMF-41-06,2021,ink,,\n");
     let stands: Vec<String> =
@@ -107,7 +118,8 @@ fn every_key_a_command_writes_is_described_and_every_described_key_is_written() 
             writeln!(table, "== {command}").unwrap();
             for (path, kinds) in keys {
                 let old = schema::keys(command).into_iter().find(|key| key.path == path).map(|key| key.types);
-                let mut kinds: BTreeSet<&str> = kinds.iter().copied().chain(old.into_iter().flat_map(|old| old.split('|'))).collect();
+                let mut kinds: BTreeSet<&str> =
+                    kinds.iter().copied().chain(old.into_iter().flat_map(|old| old.split('|'))).collect();
                 // A number without a fraction is written as it is: both are numbers.
                 if kinds.contains("number") {
                     kinds.remove("integer");
@@ -129,7 +141,8 @@ fn every_key_a_command_writes_is_described_and_every_described_key_is_written() 
                 None => wrong.push(format!("{command} writes {path} ({kinds:?}), which is not described")),
                 Some(types) => {
                     for kind in kinds {
-                        let fits = types.split('|').any(|it| it == *kind || (it == "number" && *kind == "integer"));
+                        let fits =
+                            types.split('|').any(|it| it == *kind || (it == "number" && *kind == "integer"));
                         if !fits {
                             wrong.push(format!("{command}: {path} is {kind}, described as {types}"));
                         }
@@ -158,6 +171,9 @@ fn the_documents_are_json_schema_with_units_and_meanings() {
     let factor = &rack["properties"]["casings"]["items"]["properties"]["factor"];
     assert!(factor["description"].as_str().unwrap().contains("yield pressure"));
     let thrust = &all["commands"]["predict"]["properties"]["impulse_ns"];
-    assert_eq!((thrust["type"].as_str().unwrap(), thrust["description"].as_str().unwrap()), ("number", "newton seconds"));
+    assert_eq!(
+        (thrust["type"].as_str().unwrap(), thrust["description"].as_str().unwrap()),
+        ("number", "newton seconds")
+    );
     assert_eq!(shop.run(&["schema", "fly"]).code, 2);
 }

@@ -21,7 +21,11 @@ pub enum DayOrder {
 ///
 /// # Errors
 /// It is no date; the message says what would be.
-pub(super) fn read(text: &str, today: NaiveDate, order: Option<DayOrder>) -> Result<(NaiveDate, bool), String> {
+pub(super) fn read(
+    text: &str,
+    today: NaiveDate,
+    order: Option<DayOrder>,
+) -> Result<(NaiveDate, bool), String> {
     let mut bare = text.trim();
     let mut guess = false;
     for mark in ["~", "ca.", "ca ", "circa ", "about ", "approx."] {
@@ -43,7 +47,10 @@ pub(super) fn read(text: &str, today: NaiveDate, order: Option<DayOrder>) -> Res
     let parts: Vec<&str> = bare.split(['.', '/', '-']).map(str::trim).collect();
     let numbers: Option<Vec<u32>> = parts.iter().map(|part| part.parse().ok()).collect();
     let Some([first, second, year]) = numbers.as_deref() else {
-        return Err(format!("\"{}\" is not a date; write 2026-10-03 or 3 Oct 2026, 2026-10 for a guess", shorten(text)));
+        return Err(format!(
+            "\"{}\" is not a date; write 2026-10-03 or 3 Oct 2026, 2026-10 for a guess",
+            shorten(text)
+        ));
     };
     let year = i32::try_from(*year).unwrap_or_default();
     if year < 1900 {
@@ -56,18 +63,30 @@ pub(super) fn read(text: &str, today: NaiveDate, order: Option<DayOrder>) -> Res
         (None, Some(date), None) | (None, None, Some(date)) => date,
         (None, Some(one), Some(other)) if one == other => one,
         (None, Some(one), Some(other)) => {
-            return Err(format!("\"{}\" may be {one} or {other}: say how the notebook writes dates, --dates dmy or --dates mdy", shorten(text)));
+            return Err(format!(
+                "\"{}\" may be {one} or {other}: say how the notebook writes dates, --dates dmy or --dates mdy",
+                shorten(text)
+            ));
         }
         _ => return Err(format!("\"{}\" is no day of the calendar", shorten(text))),
     };
-    if (1900..2200).contains(&date.year()) { Ok((date, guess)) } else { Err(format!("the year of {date} is not from 1900 to 2199")) }
+    if (1900..2200).contains(&date.year()) {
+        Ok((date, guess))
+    } else {
+        Err(format!("the year of {date} is not from 1900 to 2199"))
+    }
 }
 
 /// A year, or a year and a month.
 fn part_of(text: &str) -> Option<NaiveDate> {
     let first = format!("{text}-01");
-    let date = ["%Y-%m-%d", "%b %Y-%d", "%B %Y-%d"].iter().find_map(|pattern| NaiveDate::parse_from_str(&first, pattern).ok());
-    let year = (text.len() == 4).then(|| text.parse().ok()).flatten().and_then(|year| NaiveDate::from_ymd_opt(year, 1, 1));
+    let date = ["%Y-%m-%d", "%b %Y-%d", "%B %Y-%d"]
+        .iter()
+        .find_map(|pattern| NaiveDate::parse_from_str(&first, pattern).ok());
+    let year = (text.len() == 4)
+        .then(|| text.parse().ok())
+        .flatten()
+        .and_then(|year| NaiveDate::from_ymd_opt(year, 1, 1));
     date.or(year).filter(|date| (1900..2200).contains(&date.year()))
 }
 
@@ -77,7 +96,8 @@ mod tests {
     use super::*;
 
     fn on(text: &str, order: Option<DayOrder>) -> Result<(String, bool), String> {
-        read(text, NaiveDate::from_ymd_opt(2026, 10, 3).unwrap(), order).map(|(date, guess)| (date.to_string(), guess))
+        read(text, NaiveDate::from_ymd_opt(2026, 10, 3).unwrap(), order)
+            .map(|(date, guess)| (date.to_string(), guess))
     }
 
     #[test]

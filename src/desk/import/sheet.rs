@@ -32,19 +32,25 @@ impl Mapping {
         let wrong = || {
             Problem::new(
                 "map",
-                format!("\"{}\" is not HEADER=FIELD or HEADER=FIELD:UNIT, for example \"Peak psi=peak_pressure:psi\"", shorten(text)),
+                format!(
+                    "\"{}\" is not HEADER=FIELD or HEADER=FIELD:UNIT, for example \"Peak psi=peak_pressure:psi\"",
+                    shorten(text)
+                ),
             )
         };
         let (header, rest) = text.rsplit_once('=').ok_or_else(wrong)?;
         let (head, station, tail) = match (rest.find('['), rest.rfind(']')) {
-            (Some(from), Some(to)) if from < to => (&rest[..from], Some(rest[from + 1..to].trim().to_owned()), &rest[to + 1..]),
+            (Some(from), Some(to)) if from < to => {
+                (&rest[..from], Some(rest[from + 1..to].trim().to_owned()), &rest[to + 1..])
+            }
             (None, None) => match rest.split_once(':') {
                 Some((field, _)) => (field, None, &rest[field.len()..]),
                 None => (rest, None, ""),
             },
             _ => return Err(wrong()),
         };
-        let unit = tail.trim().strip_prefix(':').map(|unit| unit.trim().to_owned()).filter(|unit| !unit.is_empty());
+        let unit =
+            tail.trim().strip_prefix(':').map(|unit| unit.trim().to_owned()).filter(|unit| !unit.is_empty());
         if header.trim().is_empty() || head.trim().is_empty() || (unit.is_none() && !tail.trim().is_empty()) {
             return Err(wrong());
         }
@@ -108,8 +114,10 @@ const ALSO: &[(&str, &str)] = &[
 ];
 
 /// Units that stand behind a header's name without brackets, in small letters.
-const UNITS: &[&str] =
-    &["mm", "cm", "in", "psi", "mpa", "kpa", "bar", "n", "kn", "lbf", "ns", "s", "ms", "min", "g", "kg", "lb", "oz", "cc", "ml"];
+const UNITS: &[&str] = &[
+    "mm", "cm", "in", "psi", "mpa", "kpa", "bar", "n", "kn", "lbf", "ns", "s", "ms", "min", "g", "kg", "lb",
+    "oz", "cc", "ml",
+];
 
 impl Sheet {
     /// Read a file.
@@ -167,7 +175,13 @@ fn text_of(bytes: &[u8]) -> Result<String, String> {
     let wide = |big: bool, rest: &[u8]| {
         let units: Vec<u16> = rest
             .chunks_exact(2)
-            .map(|pair| if big { u16::from_be_bytes([pair[0], pair[1]]) } else { u16::from_le_bytes([pair[0], pair[1]]) })
+            .map(|pair| {
+                if big {
+                    u16::from_be_bytes([pair[0], pair[1]])
+                } else {
+                    u16::from_le_bytes([pair[0], pair[1]])
+                }
+            })
             .collect();
         String::from_utf16(&units).map_err(|_| "it is not UTF-16 text as its first bytes say".to_owned())
     };
@@ -196,7 +210,8 @@ fn folded(header: &str) -> (String, Option<String>) {
         }
         None => (header, None),
     };
-    let words: String = head.chars().map(|c| if c.is_alphanumeric() { c.to_ascii_lowercase() } else { ' ' }).collect();
+    let words: String =
+        head.chars().map(|c| if c.is_alphanumeric() { c.to_ascii_lowercase() } else { ' ' }).collect();
     (words.split_whitespace().collect::<Vec<_>>().join(" "), unit)
 }
 
@@ -236,7 +251,10 @@ fn columns(header: &csv::StringRecord, wish: &Wish) -> Result<Vec<Column>, Vec<P
     let skipped = |name: &str| wish.skip.iter().any(|skip| skip.eq_ignore_ascii_case(name));
     for cell in header {
         let (bare, unit) = folded(cell);
-        let mapped = wish.maps.iter().find(|map| map.header.eq_ignore_ascii_case(cell) || folded(&map.header).0 == bare);
+        let mapped = wish
+            .maps
+            .iter()
+            .find(|map| map.header.eq_ignore_ascii_case(cell) || folded(&map.header).0 == bare);
         let column = match mapped {
             _ if skipped(cell) => Column { header: cell.to_owned(), field: None, station: None, unit: None },
             Some(map) => {
@@ -244,7 +262,10 @@ fn columns(header: &csv::StringRecord, wish: &Wish) -> Result<Vec<Column>, Vec<P
                 if field.is_none() {
                     let hint = nearest(&map.field, known.values().copied())
                         .map_or_else(String::new, |near| format!("; did you mean {near}?"));
-                    problems.push(Problem::new("map", format!("there is no field \"{}\"{hint}", shorten(&map.field))));
+                    problems.push(Problem::new(
+                        "map",
+                        format!("there is no field \"{}\"{hint}", shorten(&map.field)),
+                    ));
                 }
                 Column {
                     header: cell.to_owned(),
@@ -262,16 +283,27 @@ fn columns(header: &csv::StringRecord, wish: &Wish) -> Result<Vec<Column>, Vec<P
                     }
                     _ => (None, unit),
                 };
-                Column { header: cell.to_owned(), unit: unit.filter(|_| field.is_some()), field, station: None }
+                Column {
+                    header: cell.to_owned(),
+                    unit: unit.filter(|_| field.is_some()),
+                    field,
+                    station: None,
+                }
             }
         };
         columns.push(column);
     }
     for map in &wish.maps {
-        if !columns.iter().any(|column| column.header.eq_ignore_ascii_case(&map.header) || folded(&column.header).0 == folded(&map.header).0) {
+        if !columns.iter().any(|column| {
+            column.header.eq_ignore_ascii_case(&map.header)
+                || folded(&column.header).0 == folded(&map.header).0
+        }) {
             let near = nearest(&map.header, columns.iter().map(|column| column.header.as_str()))
                 .map_or_else(String::new, |near| format!("; did you mean {near}?"));
-            problems.push(Problem::new("map", format!("the file has no column \"{}\"{near}", shorten(&map.header))));
+            problems.push(Problem::new(
+                "map",
+                format!("the file has no column \"{}\"{near}", shorten(&map.header)),
+            ));
         }
     }
     if wish.kind.is_none() && !columns.iter().any(|column| column.field == Some(KIND)) {
@@ -313,7 +345,11 @@ fn row(record: &csv::StringRecord, columns: &[Column], wish: &Wish) -> SheetRow 
     if record.len() > columns.len() && record.iter().skip(columns.len()).any(|cell| !cell.is_empty()) {
         row.problems.push(Problem::new(
             "row",
-            format!("it has {} cells, the header {}: a comma inside a text needs quotes round it", record.len(), columns.len()),
+            format!(
+                "it has {} cells, the header {}: a comma inside a text needs quotes round it",
+                record.len(),
+                columns.len()
+            ),
         ));
     }
     let cells = || columns.iter().zip(record.iter().chain(std::iter::repeat("")));
@@ -323,7 +359,11 @@ fn row(record: &csv::StringRecord, columns: &[Column], wish: &Wish) -> SheetRow 
             if row.kind.is_none() {
                 row.problems.push(Problem::new(
                     KIND,
-                    format!("\"{}\" is not one of: {}", shorten(cell), forms::FORMS.iter().map(|form| form.kind.word()).collect::<Vec<_>>().join(", ")),
+                    format!(
+                        "\"{}\" is not one of: {}",
+                        shorten(cell),
+                        forms::FORMS.iter().map(|form| form.kind.word()).collect::<Vec<_>>().join(", ")
+                    ),
                 ));
             }
         }
@@ -334,7 +374,11 @@ fn row(record: &csv::StringRecord, columns: &[Column], wish: &Wish) -> SheetRow 
     };
     for (field, value) in &wish.set {
         let name = folded(field).0;
-        if let Some(field) = forms::HEAD.iter().chain(form.map_or(&[][..], |form| form.fields)).find(|it| folded(it.name).0 == name) {
+        if let Some(field) = forms::HEAD
+            .iter()
+            .chain(form.map_or(&[][..], |form| form.fields))
+            .find(|it| folded(it.name).0 == name)
+        {
             row.answers.set(field.name, value.clone());
         }
     }
@@ -348,7 +392,14 @@ fn row(record: &csv::StringRecord, columns: &[Column], wish: &Wish) -> SheetRow 
         }
         let Some(field) = field_of(name).or_else(|| field_of(twin(name))) else {
             if let Some(kind) = row.kind {
-                row.problems.push(Problem::new(name, format!("a {kind} has no such field, but column \"{}\" holds \"{}\"", shorten(&column.header), shorten(cell))));
+                row.problems.push(Problem::new(
+                    name,
+                    format!(
+                        "a {kind} has no such field, but column \"{}\" holds \"{}\"",
+                        shorten(&column.header),
+                        shorten(cell)
+                    ),
+                ));
             }
             continue;
         };
@@ -356,7 +407,10 @@ fn row(record: &csv::StringRecord, columns: &[Column], wish: &Wish) -> SheetRow 
         if column.station.is_none() && filled.contains(&name) {
             row.problems.push(Problem::new(
                 name,
-                format!("two columns are filled for it, the second is \"{}\": leave one out with --skip", shorten(&column.header)),
+                format!(
+                    "two columns are filled for it, the second is \"{}\": leave one out with --skip",
+                    shorten(&column.header)
+                ),
             ));
             continue;
         }
@@ -373,7 +427,12 @@ fn row(record: &csv::StringRecord, columns: &[Column], wish: &Wish) -> SheetRow 
                 row.answers.push(name, format!("{station}: {}", with_unit(cell, column.unit.as_deref())));
             }
             (Ask::Readings | Ask::Hardness | Ask::Names, None) => {
-                let rows = cell.split([';', '\n']).map(str::trim).filter(|it| !it.is_empty()).map(str::to_owned).collect();
+                let rows = cell
+                    .split([';', '\n'])
+                    .map(str::trim)
+                    .filter(|it| !it.is_empty())
+                    .map(str::to_owned)
+                    .collect();
                 row.answers.set_rows(name, rows);
             }
             (Ask::Quantity(_) | Ask::GaugePressure | Ask::BurnRate, _) => {
@@ -386,7 +445,10 @@ fn row(record: &csv::StringRecord, columns: &[Column], wish: &Wish) -> SheetRow 
     }
     if row.answers.text("on").is_none() && row.problems.iter().all(|problem| problem.field != "on") {
         // Today is never the day of an old page.
-        row.problems.push(Problem::new("on", "an old page has a day: give it, \"2021\" or \"May 2021\" for a guess, or --set on=DATE"));
+        row.problems.push(Problem::new(
+            "on",
+            "an old page has a day: give it, \"2021\" or \"May 2021\" for a guess, or --set on=DATE",
+        ));
     }
     if guess {
         row.answers.set("date_approximate", "yes");
@@ -397,7 +459,9 @@ fn row(record: &csv::StringRecord, columns: &[Column], wish: &Wish) -> SheetRow 
 /// A bare number with the column's unit behind it.
 fn with_unit(cell: &str, unit: Option<&str>) -> String {
     match unit {
-        Some(unit) if !cell.chars().any(char::is_alphabetic) && !cell.contains(['"', '#', '%']) => format!("{cell} {unit}"),
+        Some(unit) if !cell.chars().any(char::is_alphabetic) && !cell.contains(['"', '#', '%']) => {
+            format!("{cell} {unit}")
+        }
         _ => cell.to_owned(),
     }
 }

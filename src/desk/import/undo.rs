@@ -3,8 +3,8 @@
 
 use chrono::NaiveDate;
 
-use super::super::record::{Recorded, Refusal};
 use super::super::Desk;
+use super::super::record::{Recorded, Refusal};
 use crate::book::details::StrikeRecord;
 use crate::book::{Details, Entry, EntryId, Kind, NewEntry, Subject, SubjectOf};
 use crate::standing::{self, History};
@@ -12,7 +12,9 @@ use crate::store::{Filter, StoreError};
 
 /// What the note behind an import says.
 pub(super) fn counting_text(file: &str, count: usize, sha256: &str) -> String {
-    format!("import of {file}: the {count} entries right before this one; striking this strikes them all; SHA-256 {sha256}")
+    format!(
+        "import of {file}: the {count} entries right before this one; striking this strikes them all; SHA-256 {sha256}"
+    )
 }
 
 /// How many entries a note counts, where it is the note behind an import.
@@ -55,11 +57,15 @@ impl Desk {
         head: &crate::book::reader::Head,
     ) -> Result<Recorded, Refusal> {
         let all = self.book().entries_of(note.origin, note.sequence - count, note.sequence)?;
-        let mut targets: Vec<Entry> = all.into_iter().filter(|it| it.recorded_at == note.recorded_at).collect();
+        let mut targets: Vec<Entry> =
+            all.into_iter().filter(|it| it.recorded_at == note.recorded_at).collect();
         if targets.len() as i64 != count + 1 {
             return Err(Refusal::field(
                 "entry",
-                format!("entry {} says it counts {count} entries, but they do not stand right before it: strike them one by one", note.number),
+                format!(
+                    "entry {} says it counts {count} entries, but they do not stand right before it: strike them one by one",
+                    note.number
+                ),
             ));
         }
         let struck = self.book().struck_among(&targets.iter().map(|it| it.id).collect::<Vec<_>>())?;
@@ -72,7 +78,10 @@ impl Desk {
         let lifts = targets.iter().any(|it| lifts_retirement(it));
         if (eases.is_some() || lifts) && !second {
             let why = eases.unwrap_or_else(|| "it holds a retirement".to_owned());
-            return Err(Refusal::field("second", format!("striking this import takes two names ({why}): give the second person")));
+            return Err(Refusal::field(
+                "second",
+                format!("striking this import takes two names ({why}): give the second person"),
+            ));
         }
         let casings: std::collections::BTreeSet<String> = targets
             .iter()
@@ -103,7 +112,10 @@ impl Desk {
             .collect();
         let at = self.now();
         let written = self.book.append(at, new, &[])?;
-        let mut follows = vec![format!("{} entries of the import are struck, and the note that counted them", targets.len() - 1)];
+        let mut follows = vec![format!(
+            "{} entries of the import are struck, and the note that counted them",
+            targets.len() - 1
+        )];
         for casing in casings {
             let assessed = self.assess(&casing, self.today())?;
             follows.push(match assessed.design {
@@ -131,7 +143,10 @@ impl Desk {
             entries.retain(|it| !targets.iter().any(|target| target.id == it.id));
             let without = assess(&entries);
             if without.design.is_some() && without.standing(day) > before {
-                return Ok(Some(format!("{casing} would stand better without it, {before} to {}", without.standing(day))));
+                return Ok(Some(format!(
+                    "{casing} would stand better without it, {before} to {}",
+                    without.standing(day)
+                )));
             }
         }
         Ok(None)

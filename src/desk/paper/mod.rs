@@ -135,8 +135,7 @@ impl Desk {
             .design
             .as_ref()
             .map(|design| material::tube_metal(&design.tube).map_err(|error| error.to_string()));
-        let margins =
-            page.assessed.margins(None).map(|margins| margins.map_err(|error| error.to_string()));
+        let margins = page.assessed.margins(None).map(|margins| margins.map_err(|error| error.to_string()));
         let (plots, photos) = match depth {
             Depth::Whole => (self.plots_of(&page)?, self.pictures_of(&page)),
             Depth::Facts => (Vec::new(), Vec::new()),
@@ -161,7 +160,10 @@ impl Desk {
         let day = self.day();
         let checklist = self.checklist(serial, planned, day)?;
         let Some((load, _)) = self.book().load(planned.load, day)? else {
-            return Err(Refusal::field("load", format!("load {} was not on record yet on {day}", planned.load)));
+            return Err(Refusal::field(
+                "load",
+                format!("load {} was not on record yet on {day}", planned.load),
+            ));
         };
         Ok(Card { passport: self.passport(serial, Depth::Facts)?, load, mode: planned.mode, checklist })
     }
@@ -192,7 +194,9 @@ impl Desk {
         let Some((run, entry, struck_by)) = found else {
             return Err(Refusal::field(
                 "serial",
-                format!("no pre-fire checklist of {serial} is on record; proofmark log prefire, or w on the pre-fire screen, writes one"),
+                format!(
+                    "no pre-fire checklist of {serial} is on record; proofmark log prefire, or w on the pre-fire screen, writes one"
+                ),
             ));
         };
         Ok(ChecklistSheet { imprint: self.imprint()?, run, entry, struck_by })

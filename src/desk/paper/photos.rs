@@ -32,7 +32,7 @@ impl PhotoState {
     /// In words.
     pub fn words(&self) -> String {
         match self {
-            Self::AsLogged => "as logged".to_owned(),
+            Self::AsLogged => "is as logged".to_owned(),
             Self::Changed => "is not the file that was logged: its SHA-256 differs".to_owned(),
             Self::Missing => "is missing; put it back, or run from the folder it was logged from".to_owned(),
             Self::Unreadable(why) => format!("cannot be read: {why}"),
@@ -98,7 +98,9 @@ impl Desk {
         match std::fs::metadata(&path) {
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => return (PhotoState::Missing, None),
             Err(error) => return (PhotoState::Unreadable(error.to_string()), None),
-            Ok(about) if !about.is_file() => return (PhotoState::Unreadable("it is no file".to_owned()), None),
+            Ok(about) if !about.is_file() => {
+                return (PhotoState::Unreadable("it is no file".to_owned()), None);
+            }
             Ok(about) if about.len() > READ_BYTES => {
                 return (PhotoState::Unreadable(format!("{} bytes are no photograph", about.len())), None);
             }

@@ -43,8 +43,14 @@ pub struct Plot {
 
 /// The words a trace was read by, as they were typed when it was kept.
 pub(in crate::desk) fn kept_options(record: &TraceRecord) -> Result<ReadOptions, String> {
-    let words: Vec<&str> =
-        record.columns.as_deref().unwrap_or("").split(';').map(str::trim).filter(|it| !it.is_empty()).collect();
+    let words: Vec<&str> = record
+        .columns
+        .as_deref()
+        .unwrap_or("")
+        .split(';')
+        .map(str::trim)
+        .filter(|it| !it.is_empty())
+        .collect();
     // Calibrations are kept behind the columns: their right side is two numbers.
     let is_line = |word: &&str| {
         word.split_once('=').and_then(|(_, line)| line.split_once(',')).is_some_and(|(slope, offset)| {
@@ -57,7 +63,10 @@ pub(in crate::desk) fn kept_options(record: &TraceRecord) -> Result<ReadOptions,
 
 impl Desk {
     /// A kept trace, read again from its raw bytes.
-    pub(in crate::desk) fn kept_trace(&self, record: &TraceRecord) -> Result<Result<Record, String>, StoreError> {
+    pub(in crate::desk) fn kept_trace(
+        &self,
+        record: &TraceRecord,
+    ) -> Result<Result<Record, String>, StoreError> {
         let Some(bytes) = self.book().raw_file(&record.sha256)? else {
             return Ok(Err("its raw file is not in the book".to_owned()));
         };

@@ -32,7 +32,9 @@ impl<W: Write> CsvTable<W> {
     /// The file cannot be written.
     pub fn begin(out: W, table: &Table) -> std::io::Result<Self> {
         let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(out);
-        writer.write_record(table.columns.iter().map(|column| cell(&column.name).into_owned())).map_err(io)?;
+        writer
+            .write_record(table.columns.iter().map(|column| cell(&column.name).into_owned()))
+            .map_err(io)?;
         Ok(Self { writer })
     }
 
@@ -88,7 +90,10 @@ mod tests {
     fn no_text_cell_begins_as_a_formula_and_each_can_be_got_back() {
         for text in ["=1+1", "+x", "-x", "@x", "\tx", "\rx", "\nx", "'x", "＝1", "plain", "", "a=b", " =1"] {
             let written = cell(text);
-            assert!(!written.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠']), "{text:?}");
+            assert!(
+                !written.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠']),
+                "{text:?}"
+            );
             let back = written.strip_prefix('\'').unwrap_or(&written);
             assert_eq!(back, text);
         }

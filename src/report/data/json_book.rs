@@ -31,7 +31,11 @@ impl<W: Write> JsonBook<W> {
                 (table.name.clone(), columns.into())
             })
             .collect();
-        write!(out, "{{\"schema\":{SCHEMA},\"book\":{book},\"columns\":{},\"tables\":{{", Json::Object(columns))?;
+        write!(
+            out,
+            "{{\"schema\":{SCHEMA},\"book\":{book},\"columns\":{},\"tables\":{{",
+            Json::Object(columns)
+        )?;
         Ok(Self { out, tables: 0, rows: 0 })
     }
 
@@ -53,8 +57,12 @@ impl<W: Write> JsonBook<W> {
     /// # Errors
     /// The file cannot be written.
     pub fn row(&mut self, table: &Table, values: &[Value<'_>]) -> std::io::Result<()> {
-        let row: Map<String, Json> =
-            table.columns.iter().zip(values).map(|(column, value)| (column.name.clone(), json_of(value))).collect();
+        let row: Map<String, Json> = table
+            .columns
+            .iter()
+            .zip(values)
+            .map(|(column, value)| (column.name.clone(), json_of(value)))
+            .collect();
         write!(self.out, "{}\n{}", if self.rows > 0 { "," } else { "" }, Json::Object(row))?;
         self.rows += 1;
         Ok(())

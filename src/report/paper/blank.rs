@@ -4,11 +4,11 @@
 use maud::{Markup, html};
 
 use super::sheet::page;
+use crate::book::Kind;
 use crate::book::cautions;
 use crate::book::form::{Ask, Field, Form};
 use crate::book::forms::HEAD;
 use crate::book::inspection;
-use crate::book::Kind;
 
 /// How many lines a field with rows gets.
 const ROWS: usize = 16;

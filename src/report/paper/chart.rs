@@ -40,9 +40,9 @@ fn line_chart(
     colour: RGBColor,
 ) -> Markup {
     let span = |values: &mut dyn Iterator<Item = f64>| {
-        values.filter(|it| it.is_finite()).fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), it| {
-            (low.min(it), high.max(it))
-        })
+        values
+            .filter(|it| it.is_finite())
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), it| (low.min(it), high.max(it)))
     };
     let (from, to) = span(&mut points.iter().map(|it| it.0));
     let (low, high) = span(&mut points.iter().map(|it| it.1).chain(mark.map(|it| it.1)));
@@ -177,7 +177,8 @@ pub(super) fn life(peaks: &[(u32, f64)], levels: &[Level]) -> Markup {
         }
         area.present().map_err(|error| fault(&error))
     })();
-    let said: Vec<String> = peaks.iter().map(|(number, peak)| format!("firing {number} {peak:.2} MPa")).collect();
+    let said: Vec<String> =
+        peaks.iter().map(|(number, peak)| format!("firing {number} {peak:.2} MPa")).collect();
     match drawn {
         Ok(()) => described(&svg, "Peak pressure of every firing", &said.join(", ")),
         Err(why) => html! { p { "this cannot be drawn: " (clean(&why)) } },

@@ -104,7 +104,9 @@ fn due(view: &Passport) -> Markup {
 }
 
 fn identity(view: &Passport, system: System) -> Markup {
-    let Some((record, entry)) = &view.record else { return html! { p { "No registration counts on this day." } } };
+    let Some((record, entry)) = &view.record else {
+        return html! { p { "No registration counts on this day." } };
+    };
     let design = &record.design;
     let word = |text: &Option<String>| text.as_deref().map_or_else(|| "not on record".to_owned(), t);
     html! {
@@ -229,12 +231,15 @@ fn struck(line: &EntryLine) -> &'static str {
 
 fn date(line: &EntryLine) -> Markup {
     html! { (if line.entry.entry.date_approximate { "~" } else { "" }) (line.entry.entry.happened_on)
-        @if let Some(by) = line.struck_by { br; span.small { "struck by " (by) } } }
+    @if let Some(by) = line.struck_by { br; span.small { "struck by " (by) } } }
 }
 
 fn names(line: &EntryLine) -> String {
     let entry = &line.entry.entry;
-    entry.second.as_ref().map_or_else(|| t(&entry.recorded_by), |second| format!("{}, {}", t(&entry.recorded_by), t(second)))
+    entry
+        .second
+        .as_ref()
+        .map_or_else(|| t(&entry.recorded_by), |second| format!("{}, {}", t(&entry.recorded_by), t(second)))
 }
 
 fn proof_table(view: &Passport, system: System) -> Markup {
@@ -432,7 +437,7 @@ fn picture(photo: &Picture, system: System) -> Markup {
                     src=(format!("data:{media};base64,{}", base64::engine::general_purpose::STANDARD.encode(bytes)));
             }
             figcaption { "Entry " (photo.number) " of " (photo.on) ": " (t(&photo.record.caption)) (place) ". File "
-                (t(&photo.record.path)) ", " (photo.state.words())
+                (t(&photo.record.path)) " " (photo.state.words())
                 @if photo.carried.is_none() && photo.state == crate::desk::paper::PhotoState::AsLogged {
                     "; not shown here: no PNG or JPEG, or too large"
                 }
@@ -443,12 +448,14 @@ fn picture(photo: &Picture, system: System) -> Markup {
 }
 
 fn ledger(view: &Passport, system: System) -> Markup {
-    let readings = |line: &EntryLine| match &line.entry.entry.details {
-        Details::Strip(record) => Some(&record.readings),
-        Details::Proof(record) => Some(&record.readings),
-        _ => None,
-    }
-    .map(|all| all.iter().filter(|it| it.what == What::OutsideDiameter && it.value.is_none()).count());
+    let readings = |line: &EntryLine| {
+        match &line.entry.entry.details {
+            Details::Strip(record) => Some(&record.readings),
+            Details::Proof(record) => Some(&record.readings),
+            _ => None,
+        }
+        .map(|all| all.iter().filter(|it| it.what == What::OutsideDiameter && it.value.is_none()).count())
+    };
     html! {
         table.small {
             thead { tr { th.num { "No." } th { "Date" } th { "Kind" } th { "What" } th { "By" } th { "Seal" } } }

@@ -8,9 +8,9 @@ use crate::design::bolt::BoltSize;
 use crate::design::wall::least_wall;
 use crate::design::{Design, End, EndKind};
 use crate::quantity::Quantity;
+use crate::standing::RuleSet;
 use crate::standing::assessment::{Assessment, Spot};
 use crate::standing::growth::{Degree, Growth, degree};
-use crate::standing::RuleSet;
 
 /// Width of a weld's softened band, in millimetres from the weld: as the margins count it.
 const BAND_MM: f64 = 30.0;
@@ -38,9 +38,11 @@ pub(super) fn section(design: &Design, assessed: &Assessment, rules: &RuleSet) -
     if !(od > 0.0 && length > 0.0 && wall.as_mm() > 0.0) {
         return html! { p { "There is no drawing: a dimension is missing." } };
     }
-    let frame = Frame { length, outer: od / 2.0, bore: (od / 2.0 - wall.as_mm()).max(0.0), letter: length / 46.0 };
+    let frame =
+        Frame { length, outer: od / 2.0, bore: (od / 2.0 - wall.as_mm()).max(0.0), letter: length / 46.0 };
     let side = od * ROOM + 4.6 * frame.letter;
-    let view = format!("{:.2} {:.2} {:.2} {:.2}", -0.06 * length, -od / 2.0 - side, 1.12 * length, od + 2.0 * side);
+    let view =
+        format!("{:.2} {:.2} {:.2} {:.2}", -0.06 * length, -od / 2.0 - side, 1.12 * length, od + 2.0 * side);
     let title = format!("Section of {}, to scale", t(&assessed.serial));
     let said = format!(
         "{} {:.2} mm outside, wall {:.2} mm, length {}; forward end at the left: {}; aft end: {}",
@@ -83,7 +85,13 @@ fn num(value: f64) -> String {
 }
 
 fn dashes(frame: &Frame, long: f64, short: f64) -> String {
-    format!("{:.2} {:.2} {:.2} {:.2}", frame.letter * long, frame.letter * short, frame.letter * 0.2, frame.letter * short)
+    format!(
+        "{:.2} {:.2} {:.2} {:.2}",
+        frame.letter * long,
+        frame.letter * short,
+        frame.letter * 0.2,
+        frame.letter * short
+    )
 }
 
 /// What closes an end, in words.
@@ -177,7 +185,8 @@ fn end(frame: &Frame, end: &End, aft: bool) -> Markup {
         }
         EndKind::ThreadedCap => {
             let engaged = end.engagement.as_ref().map_or(frame.outer * 0.4, |it| it.value.as_mm());
-            let relief = end.relief_diameter.as_ref().map(|it| it.value.as_mm() / 2.0).filter(|it| *it > frame.bore);
+            let relief =
+                end.relief_diameter.as_ref().map(|it| it.value.as_mm() / 2.0).filter(|it| *it > frame.bore);
             let depth = relief.map_or((frame.outer - frame.bore) * 0.4, |relief| relief - frame.bore);
             let teeth = |side: f64| {
                 let count = 9;
@@ -232,9 +241,14 @@ fn stations(frame: &Frame, growth: &[Growth], rules: &RuleSet) -> Markup {
     let below = frame.outer + frame.letter * 0.4;
     // Growth drawn to scale would not be seen; the bars are to a scale of their own, which the words under them give.
     let most = worst.iter().map(|it| it.percent).fold(rules.value("growth-yield"), f64::max);
-    let worst_at = worst.iter().filter(|it| it.percent > 0.0).max_by(|a, b| a.percent.total_cmp(&b.percent)).map(|it| it.station_mm);
+    let worst_at = worst
+        .iter()
+        .filter(|it| it.percent > 0.0)
+        .max_by(|a, b| a.percent.total_cmp(&b.percent))
+        .map(|it| it.station_mm);
     let mut last = f64::NEG_INFINITY;
-    let near_worst = |station: f64| worst_at.is_some_and(|at| at != station && (at - station).abs() <= frame.letter * 3.8);
+    let near_worst =
+        |station: f64| worst_at.is_some_and(|at| at != station && (at - station).abs() <= frame.letter * 3.8);
     html! {
         @for it in worst {
             @let degree = degree(it.percent, rules);

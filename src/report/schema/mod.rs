@@ -152,10 +152,14 @@ fn put(at: &mut Value, path: &[&str], node: Value) {
     let Some((first, rest)) = path.split_first() else { return };
     let name = first.trim_end_matches("[]");
     let items = (first.len() - name.len()) / 2;
-    let Some(properties) = at.as_object_mut().map(|map| map.entry("properties").or_insert_with(|| json!({}))) else {
+    let Some(properties) = at.as_object_mut().map(|map| map.entry("properties").or_insert_with(|| json!({})))
+    else {
         return;
     };
-    let Some(mut here) = properties.as_object_mut().map(|map: &mut Map<String, Value>| map.entry(name).or_insert_with(|| json!({}))) else {
+    let Some(mut here) = properties
+        .as_object_mut()
+        .map(|map: &mut Map<String, Value>| map.entry(name).or_insert_with(|| json!({})))
+    else {
         return;
     };
     for _ in 0..items {
@@ -173,7 +177,9 @@ fn put(at: &mut Value, path: &[&str], node: Value) {
 
 /// Every document: `{"schema":1, "commands":{COMMAND: …}}`.
 pub fn all() -> Value {
-    let commands: Map<String, Value> =
-        commands().into_iter().filter_map(|command| document(command).map(|it| (command.to_owned(), it))).collect();
+    let commands: Map<String, Value> = commands()
+        .into_iter()
+        .filter_map(|command| document(command).map(|it| (command.to_owned(), it)))
+        .collect();
     json!({"schema": SCHEMA, "commands": commands})
 }
