@@ -231,7 +231,7 @@ fn traces(desk: &Desk, folder: &Path, wanted: &dyn Fn(&str) -> bool) -> Result<V
             && let Some(bytes) = &trace.raw
         {
             make(&raw)?;
-            put(&raw.join(&seal::sha256(bytes)), bytes)?;
+            put(&raw.join(seal::sha256(bytes)), bytes)?;
         }
         match &trace.record {
             Ok(record) if wanted("parquet") => {

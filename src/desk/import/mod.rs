@@ -243,7 +243,10 @@ impl Desk {
             entries: written.entries,
             warnings: Vec::new(),
             follows: vec![
-                format!("{count} entries were taken in; entry {number} counts them"),
+                format!(
+                    "{} taken in; entry {number} counts them",
+                    if count == 1 { "1 entry was".to_owned() } else { format!("{count} entries were") }
+                ),
                 format!("to undo all of it: proofmark log strike --entry {number} --reason TEXT"),
             ],
         })

@@ -75,7 +75,7 @@ impl Desk {
         targets.retain(|it| !struck.contains(&it.id));
         let second = head.second.is_some();
         let eases = self.eases_without(&targets)?;
-        let lifts = targets.iter().any(|it| lifts_retirement(it));
+        let lifts = targets.iter().any(lifts_retirement);
         if (eases.is_some() || lifts) && !second {
             let why = eases.unwrap_or_else(|| "it holds a retirement".to_owned());
             return Err(Refusal::field(

@@ -46,7 +46,8 @@ fn line_chart(
     };
     let (from, to) = span(&mut points.iter().map(|it| it.0));
     let (low, high) = span(&mut points.iter().map(|it| it.1).chain(mark.map(|it| it.1)));
-    if !(from < to) || !(low <= high) {
+    // Nothing finite leaves both spans upside down.
+    if from >= to || low > high {
         return html! { p { "nothing to draw" } };
     }
     let room = ((high - low) * 0.06).max(1e-12);
@@ -127,7 +128,7 @@ pub(super) fn trace(plot: &Plot) -> Markup {
 pub(super) fn life(peaks: &[(u32, f64)], levels: &[Level]) -> Markup {
     let last = peaks.iter().map(|it| it.0).max().unwrap_or(1);
     let high = peaks.iter().map(|it| it.1).chain(levels.iter().map(|it| it.at)).fold(0.0, f64::max);
-    if !(high > 0.0) {
+    if high <= 0.0 {
         return html! {};
     }
     let mut svg = String::new();

@@ -246,9 +246,14 @@ fn stations(frame: &Frame, growth: &[Growth], rules: &RuleSet) -> Markup {
         .filter(|it| it.percent > 0.0)
         .max_by(|a, b| a.percent.total_cmp(&b.percent))
         .map(|it| it.station_mm);
-    let mut last = f64::NEG_INFINITY;
-    let near_worst =
-        |station: f64| worst_at.is_some_and(|at| at != station && (at - station).abs() <= frame.letter * 3.8);
+    // Labels keep clear of each other, the worst station's before all others.
+    let clear = frame.letter * 3.8;
+    let mut labelled: Vec<f64> = worst_at.into_iter().collect();
+    for it in &worst {
+        if labelled.iter().all(|other| (other - it.station_mm).abs() > clear) {
+            labelled.push(it.station_mm);
+        }
+    }
     html! {
         @for it in worst {
             @let degree = degree(it.percent, rules);
@@ -259,8 +264,7 @@ fn stations(frame: &Frame, growth: &[Growth], rules: &RuleSet) -> Markup {
                 rect x=(num(it.station_mm - frame.letter * 0.22)) y=(num(-frame.outer - bar)) width=(num(frame.letter * 0.44))
                     height=(num(bar)) fill=(if degree >= Degree::Hold { "#8b0000" } else { "#0b3d91" }) {}
             }
-            @if it.station_mm - last > frame.letter * 3.8 && !near_worst(it.station_mm) {
-                @let _ = last = it.station_mm;
+            @if labelled.contains(&it.station_mm) {
                 text x=(num(it.station_mm)) y=(num(below + frame.letter)) text-anchor="middle" { (format!("{:.0}", it.station_mm)) }
                 @if it.percent > 0.0 {
                     text x=(num(it.station_mm)) y=(num(below + 2.2 * frame.letter)) text-anchor="middle" font-weight="bold" {
