@@ -31,7 +31,8 @@ pub fn command() -> Command {
         .arg(Arg::new("json").long("json").global(true).action(ArgAction::SetTrue).help("Data as JSON, in SI"))
         .arg(Arg::new("theme").long("theme").global(true).value_name("THEME").value_parser(super::settings::Look::WORDS.to_vec()).help("The screen's theme: either, dark, light or monochrome"))
         .arg(Arg::new("light").long("light").global(true).action(ArgAction::SetTrue).conflicts_with("theme").help("The screen's light theme"))
-        .arg(Arg::new("text").long("text").global(true).action(ArgAction::SetTrue).help("The screens as lines of text: for screen readers and terminals that cannot draw"))
+        // Not global: a note has a field of that name.
+        .arg(Arg::new("text").long("text").action(ArgAction::SetTrue).help("The screens as lines of text: for screen readers and terminals that cannot draw"))
         .subcommand(
             Command::new("demo")
                 .about("A scratch copy of the invented demo club's book on the screen")
