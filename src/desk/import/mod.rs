@@ -104,7 +104,7 @@ pub fn bench(book: &Path, surroundings: Box<dyn Surroundings>) -> Result<Desk, S
 }
 
 impl Desk {
-    /// Try an import out on this desk, which must be a [`bench`]: every row is recorded there, so that a firing finds
+    /// Try an import out on this desk, which must be a [`bench()`]: every row is recorded there, so that a firing finds
     /// the casing of the row above it.
     ///
     /// # Errors

@@ -462,11 +462,11 @@ fn ledger(view: &Passport, system: System) -> Markup {
             tbody { @for line in &view.page.ledger { tr class=(struck(line)) {
                 td.num { (line.entry.number) }
                 td.nowrap { (date(line)) }
-                td { (line.entry.kind()) }
+                td.nowrap { (line.entry.kind()) }
                 td { (t(&sentence(&line.entry.entry.details, system)))
                     @if let Some(open @ 1..) = readings(line) { " (" (open) " diameters not measured)" } }
                 td { (names(line)) }
-                td.mono { (line.entry.seal.get(..12).unwrap_or(&line.entry.seal)) }
+                td.mono.nowrap { (line.entry.seal.get(..12).unwrap_or(&line.entry.seal)) }
             } } }
         }
     }

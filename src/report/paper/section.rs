@@ -63,7 +63,7 @@ pub(super) fn section(design: &Design, assessed: &Assessment, rules: &RuleSet) -
                 (end(&frame, &design.forward, false))
                 (end(&frame, &design.aft, true))
                 (stations(&frame, &assessed.growth, rules))
-                @for spot in &assessed.spots { (soft(&frame, spot)) }
+                (soft(&frame, &assessed.spots))
                 // Centre line.
                 line x1=(num(-0.04 * length)) x2=(num(1.04 * length)) y1="0" y2="0" stroke="#111"
                     stroke-width=(num(frame.letter * 0.06)) stroke-dasharray=(dashes(&frame, 1.4, 0.3)) {}
@@ -276,13 +276,24 @@ fn stations(frame: &Frame, growth: &[Growth], rules: &RuleSet) -> Markup {
     }
 }
 
-fn soft(frame: &Frame, spot: &Spot) -> Markup {
-    let Some(station) = spot.station_mm else { return html! {} };
+/// Soft and thin places, one ring a station, the entries named above whatever has grown there.
+fn soft(frame: &Frame, spots: &[Spot]) -> Markup {
+    let mut places: Vec<(f64, Vec<String>)> = Vec::new();
+    for spot in spots {
+        let Some(station) = spot.station_mm else { continue };
+        let number = spot.entry.number.to_string();
+        match places.iter_mut().find(|(at, _)| (at - station).abs() < frame.letter) {
+            Some((_, numbers)) => numbers.push(number),
+            None => places.push((station, vec![number])),
+        }
+    }
     html! {
-        circle cx=(num(station)) cy=(num(-(frame.outer + frame.bore) / 2.0)) r=(num(frame.letter * 0.9)) fill="none"
-            stroke="#8b0000" stroke-width=(num(frame.letter * 0.18)) {}
-        text x=(num(station)) y=(num(-frame.outer - frame.letter * 1.2)) text-anchor="middle" fill="#8b0000" font-weight="bold" {
-            "entry " (spot.entry.number)
+        @for (station, numbers) in places {
+            circle cx=(num(station)) cy=(num(-(frame.outer + frame.bore) / 2.0)) r=(num(frame.letter * 0.9)) fill="none"
+                stroke="#8b0000" stroke-width=(num(frame.letter * 0.18)) {}
+            text x=(num(station)) y=(num(-frame.outer - frame.letter * 3.4)) text-anchor="middle" fill="#8b0000" font-weight="bold" {
+                (if numbers.len() > 1 { "entries " } else { "entry " }) (numbers.join(", "))
+            }
         }
     }
 }
