@@ -148,7 +148,7 @@ fn show_demo(at: Option<PathBuf>, rebuild: bool, choices: Choices, screen: Scree
             {
                 return fail(&error);
             }
-            let code = if choices.text || std::io::stdout().is_terminal() && std::io::stdin().is_terminal() {
+            let code = if choices.lines || std::io::stdout().is_terminal() && std::io::stdin().is_terminal() {
                 open(Choices { book: path, ..choices }, true, screen)
             } else {
                 let mut out = std::io::stdout();
@@ -216,7 +216,7 @@ fn open(choices: Choices, demo: bool, screen: Screen) -> u8 {
         mouse: screen.settings.mouse.unwrap_or(true),
         said: screen.said,
     };
-    let shown = if choices.text || screen.settings.text.unwrap_or(false) || dumb {
+    let shown = if choices.lines || screen.settings.lines.unwrap_or(false) || dumb {
         tui::lines::run(desk, options, &mut std::io::stdin().lock(), &mut std::io::stdout())
     } else {
         tui::run(desk, options)

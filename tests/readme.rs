@@ -50,7 +50,7 @@ fn the_settings_of_the_readme_are_all_taken() {
     let text: String = readme[from..].split("\n\n").next().unwrap().to_owned();
     let (settings, said) = proofmark::cli::settings::Settings::read(&text);
     assert!(said.is_empty(), "{said:?}");
-    assert_eq!((settings.keys.len(), settings.text), (2, Some(true)));
+    assert_eq!((settings.keys.len(), settings.lines), (2, Some(true)));
     let keys =
         settings.keys.iter().map(|(id, keys)| (id.as_str(), keys.iter().map(String::as_str).collect()));
     let (_, wrong) = proofmark::tui::Keymap::with(keys);

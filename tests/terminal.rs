@@ -377,7 +377,7 @@ fn the_mouse_is_taken_left_and_given_back() {
 fn a_terminal_that_cannot_draw_gets_lines() {
     let (_folder, book) = demo_book();
     let output = std::process::Command::new(env!("CARGO_BIN_EXE_proofmark"))
-        .args(["--book", book.to_str().unwrap(), "--text"])
+        .args(["--book", book.to_str().unwrap(), "--lines"])
         .stdin(std::process::Stdio::null())
         .output()
         .unwrap();

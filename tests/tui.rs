@@ -22,5 +22,7 @@ mod settings;
 mod support;
 #[path = "tui/sweep.rs"]
 mod sweep;
+#[path = "tui/traces.rs"]
+mod traces;
 #[path = "tui/whole_cycle.rs"]
 mod whole_cycle;

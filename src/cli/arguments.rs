@@ -31,8 +31,7 @@ pub fn command() -> Command {
         .arg(Arg::new("json").long("json").global(true).action(ArgAction::SetTrue).help("Data as JSON, in SI"))
         .arg(Arg::new("theme").long("theme").global(true).value_name("THEME").value_parser(super::settings::Look::WORDS.to_vec()).help("The screen's theme: either, dark, light or monochrome"))
         .arg(Arg::new("light").long("light").global(true).action(ArgAction::SetTrue).conflicts_with("theme").help("The screen's light theme"))
-        // Not global: a note has a field of that name.
-        .arg(Arg::new("text").long("text").action(ArgAction::SetTrue).help("The screens as lines of text: for screen readers and terminals that cannot draw"))
+        .arg(Arg::new("lines").long("lines").global(true).action(ArgAction::SetTrue).help("The screens as lines of text: for screen readers and terminals that cannot draw"))
         .subcommand(
             Command::new("demo")
                 .about("A scratch copy of the invented demo club's book on the screen")
@@ -53,6 +52,7 @@ pub fn command() -> Command {
         )
         .subcommand(super::margins::command())
         .subcommand(super::trace::command())
+        .subcommand(super::drift::command())
         .subcommand(super::predict::command())
         .subcommand(super::calc::command())
         .subcommand(super::report::command())
@@ -229,7 +229,7 @@ pub(super) fn choices(matches: &ArgMatches, environment: &Environment<'_>) -> Re
             .then_some(Look::Light)
             .or_else(|| text("theme").and_then(|word| Look::from_word(&word)))
             .or(settings.theme),
-        text: flag("text"),
+        lines: flag("lines"),
     })
 }
 

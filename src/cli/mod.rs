@@ -4,8 +4,8 @@
 
 mod arguments;
 mod calc;
+mod drift;
 mod export;
-mod file_source;
 mod help;
 mod import;
 mod log;
@@ -86,7 +86,7 @@ pub struct Choices {
     /// The theme, where one was asked for.
     pub theme: Option<settings::Look>,
     /// Whether the screens were asked for as lines of text.
-    pub text: bool,
+    pub lines: bool,
 }
 
 /// Why a command did not do what was asked.
@@ -159,7 +159,7 @@ pub fn run(arguments: Vec<OsString>, environment: &mut Environment<'_>) -> Outco
 fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Result<Outcome, Fault> {
     let choices = arguments::choices(matches, environment)?;
     match matches.subcommand() {
-        None if environment.terminal || choices.text => {
+        None if environment.terminal || choices.lines => {
             choices.named_book()?;
             Ok(Outcome::OpenUi(choices))
         }
@@ -199,6 +199,7 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         Some(("completions", matches)) => help::completions(matches, environment).map(|()| Outcome::Done(0)),
         Some(("man", matches)) => help::man(matches, environment).map(|()| Outcome::Done(0)),
         Some(("schema", matches)) => help::schema(matches, environment).map(|()| Outcome::Done(0)),
+        Some(("drift", drift)) => drift::drift(drift, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),
         Some((other, _)) => Err(Fault::input("command", format!("{other} is not known"))),
     }

@@ -22,7 +22,7 @@ pub struct Settings {
     /// Whether only the characters of ASCII are drawn.
     pub ascii: Option<bool>,
     /// Whether the screens are lines of text.
-    pub text: Option<bool>,
+    pub lines: Option<bool>,
     /// An action's stable name and its keys.
     pub keys: Vec<(String, Vec<String>)>,
 }
@@ -56,7 +56,7 @@ impl Look {
     }
 }
 
-const KNOWN: &[&str] = &["by", "book", "units", "theme", "mouse", "ascii", "text", "keys"];
+const KNOWN: &[&str] = &["by", "book", "units", "theme", "mouse", "ascii", "lines", "keys"];
 
 impl Settings {
     /// Read the text of a settings file; what could not be taken, each with what would be.
@@ -92,8 +92,8 @@ impl Settings {
                 },
                 ("mouse", toml::Value::Boolean(yes)) => settings.mouse = Some(*yes),
                 ("ascii", toml::Value::Boolean(yes)) => settings.ascii = Some(*yes),
-                ("text", toml::Value::Boolean(yes)) => settings.text = Some(*yes),
-                ("mouse" | "ascii" | "text", _) => wrong("true or false"),
+                ("lines", toml::Value::Boolean(yes)) => settings.lines = Some(*yes),
+                ("mouse" | "ascii" | "lines", _) => wrong("true or false"),
                 ("keys", toml::Value::Table(keys)) => {
                     for (id, names) in keys {
                         match key_names(names) {
@@ -131,12 +131,12 @@ mod tests {
     fn every_setting_is_read() {
         let (settings, said) = Settings::read(
             "by = \"Ann Lee\"\nbook = \"/tmp/a.db\"\nunits = \"us\"\ntheme = \"light\"\nmouse = false\nascii = true\n\
-             text = false\n[keys]\nprefire = \"P\"\ncopy = [\"c\", \"F5\"]\n",
+             lines = false\n[keys]\nprefire = \"P\"\ncopy = [\"c\", \"F5\"]\n",
         );
         assert!(said.is_empty(), "{said:?}");
         assert_eq!(settings.by.as_deref(), Some("Ann Lee"));
         assert_eq!((settings.units, settings.theme), (Some(System::Us), Some(Look::Light)));
-        assert_eq!((settings.mouse, settings.ascii, settings.text), (Some(false), Some(true), Some(false)));
+        assert_eq!((settings.mouse, settings.ascii, settings.lines), (Some(false), Some(true), Some(false)));
         assert_eq!(settings.keys.len(), 2);
     }
 

@@ -3,14 +3,18 @@
 //! A [`Desk`] is an open book with a clock, a source of identities and a person. Both faces hand it text
 //! ([`crate::book::Answers`]) and get views back; neither knows the other's.
 
+pub mod after;
+pub mod batches;
 pub mod calculators;
 mod complete;
+pub mod file_source;
 pub mod import;
 mod look;
 mod own_plan;
 pub mod paper;
 mod record;
 mod refuse;
+pub mod trace_job;
 pub mod traces;
 pub mod view;
 pub mod what_if;

@@ -42,6 +42,12 @@ pub enum Context {
     Rules,
     /// Who may be fired on a day.
     Due,
+    /// A trace.
+    Trace,
+    /// Choosing what a trace is held against.
+    TraceList,
+    /// Typing the path of a trace file.
+    TraceFile,
 }
 
 impl Context {
@@ -65,6 +71,9 @@ impl Context {
         Self::LiveWords,
         Self::Rules,
         Self::Due,
+        Self::Trace,
+        Self::TraceList,
+        Self::TraceFile,
     ];
 
     /// Whether a plain letter is text here, and so never a command.
@@ -79,6 +88,7 @@ impl Context {
                 | Self::Day
                 | Self::Live
                 | Self::LiveWords
+                | Self::TraceFile
         )
     }
 
@@ -103,6 +113,9 @@ impl Context {
             Self::LiveWords => "calculator, what-if, on a field of set words",
             Self::Rules => "rules",
             Self::Due => "who may be fired",
+            Self::Trace => "trace",
+            Self::TraceList => "trace, choosing what to hold it against",
+            Self::TraceFile => "trace, naming a file",
         }
     }
 }
@@ -178,6 +191,8 @@ acts! {
     Prefire LogFiring LogProof LogStrip LogFinding LogDecision LogNote LogFit Register LogMenu Strike
     Filter KeepFilter ClearFilter Sort Day Draft
     NextPanel PreviousPanel Panel1 Panel2 Panel3 Panel4 Panel5
+    OpenTrace SeeTrace TraceFile FullTrace AgainstTrace PlanOf Channels ChooseTrace TakeFile
+    CursorLeft CursorRight ZoomIn ZoomOut PanLeft PanRight WholeTrace NextMark PreviousMark
     Static Flight Batch InOrder NotInOrder OpenAgain NextOpen Release
     NextField PreviousField NewRow NextWord PreviousWord Save
     Yes No KeepDraft Discard Fresh
@@ -208,17 +223,33 @@ pub struct Action {
 
 use Context::{
     Ask, Calculators, Casing, Checklist, Day, Due, Filter, Find, Form, FormRows, FormWords, Live, LiveWords,
-    Loads, Menu, Rack, Read, Rules,
+    Loads, Menu, Rack, Read, Rules, Trace, TraceFile, TraceList,
 };
 
-const LISTS: &[Context] = &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Ask];
-const TYPED_LISTS: &[Context] =
-    &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Ask, Find, Filter];
-const PLAIN: &[Context] = &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due];
+const LISTS: &[Context] =
+    &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Ask, TraceList];
+const TYPED_LISTS: &[Context] = &[
+    Rack,
+    Casing,
+    Loads,
+    Checklist,
+    Menu,
+    Read,
+    Calculators,
+    Rules,
+    Due,
+    Ask,
+    TraceList,
+    Trace,
+    Find,
+    Filter,
+];
+const PLAIN: &[Context] =
+    &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Trace, TraceList];
 const FORMS: &[Context] = &[Form, FormWords, FormRows];
 const FIELDS: &[Context] = &[Form, FormWords, FormRows, Live, LiveWords];
 const LIVE: &[Context] = &[Live, LiveWords];
-const LEAVES: &[Context] = &[Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due];
+const LEAVES: &[Context] = &[Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Trace, TraceList];
 const WITH_CASING: &[Context] = &[Rack, Casing];
 
 const fn action(
@@ -287,6 +318,26 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Sort, "sort", &[letter('s')], &[Rack], 12, "sort", "Sort worst first, by serial, by what is due next, or by the thinnest margin"),
     action(Act::Day, "as-of", &[letter('a')], &[Rack, Due], 13, "as of…", "Ask about another day: who may fly on Saturday?"),
     action(Act::Draft, "take-draft", &[letter('o')], &[Rack, Casing], 2, "open draft", "Go on with the form that was left half typed"),
+    action(Act::OpenTrace, "trace", &[letter('e')], &[Casing], 4, "trace", "See the trace of the selected firing, or open a trace file for this casing"),
+    action(Act::TraceFile, "open-trace-file", &[letter('e')], &[Rack, Trace], 15, "trace file…", "Open a trace file by its path, and see what it says"),
+    action(Act::SeeTrace, "see-trace", &[ctrl('t')], FORMS, 7, "see trace", "See the trace file this form names, before anything is written"),
+    action(Act::TakeFile, "read-file", &[key(Enter)], &[TraceFile], 1, "read it", "Read the file named"),
+    action(Act::ChooseTrace, "choose-trace", &[key(Enter)], &[TraceList], 1, "this one", "Take the selected line"),
+    action(Act::FullTrace, "trace-in-full", &[key(Enter)], &[Trace], 9, "in full", "Show every number with its definition, and all that asks for a look"),
+    action(Act::CursorLeft, "cursor-left", &[key(Left), letter('h')], &[Trace], 1, "cursor", "Move the cursor to the left"),
+    action(Act::CursorRight, "cursor-right", &[key(Right), letter('l')], &[Trace], 0, "cursor", "Move the cursor to the right"),
+    action(Act::NextMark, "next-mark", &[key(Tab)], &[Trace], 2, "next mark", "Put the cursor on the next mark: ignition, peak, a phase, a finding, burnout"),
+    action(Act::PreviousMark, "previous-mark", &[key(BackTab)], &[Trace], 0, "mark before", "Put the cursor on the mark before"),
+    action(Act::ZoomIn, "zoom-in", &[letter('+'), letter('=')], &[Trace], 3, "nearer", "Show less time about the cursor"),
+    action(Act::ZoomOut, "zoom-out", &[letter('-')], &[Trace], 4, "farther", "Show more time about the cursor"),
+    action(Act::PanLeft, "earlier", &[letter('[')], &[Trace], 0, "earlier", "Show earlier times"),
+    action(Act::PanRight, "later", &[letter(']')], &[Trace], 0, "later", "Show later times"),
+    action(Act::WholeTrace, "whole-trace", &[letter('0')], &[Trace], 5, "all", "Show the whole record; again, the burn"),
+    action(Act::Channels, "channels", &[letter('c')], &[Trace], 6, "channels", "Draw thrust and pressure, or one of them"),
+    action(Act::PlanOf, "plan-of-load", &[letter('p')], &[Trace], 7, "plan…", "Choose the load whose plan is drawn over it"),
+    action(Act::AgainstTrace, "against-trace", &[letter('v')], &[Trace], 8, "against…", "Choose another firing to hold it against"),
+    action(Act::First, "cursor-first", &[key(Home)], &[Trace], 0, "left end", "Put the cursor at the left end"),
+    action(Act::Last, "cursor-last", &[key(End)], &[Trace], 0, "right end", "Put the cursor at the right end"),
     action(Act::NextPanel, "next-panel", &[key(Tab), key(Right)], &[Casing], 1, "next panel", "Go to the next panel"),
     action(Act::PreviousPanel, "previous-panel", &[key(BackTab), key(Left)], &[Casing], 0, "previous panel", "Go to the panel before"),
     action(Act::Panel1, "panel-standing", &[letter('1')], &[Casing], 0, "standing", "Show the standing and every reason for it"),
@@ -316,18 +367,18 @@ pub const ACTIONS: &[Action] = &[
     action(Act::PageDown, "fields-down", &[key(PageDown)], FORMS, 0, "ten fields down", "Go down ten fields"),
     action(Act::First, "first", &[key(Home)], LISTS, 0, "first", "Go to the first"),
     action(Act::Last, "last", &[key(End)], LISTS, 0, "last", "Go to the last"),
-    action(Act::Copy, "copy", &[letter('y')], &[Rack, Casing, Read, Rules, Due], 22, "copy", "Copy the selected line, or the text, to the clipboard of your terminal"),
+    action(Act::Copy, "copy", &[letter('y')], &[Rack, Casing, Read, Rules, Due, Trace], 22, "copy", "Copy the selected line, or the text, to the clipboard of your terminal"),
     action(Act::Units, "units", &[letter('u')], PLAIN, 20, "units", "Switch between metric and US units"),
     action(Act::Find, "find-action", &[letter(':')], PLAIN, 21, "do…", "Find any action by name"),
     action(Act::Help, "help", &[letter('?')], PLAIN, 14, "help", "Show every key of this screen"),
-    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day, Live, LiveWords], 14, "help", "Show every key of this screen"),
+    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day, Live, LiveWords, TraceFile], 14, "help", "Show every key of this screen"),
     action(Act::Back, "back", &[key(Esc), letter('q')], LEAVES, 13, "back", "Go back"),
-    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, Find, Day, Ask, Live, LiveWords], 12, "leave", "Leave; a form with something typed asks first"),
+    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, Find, Day, Ask, Live, LiveWords, TraceFile], 12, "leave", "Leave; a form with something typed asks first"),
     action(Act::Quit, "quit", &[letter('q')], &[Rack], 15, "quit", "Leave the program"),
     action(Act::QuitNow, "quit-from-anywhere", &[ctrl('c')], Context::ALL, 0, "quit", "Leave the program from anywhere; a form with something typed asks first"),
     action(Act::Suspend, "suspend", &[ctrl('z')], Context::ALL, 0, "suspend", "Go to the shell for a while; fg comes back"),
     writing(action(Act::Undo, "undo", &[letter('z')], &[Rack, Casing, Read], 18, "take back", "Cross out the entry written last; it stays readable")),
-    action(Act::ReadBack, "read-back", &[key(KeyCode::F(3))], &[Rack, Casing, Checklist, Form, FormWords, FormRows, Live, LiveWords], 19, "read back", "Show what matters here in big letters, to read it back over a shoulder"),
+    action(Act::ReadBack, "read-back", &[key(KeyCode::F(3))], &[Rack, Casing, Checklist, Form, FormWords, FormRows, Live, LiveWords, Trace], 19, "read back", "Show what matters here in big letters, to read it back over a shoulder"),
     action(Act::Editor, "editor", &[key(KeyCode::F(4))], &[FormRows], 8, "editor", "Go on with this text in your own editor (VISUAL or EDITOR)"),
     action(Act::Mouse, "mouse", &[key(KeyCode::F(9))], Context::ALL, 0, "mouse", "Take the mouse, or leave it to the terminal for selecting text"),
     action(Act::Repaint, "repaint", &[ctrl('l')], Context::ALL, 0, "repaint", "Draw the whole screen again"),

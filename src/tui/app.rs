@@ -47,6 +47,7 @@ pub struct App {
     desk: Desk,
     options: Options,
     kept: Kept,
+    waker: super::work::Waker,
     system: System,
     theme: Theme,
     screens: Vec<Box<dyn Screen>>,
@@ -73,6 +74,7 @@ impl App {
             desk,
             options,
             kept: Kept::default(),
+            waker: super::work::Waker::default(),
             screens,
             message: None,
             quitting: false,
@@ -135,6 +137,11 @@ impl App {
         self.options.mouse
     }
 
+    /// Who wakes the loop when work on another thread has something to show.
+    pub fn set_waker(&mut self, waker: super::work::Waker) {
+        self.waker = waker;
+    }
+
     /// The desk, for tests that look at what was written.
     pub const fn desk(&self) -> &Desk {
         &self.desk
@@ -160,7 +167,7 @@ impl App {
                 Event::Key(key) => self.key(&key),
                 Event::Paste(words) => self.paste(&words),
                 Event::Mouse(mouse) => self.mouse(&mouse),
-                Event::Written | Event::Redraw => {}
+                Event::Written | Event::Redraw | Event::Woke => {}
             }
         }
         self.settle();
@@ -184,6 +191,7 @@ impl App {
             system: self.system,
             by: self.options.by.as_deref(),
             kept: &mut self.kept,
+            waker: &self.waker,
             keys: &self.options.keys,
             steps: Vec::new(),
         };
@@ -377,6 +385,7 @@ impl App {
                 system: self.system,
                 by: self.options.by.as_deref(),
                 kept: &mut self.kept,
+                waker: &self.waker,
                 keys: &self.options.keys,
                 steps: Vec::new(),
             };
@@ -395,6 +404,7 @@ impl App {
                 system: self.system,
                 by: self.options.by.as_deref(),
                 kept: &mut self.kept,
+                waker: &self.waker,
                 keys: &self.options.keys,
                 steps: Vec::new(),
             };

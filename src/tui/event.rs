@@ -16,6 +16,8 @@ pub enum Event {
     Paste(String),
     /// The mouse pressed, dragged or turned its wheel.
     Mouse(MouseEvent),
+    /// Work on another thread has something to show.
+    Woke,
     /// Somebody wrote into the book's file.
     Written,
     /// The screen must be drawn again: its size changed, or the program came back from the shell.

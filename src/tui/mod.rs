@@ -16,6 +16,7 @@ pub mod text;
 pub mod theme;
 mod watch;
 pub mod widgets;
+pub mod work;
 
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
@@ -82,6 +83,7 @@ pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
     let mut title = app.window_title();
     terminal::title(&title)?;
     let (more, events) = event::channel();
+    app.set_waker(work::Waker::new(more.clone()));
     let book = app.desk().book().path().to_path_buf();
     let _watching = watch::book(&book, more.clone());
     let reader = event::start(more)?;

@@ -52,6 +52,13 @@ const WAYS: &[&str] = &[
     "sss",
     "<Enter>5<Enter>",
     "t<Enter>2<Tab><Tab>x<Tab>6",
+    "e",
+    "e/no/such file --column thrust=1:N<Enter>",
+    "e<Enter>",
+    "<Enter>e",
+    "/th<Enter><Enter>2<End>e",
+    "/th<Enter><Enter>2<End>ep",
+    "/th<Enter><Enter>2<End>ev",
 ];
 
 fn sweep(

@@ -18,6 +18,7 @@ pub mod prefire;
 pub mod rack;
 pub mod read;
 pub mod rules;
+pub mod trace;
 
 use std::collections::BTreeMap;
 
@@ -29,6 +30,7 @@ use super::action::{Act, Context};
 use super::keymap::Keymap;
 use super::widgets::Paint;
 use super::widgets::table::Place;
+use super::work::Waker;
 use crate::book::Kind;
 use crate::desk::Desk;
 use crate::quantity::System;
@@ -56,6 +58,8 @@ pub struct Cx<'a> {
     pub kept: &'a mut Kept,
     /// The keys in force.
     pub keys: &'a Keymap,
+    /// Who wakes the loop when work on another thread has something to show.
+    pub waker: &'a Waker,
     /// The steps the app is to take.
     pub steps: Vec<Step>,
 }

@@ -194,6 +194,11 @@ fn tick_word(value: f64, ticks: &[f64]) -> String {
     format!("{value:.*}", decimals as usize)
 }
 
+fn gutter_of(words: &[String]) -> u16 {
+    let widest = words.iter().map(|it| text::width(it)).max().unwrap_or(1).min(10);
+    u16::try_from(widest).unwrap_or(10) + 1
+}
+
 /// The dots of one curve.
 struct Dots<'a> {
     curve: &'a Curve<'a>,
@@ -256,10 +261,8 @@ impl Plot<'_> {
             return Field::default();
         }
         self.legend(frame, area, paint);
-        let up = ticks(self.y, usize::from(area.height.saturating_sub(3) / 3).max(1));
-        let words: Vec<String> = up.iter().map(|it| tick_word(*it, &up)).collect();
-        let gutter = words.iter().map(|it| text::width(it)).max().unwrap_or(1).min(10);
-        let gutter = u16::try_from(gutter).unwrap_or(10) + 1;
+        let (up, words) = self.upward(area.height);
+        let gutter = gutter_of(&words);
         let field = Rect {
             x: area.x + gutter,
             y: area.y + 1,
@@ -286,6 +289,17 @@ impl Plot<'_> {
         }
         self.cursor(frame, field, paint);
         Field { area: field, from: self.x.from, per_column: self.x.length() / f64::from(field.width.max(1)) }
+    }
+
+    /// The columns the numbers beside the field take, for plots that stand over each other and share their axis along.
+    pub fn gutter(&self, height: u16) -> u16 {
+        gutter_of(&self.upward(height).1)
+    }
+
+    fn upward(&self, height: u16) -> (Vec<f64>, Vec<String>) {
+        let up = ticks(self.y, usize::from(height.saturating_sub(3) / 3).max(1));
+        let words = up.iter().map(|it| tick_word(*it, &up)).collect();
+        (up, words)
     }
 
     fn row(&self, value: f64, field: Rect) -> Option<u16> {

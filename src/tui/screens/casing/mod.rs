@@ -19,6 +19,7 @@ use super::prefire::LoadsScreen;
 use super::rack::open_draft;
 use super::read::Read;
 use super::rules::RulesScreen;
+use super::trace::TraceScreen;
 use super::{Cx, Screen, Step, form_of};
 use crate::book::{Details, Kind};
 use crate::desk::Refusal;
@@ -142,6 +143,18 @@ impl CasingScreen {
             Panel::Margins => {
                 self.margins.as_ref().map_or(0, |margins| margins.modes.len() + margins.contingent.len())
             }
+        }
+    }
+
+    /// The trace of the selected firing; on any other line, a file is asked for.
+    fn open_trace(&self, cx: &mut Cx<'_>) {
+        let selected = match self.panel {
+            Panel::Ledger => self.page.ledger.get(self.places[1].selected),
+            _ => None,
+        };
+        match selected.map(|line| (&line.entry.entry.details, line.entry.id)) {
+            Some((Details::Trace(_) | Details::Firing(_), id)) => TraceScreen::of_entry(id, cx),
+            _ => TraceScreen::ask(Some(self.serial.clone()), cx),
         }
     }
 
@@ -293,6 +306,7 @@ impl Screen for CasingScreen {
             Act::NextPanel => self.panel = Panel::ALL[(self.panel as usize + 1) % 5],
             Act::PreviousPanel => self.panel = Panel::ALL[(self.panel as usize + 4) % 5],
             Act::ShowEntry => self.show_entry(cx),
+            Act::OpenTrace => self.open_trace(cx),
             Act::Rules => RulesScreen::open(cx),
             Act::Drawing => cx.go(Step::Open(Box::new(DrawingScreen::new(&self.page, &self.rules)))),
             Act::Calculators => CalculatorsScreen::open(cx),

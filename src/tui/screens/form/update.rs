@@ -37,6 +37,10 @@ impl Screen for FormScreen {
         self.everything() != self.initial
     }
 
+    fn offers(&self, act: Act) -> bool {
+        act != Act::SeeTrace || self.names_a_trace()
+    }
+
     fn text_to_edit(&self) -> Option<String> {
         self.fields.get(self.focus).filter(|it| matches!(it.buffer, Buffer::Rows(_))).map(FormField::text)
     }
@@ -84,6 +88,7 @@ impl Screen for FormScreen {
                 }
             }
             Act::Save => self.save(cx),
+            Act::SeeTrace => self.see_trace(cx),
             Act::Back => {
                 if self.offer.is_some() {
                     cx.go(Step::Back);

@@ -16,6 +16,7 @@ use super::form::FormScreen;
 use super::menu::Menu;
 use super::prefire::LoadsScreen;
 use super::rules::RulesScreen;
+use super::trace::TraceScreen;
 use super::{Cx, Screen, Step, form_of};
 use crate::book::Kind;
 use crate::desk::view::RackLine;
@@ -219,6 +220,7 @@ impl Screen for RackScreen {
             (Act::Rules, _) => RulesScreen::open(cx),
             (Act::Due, _) => DueScreen::open(cx),
             (Act::Calculators, _) => CalculatorsScreen::open(cx),
+            (Act::TraceFile, _) => TraceScreen::ask(None, cx),
             (Act::Day, _) => cx.go(Step::Open(Box::new(Day::default()))),
             (Act::Draft, _) => self.take_draft(cx),
             (Act::LogMenu, selected) => cx.go(Step::Open(Box::new(Menu::new(selected)))),
