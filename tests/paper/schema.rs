@@ -96,6 +96,7 @@ fn observed() -> BTreeMap<&'static str, Keys> {
         ("trace", vec!["trace", &stands[1]]),
         ("trace", vec!["trace", &stands[2]]),
         ("calc", vec!["calc"]),
+        ("drift", vec!["drift"]),
         ("rules", vec!["rules"]),
         ("verify", vec!["verify"]),
         ("export", vec!["export", "--out", "taken"]),
