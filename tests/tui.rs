@@ -12,6 +12,8 @@ mod drafts;
 mod hostile;
 #[path = "tui/looking.rs"]
 mod looking;
+#[path = "tui/photo.rs"]
+mod photo;
 #[path = "tui/screens.rs"]
 mod screens;
 #[path = "tui/settings.rs"]

@@ -64,9 +64,14 @@ pub fn command() -> Command {
         .subcommand(super::batch::batch_command())
         .subcommand(super::batch::room_command())
         .subcommand(super::calc::command())
+        .subcommand(super::report::command())
+        .subcommand(super::report::label_command())
+        .subcommand(super::export::command())
+        .subcommand(super::import::command())
         .subcommand(Command::new("rules").about("Every limit with its value and source, and who changed it"))
         .subcommand(Command::new("verify").about("Work out every seal, row, file and standing again. Exit 4 where one differs"))
         .subcommand(Command::new("keys").about("The keys of the screen"))
+        .subcommands(super::help::commands())
         .subcommand(log_command())
 }
 

@@ -5,6 +5,7 @@ use serde_json::Value;
 
 use super::{Choices, Environment, Fault};
 use crate::book::{FiringMode, Standing};
+use crate::desk::paper::PhotoState;
 use crate::desk::{Desk, Planned};
 use crate::quantity::{Temperature, Typed};
 use crate::report::{json, text};
@@ -110,12 +111,18 @@ pub(super) fn verify(choices: &Choices, environment: &mut Environment<'_>) -> Re
     let faults = desk.book().verify()?;
     let (_, count) = desk.book().size()?;
     let seal = desk.book().head_seal()?;
+    let photos = desk.check_photos()?;
+    let changed = photos.iter().any(|photo| photo.state == PhotoState::Changed);
     let value = || {
         serde_json::json!({
             "schema": json::SCHEMA,
             "entries": count,
             "head_seal": seal,
             "faults": faults.iter().map(|fault| serde_json::json!({"entry": fault.entry, "what": fault.what})).collect::<Vec<_>>(),
+            "photos": photos.iter().map(|photo| serde_json::json!({
+                "entry": photo.number, "path": photo.path, "state": photo.state.words(),
+                "as_logged": photo.state == PhotoState::AsLogged,
+            })).collect::<Vec<_>>(),
         })
     };
     let words = || {
@@ -126,6 +133,18 @@ pub(super) fn verify(choices: &Choices, environment: &mut Environment<'_>) -> Re
                 None => out.push_str(&format!("{}\n", text::clean(&fault.what))),
             }
         }
+        for photo in photos.iter().filter(|photo| photo.state != PhotoState::AsLogged) {
+            out.push_str(&format!(
+                "entry {}: photo {} {}\n",
+                photo.number,
+                text::clean(&photo.path),
+                text::clean(&photo.state.words())
+            ));
+        }
+        if !photos.is_empty() {
+            let there = photos.iter().filter(|photo| photo.state == PhotoState::AsLogged).count();
+            out.push_str(&format!("{there} of {} photographs are there as logged\n", photos.len()));
+        }
         out.push_str(&format!(
             "{count} entries, {} differences, head seal {}\n",
             faults.len(),
@@ -134,5 +153,5 @@ pub(super) fn verify(choices: &Choices, environment: &mut Environment<'_>) -> Re
         out
     };
     print(value, words, choices, environment)?;
-    Ok(if faults.is_empty() { 0 } else { 4 })
+    Ok(if faults.is_empty() && !changed { 0 } else { 4 })
 }

@@ -6,12 +6,17 @@ mod arguments;
 mod batch;
 mod calc;
 mod drift;
+mod export;
+mod help;
+mod import;
 mod log;
 mod look;
 mod margins;
 mod predict;
+mod report;
 pub mod settings;
 mod trace;
+mod write_file;
 
 use std::ffi::OsString;
 use std::io::Write;
@@ -184,6 +189,19 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         Some(("batch", batch)) => batch::batch(batch, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("room", room)) => batch::room_of(room, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("trace", trace)) => trace::trace(trace, &choices, environment).map(|()| Outcome::Done(0)),
+        Some(("report", matches)) => {
+            report::report(matches, &choices, environment).map(|()| Outcome::Done(0))
+        }
+        Some(("label", matches)) => report::label(matches, &choices, environment).map(|()| Outcome::Done(0)),
+        Some(("export", matches)) => {
+            export::export(matches, &choices, environment).map(|()| Outcome::Done(0))
+        }
+        Some(("import", matches)) => {
+            import::import(matches, &choices, environment).map(|()| Outcome::Done(0))
+        }
+        Some(("completions", matches)) => help::completions(matches, environment).map(|()| Outcome::Done(0)),
+        Some(("man", matches)) => help::man(matches, environment).map(|()| Outcome::Done(0)),
+        Some(("schema", matches)) => help::schema(matches, environment).map(|()| Outcome::Done(0)),
         Some(("drift", drift)) => drift::drift(drift, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),
         Some((other, _)) => Err(Fault::input("command", format!("{other} is not known"))),

@@ -111,6 +111,12 @@ impl Desk {
     ) -> Result<Recorded, Refusal> {
         let read = self.read(kind, answers, bare_numbers).map_err(Refusal::Form)?;
         let Read { head, details, mut warnings } = read;
+        if let Details::Strike(strike) = &details
+            && let Some(note) = self.book().entry(strike.strikes)?
+            && let Some(count) = super::import::import_counted_by(&note)
+        {
+            return self.strike_import(&note, count, &strike.reason, &head);
+        }
         let second = head.second.is_some();
         let mut files = Vec::new();
         let mut follows = Vec::new();

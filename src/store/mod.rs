@@ -11,6 +11,7 @@ mod fired;
 mod open;
 mod project;
 mod read;
+mod tables;
 mod verify;
 
 pub use append::{RawFile, Written};
@@ -19,4 +20,5 @@ pub use fired::PeakCount;
 pub use open::{APPLICATION_ID, Book, Creation, SCHEMA_VERSION};
 pub use project::{Cell, Row, project};
 pub use read::{EntryLine, Filter, RackRow};
+pub use tables::{Column, ColumnKind, Table, Value, WalkError};
 pub use verify::Fault;

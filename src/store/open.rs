@@ -171,6 +171,11 @@ impl Book {
         Ok(Self { connection, path: path.to_path_buf(), origin, fixed_day, writable })
     }
 
+    /// The same book on another connection, which may be written.
+    pub(super) fn beside(&self, connection: Connection, path: PathBuf) -> Self {
+        Self { connection, path, origin: self.origin, fixed_day: self.fixed_day, writable: true }
+    }
+
     /// Where it is.
     pub fn path(&self) -> &Path {
         &self.path

@@ -377,6 +377,35 @@ impl Book {
         Ok(entries(&self.connection, &self.path, &query, [id.to_string()])?.into_iter().next())
     }
 
+    /// The entries of an origin from one place in its chain to another, both included.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn entries_of(&self, origin: Uuid, from: i64, to: i64) -> Result<Vec<Entry>, StoreError> {
+        let query = format!(
+            "SELECT {COLUMNS} FROM entry WHERE origin = ?1 AND sequence BETWEEN ?2 AND ?3 ORDER BY sequence"
+        );
+        entries(&self.connection, &self.path, &query, params![origin.to_string(), from, to])
+    }
+
+    /// Which of these entries are crossed out.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn struck_among(&self, ids: &[EntryId]) -> Result<BTreeSet<EntryId>, StoreError> {
+        let mut statement = self
+            .connection
+            .prepare_cached("SELECT EXISTS (SELECT 1 FROM entry WHERE strikes = ?1)")
+            .map_err(|error| self.sql(error))?;
+        let mut struck = BTreeSet::new();
+        for id in ids {
+            if statement.query_row([id.to_string()], |row| row.get(0)).map_err(|error| self.sql(error))? {
+                struck.insert(*id);
+            }
+        }
+        Ok(struck)
+    }
+
     /// The entry a person means by a number or the start of an id.
     ///
     /// # Errors

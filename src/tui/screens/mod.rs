@@ -14,6 +14,7 @@ pub mod due;
 pub mod find;
 pub mod form;
 pub mod menu;
+pub mod photo;
 pub mod prefire;
 pub mod rack;
 pub mod read;

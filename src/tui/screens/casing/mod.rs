@@ -15,6 +15,7 @@ use super::calculators::CalculatorsScreen;
 use super::drawing::DrawingScreen;
 use super::form::FormScreen;
 use super::menu::Menu;
+use super::photo::PhotoScreen;
 use super::prefire::LoadsScreen;
 use super::rack::open_draft;
 use super::read::Read;
@@ -215,7 +216,13 @@ impl CasingScreen {
             return;
         };
         match self.page.ledger.iter().find(|line| line.entry.number == number) {
-            Some(line) => cx.go(Step::Open(Box::new(Read::entry(line, cx.system)))),
+            Some(line) => match &line.entry.entry.details {
+                Details::Photo(record) => {
+                    let photo = PhotoScreen::new(line, record, cx);
+                    cx.go(Step::Open(Box::new(photo)));
+                }
+                _ => cx.go(Step::Open(Box::new(Read::entry(line, cx.system)))),
+            },
             None => cx.say(format!("Entry {number} is about something else than this casing.")),
         }
     }
