@@ -47,6 +47,7 @@ pub fn command() -> Command {
                 .arg(Arg::new("static").long("static").action(ArgAction::SetTrue).conflicts_with("flight").help("On the stand (the default)"))
                 .arg(Arg::new("flight").long("flight").action(ArgAction::SetTrue).help("In flight")),
         )
+        .subcommands(super::hands::commands())
         .subcommand(super::margins::command())
         .subcommand(super::trace::command())
         .subcommand(super::predict::command())

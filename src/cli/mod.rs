@@ -8,6 +8,7 @@ mod file_source;
 mod log;
 mod look;
 mod margins;
+mod hands;
 mod predict;
 mod trace;
 
@@ -176,6 +177,7 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
             predict::predict(predict, &choices, environment).map(|()| Outcome::Done(0))
         }
         Some(("trace", trace)) => trace::trace(trace, &choices, environment).map(|()| Outcome::Done(0)),
+        Some(("proof", proof)) => hands::proof(proof, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),
         Some((other, _)) => Err(Fault::input("command", format!("{other} is not known"))),
     }

@@ -150,7 +150,7 @@ impl Desk {
         Ok(standing::prefire(&assessed, &plan, &rules))
     }
 
-    fn must_know(&self, of: SubjectOf, field: &str, name: &str) -> Result<(), Refusal> {
+    pub(super) fn must_know(&self, of: SubjectOf, field: &str, name: &str) -> Result<(), Refusal> {
         use crate::book::reader::OnRecord;
         if self.book().knows(of, name)? {
             return Ok(());

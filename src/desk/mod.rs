@@ -5,8 +5,10 @@
 
 pub mod calculators;
 mod complete;
+pub mod instruments;
 mod look;
 mod own_plan;
+mod proof;
 mod record;
 mod refuse;
 pub mod traces;

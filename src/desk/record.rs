@@ -86,7 +86,9 @@ impl Desk {
         answers: &Answers,
         bare_numbers: Option<System>,
     ) -> Result<Vec<Problem>, Vec<Problem>> {
-        self.read(kind, answers, bare_numbers).map(|read| read.warnings)
+        let mut read = self.read(kind, answers, bare_numbers)?;
+        read.warnings.extend(self.odd_gauges(&read.details, read.head.happened_on).unwrap_or_default());
+        Ok(read.warnings)
     }
 
     fn read(
@@ -245,6 +247,10 @@ impl Desk {
             }
             other => other,
         };
+        let mut details = details;
+        warnings.extend(self.odd_gauges(&details, head.happened_on)?);
+        warnings.extend(self.unlisted(&head.by, head.second.as_deref())?);
+        self.inherit_repeatability(&mut details, head.happened_on)?;
         let subject = self.subject_of(&details)?;
         self.warn_of_clock(&subject, head.happened_on, &mut warnings)?;
         let make = |subject: &Subject, details: Details| NewEntry {
@@ -302,6 +308,9 @@ impl Desk {
             },
             Details::Prefire(record) => Subject::casing(&record.casing),
             Details::Rule(record) => Subject { of: SubjectOf::Rule, name: record.rule.clone() },
+            Details::Gauge(record) => Subject { of: SubjectOf::Gauge, name: record.serial.clone() },
+            Details::Study(record) => Subject { of: SubjectOf::Gauge, name: record.gauge.clone() },
+            Details::Person(record) => Subject { of: SubjectOf::Person, name: record.name.clone() },
         })
     }
 

@@ -48,6 +48,11 @@ pub struct CasingPage {
     pub ledger: Vec<EntryLine>,
 }
 
+/// A small length as a gauge is spoken of: thousandths of a millimetre.
+pub fn micrometres(metres: f64) -> String {
+    format!("{:.1} um", metres * 1e6)
+}
+
 /// One sentence that says what an entry says.
 pub fn sentence(details: &Details, system: System) -> String {
     fn opt<Q: crate::quantity::Quantity>(
@@ -167,6 +172,25 @@ pub fn sentence(details: &Details, system: System) -> String {
             record.mode, record.load, record.planned_for, record.released
         ),
         Details::Rule(record) => format!("rule {} is now {}: {}", record.rule, record.value, record.reason),
+        Details::Gauge(record) => join(vec![
+            Some(format!("{} {}", record.what, record.serial)),
+            record.maker.clone(),
+            record.calibrated_on.map(|on| format!("calibrated {on}")),
+            record.calibration_due.map(|due| format!("good until {due}")),
+            record.remark.clone(),
+        ]),
+        Details::Study(record) => format!(
+            "{} repeats to {} (one standard deviation of {} readings of {})",
+            record.gauge,
+            micrometres(record.repeatability.si()),
+            record.lengths.len(),
+            record.measured
+        ),
+        Details::Person(record) => join(vec![
+            Some(format!("{}, {}", record.name, record.role)),
+            record.leaves.then(|| "signs no more".to_owned()),
+            record.remark.clone(),
+        ]),
     }
     .trim()
     .replace(" ,", ",")

@@ -1,4 +1,5 @@
 //! How is it shown to other programs and on paper? Takes finished views, never a connection.
 
 pub mod json;
+pub mod proof;
 pub mod text;

@@ -156,6 +156,9 @@ pub struct Assessment {
     pub breaches: Vec<Breach>,
     /// The last reading at every station against birth.
     pub growth: Vec<Growth>,
+    /// Every birth reading of the outside diameter: station and clock angle, millimetres.
+    #[serde(default)]
+    pub birth: Vec<(f64, Option<f64>, f64)>,
     /// Whether there is a birth record to hold readings against.
     pub has_baseline: bool,
     /// Things every later page must say.
@@ -288,6 +291,7 @@ fn finish(timeline: &Timeline<'_>, serial: &str) -> Assessment {
         wear,
         breaches: timeline.breaches.clone(),
         growth: timeline.growth.clone(),
+        birth: timeline.birth_readings().to_vec(),
         has_baseline: timeline.has_baseline(),
         flags: flags(timeline),
     }

@@ -67,6 +67,11 @@ impl Birth {
         }
     }
 
+    /// Every birth reading: station and clock angle, millimetres.
+    pub fn readings(&self) -> &[(f64, Option<f64>, f64)] {
+        &self.readings
+    }
+
     /// Whether there is any baseline.
     pub fn is_empty(&self) -> bool {
         self.readings.is_empty()
@@ -123,16 +128,29 @@ impl ReadingsJudged {
     }
 }
 
+/// What is not growth, in millimetres: the club's least, or twice what the gauge repeats to where that is more.
+pub fn noise_mm(rules: &RuleSet, repeatability_mm: Option<f64>) -> f64 {
+    let least = rules.value("growth-noise");
+    repeatability_mm.map_or(least, |it| least.max(it * rules.value("growth-noise-gauge")))
+}
+
+/// Whether a gauge cannot see the growth that asks for a hold on a tube of this diameter.
+pub fn blind(rules: &RuleSet, repeatability_mm: Option<f64>, od_mm: f64) -> bool {
+    let seen = rules.value("growth-hold") / 100.0 * od_mm;
+    repeatability_mm.is_some_and(|it| exceeds(it * rules.value("growth-noise-gauge"), seen))
+}
+
 /// Hold an entry's readings of a phase against birth.
 pub fn judge(
     readings: &[Reading],
     phase: Phase,
     birth: &Birth,
     rules: &RuleSet,
+    repeatability_mm: Option<f64>,
     entry: EntryRef,
 ) -> ReadingsJudged {
     let mut judged = ReadingsJudged::default();
-    let noise_mm = rules.value("growth-noise");
+    let noise_mm = noise_mm(rules, repeatability_mm);
     let believed = rules.value("reading-believed") / 100.0;
     let mut by_station: Vec<(f64, f64, f64)> = Vec::new();
     for reading in readings.iter().filter(|it| it.what == What::OutsideDiameter && it.phase == phase) {

@@ -10,6 +10,7 @@ pub mod distances;
 pub mod growth;
 pub mod matter;
 pub mod prefire;
+pub mod proof_plan;
 pub mod proofs;
 pub mod reason;
 mod reasons_of;

@@ -270,6 +270,8 @@ impl Book {
             SubjectOf::Part => "part",
             SubjectOf::Load => "load",
             SubjectOf::Batch => "batch",
+            SubjectOf::Gauge => "gauge",
+            SubjectOf::Person => "person",
             SubjectOf::Rule | SubjectOf::Book => return Ok(Vec::new()),
         };
         let mut statement = self

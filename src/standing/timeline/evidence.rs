@@ -36,7 +36,11 @@ impl Timeline<'_> {
             })
             .map(|item| item.text)
             .collect();
-        let judged = growth::judge(&record.readings, Phase::After, &self.birth, self.rules, at);
+        let repeats = record.od_repeatability.as_ref().map(|it| it.value.as_mm());
+        let judged = growth::judge(&record.readings, Phase::After, &self.birth, self.rules, repeats, at);
+        if self.has_baseline() && growth::blind(self.rules, repeats, self.birth.nominal_mm()) {
+            gaps.push("outside diameters with a gauge that repeats well enough to see the growth that matters");
+        }
         if self.has_baseline() && judged.growth.is_empty() && judged.unmatched.is_some() {
             gaps.push("an outside diameter at a station that has a birth reading");
         }
@@ -58,7 +62,7 @@ impl Timeline<'_> {
                 self.matters.push(Matter::decision(reason, Decision::Retire));
             }
         }
-        self.judge_readings(&record.readings, Phase::After, at);
+        self.judge_readings(&record.readings, Phase::After, repeats, at);
     }
 
     /// The smallest throat read is the one that counts: slag makes the next peak higher.
@@ -103,11 +107,18 @@ impl Timeline<'_> {
         self.matters.push(Matter::decision(reason, Decision::Keep).two_names());
     }
 
-    pub(super) fn judge_readings(&mut self, readings: &[Reading], phase: Phase, at: EntryRef) {
+    pub(super) fn judge_readings(
+        &mut self,
+        readings: &[Reading],
+        phase: Phase,
+        repeatability_mm: Option<f64>,
+        at: EntryRef,
+    ) {
         if self.casing.is_none() {
             return;
         }
-        let judged: ReadingsJudged = growth::judge(readings, phase, &self.birth, self.rules, at);
+        let judged: ReadingsJudged =
+            growth::judge(readings, phase, &self.birth, self.rules, repeatability_mm, at);
         for now in &judged.growth {
             self.growth.retain(|it| {
                 !((it.station_mm - now.station_mm).abs() <= 0.5 && it.clock_deg == now.clock_deg)

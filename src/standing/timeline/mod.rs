@@ -345,12 +345,13 @@ impl<'a> Timeline<'a> {
                 self.matters.push(matter);
             }
         }
+        let repeats = record.od_repeatability.as_ref().map(|it| it.value.as_mm());
         // Before the readings become a baseline, they are held against what the tube was born with.
         if self.has_baseline() {
-            self.judge_readings(&record.readings, Phase::Before, at);
+            self.judge_readings(&record.readings, Phase::Before, repeats, at);
         }
         self.birth.learn(&record.readings);
-        self.judge_readings(&record.readings, Phase::After, at);
+        self.judge_readings(&record.readings, Phase::After, repeats, at);
     }
 
     fn happen(&mut self, event: Event, part: Option<&str>, at: EntryRef) {
@@ -378,6 +379,11 @@ impl<'a> Timeline<'a> {
 
     pub(in crate::standing) fn rules(&self) -> &'a RuleSet {
         self.rules
+    }
+
+    /// Every birth reading: station and clock angle, millimetres.
+    pub(in crate::standing) fn birth_readings(&self) -> &[(f64, Option<f64>, f64)] {
+        self.birth.readings()
     }
 
     pub(in crate::standing) fn has_baseline(&self) -> bool {

@@ -1,0 +1,52 @@
+//! What the hands and gauges say: the plan of a proof, and what was measured.
+
+use clap::{Arg, ArgMatches, Command};
+
+use super::arguments::required;
+use super::look::print;
+use super::{Choices, Environment, Fault};
+use crate::quantity::{Dimension, GaugePressure, Quantity, Typed, input_unit};
+use crate::report;
+
+fn serial() -> Arg {
+    Arg::new("serial").required(true).value_name("SERIAL")
+}
+
+/// The commands.
+pub(super) fn commands() -> Vec<Command> {
+    vec![
+        Command::new("proof")
+            .about("Plan a proof: pressure, steps, growth to expect at every station, water to pump in (water, never gas)")
+            .arg(serial())
+            .arg(Arg::new("pressure").long("pressure").value_name("P").help("Another proof pressure: 6.0 MPa, 870 psi"))
+            .arg(Arg::new("dial").long("dial").value_name("GAUGE").help("The dial gauge, on record: by what it repeats to")),
+    ]
+}
+
+pub(super) fn proof(
+    matches: &ArgMatches,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<(), Fault> {
+    let unit = input_unit(Dimension::Pressure, choices.system);
+    let pressure = matches
+        .get_one::<String>("pressure")
+        .map(|text| {
+            Typed::<GaugePressure>::parse(text, Some(unit))
+                .map_err(|error| Fault::input("pressure", error.to_string()))
+        })
+        .transpose()?
+        .map(|typed| typed.value);
+    if pressure.is_some_and(|it| it.si() <= 0.0) {
+        return Err(Fault::input("pressure", "must be more than nothing"));
+    }
+    let dial = matches.get_one::<String>("dial").map(String::as_str);
+    let desk = choices.read(environment)?;
+    if let Some(mark) = dial
+        && desk.gauge(mark, desk.day())?.is_none()
+    {
+        return Err(Fault::input("dial", format!("no gauge \"{}\" is on record: proofmark log gauge registers one", crate::book::reading::shorten(mark))));
+    }
+    let plan = desk.proof_plan(required(matches, "serial"), pressure, dial)?;
+    print(|| report::proof::as_json(&plan), || report::proof::as_text(&plan, choices.system), choices, environment)
+}
