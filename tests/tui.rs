@@ -12,6 +12,8 @@ mod drafts;
 mod hostile;
 #[path = "tui/looking.rs"]
 mod looking;
+#[path = "tui/rig.rs"]
+mod rig;
 #[path = "tui/screens.rs"]
 mod screens;
 #[path = "tui/support.rs"]

@@ -45,8 +45,19 @@ pub(super) fn proof(
     if let Some(mark) = dial
         && desk.gauge(mark, desk.day())?.is_none()
     {
-        return Err(Fault::input("dial", format!("no gauge \"{}\" is on record: proofmark log gauge registers one", crate::book::reading::shorten(mark))));
+        return Err(Fault::input(
+            "dial",
+            format!(
+                "no gauge \"{}\" is on record: proofmark log gauge registers one",
+                crate::book::reading::shorten(mark)
+            ),
+        ));
     }
     let plan = desk.proof_plan(required(matches, "serial"), pressure, dial)?;
-    print(|| report::proof::as_json(&plan), || report::proof::as_text(&plan, choices.system), choices, environment)
+    print(
+        || report::proof::as_json(&plan),
+        || report::proof::as_text(&plan, choices.system),
+        choices,
+        environment,
+    )
 }

@@ -5,10 +5,10 @@
 mod arguments;
 mod calc;
 mod file_source;
+mod hands;
 mod log;
 mod look;
 mod margins;
-mod hands;
 mod predict;
 mod trace;
 

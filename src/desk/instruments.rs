@@ -127,7 +127,9 @@ impl Desk {
                 if !self.book().names(SubjectOf::Gauge)?.is_empty() {
                     odd.push(Problem::new(
                         field,
-                        format!("{mark} was not on record as a gauge on {day}: what it repeats to is not known"),
+                        format!(
+                            "{mark} was not on record as a gauge on {day}: what it repeats to is not known"
+                        ),
                     ));
                 }
                 continue;
@@ -170,7 +172,11 @@ impl Desk {
     }
 
     /// What the gauge of the diameters repeats to goes into the entry, so that a later study changes no history.
-    pub(super) fn inherit_repeatability(&self, details: &mut Details, day: NaiveDate) -> Result<(), StoreError> {
+    pub(super) fn inherit_repeatability(
+        &self,
+        details: &mut Details,
+        day: NaiveDate,
+    ) -> Result<(), StoreError> {
         let (gauge, into) = match details {
             Details::Casing(record) => (&record.od_gauge, &mut record.od_repeatability),
             Details::Proof(record) => (&record.od_gauge, &mut record.od_repeatability),

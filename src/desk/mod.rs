@@ -8,7 +8,7 @@ mod complete;
 pub mod instruments;
 mod look;
 mod own_plan;
-mod proof;
+pub mod proof;
 mod record;
 mod refuse;
 pub mod traces;

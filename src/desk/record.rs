@@ -91,7 +91,7 @@ impl Desk {
         Ok(read.warnings)
     }
 
-    fn read(
+    pub(super) fn read(
         &self,
         kind: Kind,
         answers: &Answers,

@@ -48,6 +48,7 @@ pub fn as_json(plan: &ProofPlan) -> Value {
             "water_to_pump_in_m3": it.water_m3,
         })).collect::<Vec<_>>(),
         "dial_repeatability_m": plan.dial_mm * 1e-3,
+        "stop_past_percent": plan.stop_percent,
         "rig": RIG.iter().map(|(id, words)| json!({"id": id, "text": words})).collect::<Vec<_>>(),
         "next_due": {"on": plan.good_until.map(|day| day.to_string()), "firings": plan.good_for_firings},
     })
@@ -56,7 +57,12 @@ pub fn as_json(plan: &ProofPlan) -> Value {
 /// As text for a terminal or a sheet of paper.
 pub fn as_text(plan: &ProofPlan, system: System) -> String {
     let pressure = |pa: f64| show(GaugePressure::from_si(pa), system);
-    let mut out = format!("proof of {} at {}, planned for {}\n", clean(&plan.serial), pressure(plan.pressure_pa), plan.day);
+    let mut out = format!(
+        "proof of {} at {}, planned for {}\n",
+        clean(&plan.serial),
+        pressure(plan.pressure_pa),
+        plan.day
+    );
     let _ = writeln!(out, "MEOP {}; {}", pressure(plan.meop_pa), clean(&plan.pressure_from));
     if let Some(objection) = &plan.objection {
         let _ = writeln!(out, "!! {objection}");
@@ -98,8 +104,9 @@ pub fn as_text(plan: &ProofPlan, system: System) -> String {
         }
         let _ = writeln!(
             out,
-            "  read it again where it departs by more than {:.0} um (twice what the dial repeats to); stop at 15 %",
-            2e3 * plan.dial_mm
+            "  read it again where it departs by more than {:.0} um (twice what the dial repeats to); stop past {} %",
+            2e3 * plan.dial_mm,
+            plan.stop_percent
         );
     }
     if let Some(water) = &plan.water {
@@ -117,7 +124,11 @@ pub fn as_text(plan: &ProofPlan, system: System) -> String {
     }
     let _ = writeln!(out, "permanent set: {}", clean(&plan.method_why));
     if let Some(until) = plan.good_until {
-        let _ = writeln!(out, "if it passes on this day it is good until {until} and for {} firings", plan.good_for_firings);
+        let _ = writeln!(
+            out,
+            "if it passes on this day it is good until {until} and for {} firings",
+            plan.good_for_firings
+        );
     }
     out
 }

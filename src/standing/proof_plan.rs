@@ -5,10 +5,10 @@
 
 use chrono::{Months, NaiveDate};
 
+use super::Assessment;
 use super::exceeds;
 use super::proofs::{expansion, predicted_growth_mm};
 use super::rules::RuleSet;
-use super::Assessment;
 use crate::book::ProofMethod;
 use crate::design::EndKind;
 use crate::quantity::{GaugePressure, Quantity};
@@ -43,7 +43,8 @@ impl Station {
     /// Station and angle as they are written before a reading: "120 mm @ 0".
     pub fn mark(&self) -> String {
         let station = trimmed(self.station_mm);
-        self.clock_deg.map_or_else(|| format!("{station} mm"), |clock| format!("{station} mm @ {}", trimmed(clock)))
+        self.clock_deg
+            .map_or_else(|| format!("{station} mm"), |clock| format!("{station} mm @ {}", trimmed(clock)))
     }
 }
 
@@ -106,6 +107,8 @@ pub struct ProofPlan {
     pub good_for_firings: u32,
     /// What a dial gauge is taken to repeat to, millimetres.
     pub dial_mm: f64,
+    /// How far from the prediction, per cent of it, stops the pumping.
+    pub stop_percent: f64,
 }
 
 /// Why there is no plan.
@@ -126,7 +129,10 @@ pub fn plan(
         return Err(NoPlan("no drawing is on record: register it first".to_owned()));
     };
     if assessed.reasons.iter().any(|it| it.standing == crate::book::Standing::Retired) {
-        return Err(NoPlan(format!("{} is retired, and that is final: there is nothing to proof", assessed.serial)));
+        return Err(NoPlan(format!(
+            "{} is retired, and that is final: there is nothing to proof",
+            assessed.serial
+        )));
     }
     let margins = match assessed.margins(None) {
         Some(Ok(margins)) => margins,
@@ -178,7 +184,9 @@ pub fn plan(
     let water = expansion(&design, GaugePressure::from_si(pressure_pa));
     let (method, method_why) = method(water.as_ref(), rules);
     if growth(pressure_pa).is_none() {
-        cautions.push("the metal has no modulus or Poisson's ratio on record: growth cannot be predicted".to_owned());
+        cautions.push(
+            "the metal has no modulus or Poisson's ratio on record: growth cannot be predicted".to_owned(),
+        );
     }
     let stations = stations(assessed, &design);
     if stations.is_empty() {
@@ -193,8 +201,7 @@ pub fn plan(
                 .to_owned(),
         );
     }
-    let welded =
-        design.forward.kind == EndKind::WeldedPlug || design.aft.kind == EndKind::WeldedPlug;
+    let welded = design.forward.kind == EndKind::WeldedPlug || design.aft.kind == EndKind::WeldedPlug;
     let firings_rule = match (&assessed.restriction, welded) {
         (Some(_), _) => "proof-firings-restricted",
         (None, true) => "proof-firings-welded",
@@ -221,6 +228,7 @@ pub fn plan(
         good_until: day.checked_add_months(Months::new(months)),
         good_for_firings: good_for.max(0.0) as u32,
         dial_mm: rules.value("dial-repeatability"),
+        stop_percent: rules.value("proof-elastic-agreement"),
     })
 }
 
@@ -247,7 +255,10 @@ fn steps(meop_pa: f64, proof_pa: f64, rules: &RuleSet) -> Vec<(f64, &'static str
 /// Whether a burette of a shed could see the permanent set that matters.
 fn method(water: Option<&WaterExpansion>, rules: &RuleSet) -> (ProofMethod, String) {
     let Some(water) = water else {
-        return (ProofMethod::Diameters, "the tube's length is not on the drawing: diameters only".to_owned());
+        return (
+            ProofMethod::Diameters,
+            "the tube's length is not on the drawing: diameters only".to_owned(),
+        );
     };
     let seen_ml = rules.value("permanent-set-second-reader") / 100.0 * water.growth_thick_m3.si() * 1e6;
     let resolved_ml = rules.value("proof-resolution");
@@ -333,7 +344,9 @@ pub fn look(plan: &ProofPlan, read: &[StepRead], rules: &RuleSet) -> Vec<Flag> {
             });
         }
         // Growth is in proportion to pressure while the wall is elastic.
-        let Some(predicted) = planned.growth_mm.map(|it| it * pressure_pa / planned.pressure_pa) else { continue };
+        let Some(predicted) = planned.growth_mm.map(|it| it * pressure_pa / planned.pressure_pa) else {
+            continue;
+        };
         for (station, grown) in step.growth_mm.iter().enumerate() {
             let Some(grown) = grown else { continue };
             let off = grown - predicted;

@@ -231,9 +231,19 @@ fn judge_expansion(proof: &ProofRecord, design: &Design, rules: &RuleSet) -> Opt
     let most = 1.0 + rules.value("proof-elastic-agreement") / 100.0;
     let value = format!("{elastic_ml:.2} mL elastic, {predicted_ml:.2} mL predicted");
     let (met, text) = if exceeds(least * predicted_ml, elastic_ml) {
-        (false, format!("it expanded {elastic_ml:.2} mL where {predicted_ml:.2} mL was predicted: the burette, the jacket or the wall is not what it is taken for"))
+        (
+            false,
+            format!(
+                "it expanded {elastic_ml:.2} mL where {predicted_ml:.2} mL was predicted: the burette, the jacket or the wall is not what it is taken for"
+            ),
+        )
     } else if exceeds(elastic_ml, most * predicted_ml) {
-        (false, format!("it expanded {elastic_ml:.2} mL where {predicted_ml:.2} mL was predicted: a thin or soft wall, air, or a length that is not the drawing's"))
+        (
+            false,
+            format!(
+                "it expanded {elastic_ml:.2} mL where {predicted_ml:.2} mL was predicted: a thin or soft wall, air, or a length that is not the drawing's"
+            ),
+        )
     } else {
         (true, "it expanded as predicted".to_owned())
     };

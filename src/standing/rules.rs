@@ -98,7 +98,13 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "a proof held less than {} does not pass",
         "49 CFR 180.205 (30 seconds at test pressure), from memory",
     ),
-    rule("proof-step", 10.0, "%", "above MEOP the pressure goes up by at most {} of the proof at a time", HABIT),
+    rule(
+        "proof-step",
+        10.0,
+        "%",
+        "above MEOP the pressure goes up by at most {} of the proof at a time",
+        HABIT,
+    ),
     rule(
         "proof-stiffness",
         20.0,
@@ -113,7 +119,13 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "a burette of a shed resolves {}; what is smaller is left to diameters",
         HABIT,
     ),
-    rule("dial-repeatability", 0.003, "mm", "a dial gauge left in place repeats to {} where no study says better", HABIT),
+    rule(
+        "dial-repeatability",
+        0.003,
+        "mm",
+        "a dial gauge left in place repeats to {} where no study says better",
+        HABIT,
+    ),
     rule(
         "weld-zone",
         30.0,
@@ -122,7 +134,13 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "EN 1999-1-1 6.1.6.3 (TIG, wall up to 6 mm), from memory",
     ),
     rule("station-angles", 4.0, "angles", "after a hard landing every station is read at {}", HABIT),
-    rule("penetrant-every", 3.0, "firings", "a welded end gets penetrant every {}, and after an over-pressure", HABIT),
+    rule(
+        "penetrant-every",
+        3.0,
+        "firings",
+        "a welded end gets penetrant every {}, and after an over-pressure",
+        HABIT,
+    ),
     rule(
         "proof-of-build",
         1.0,

@@ -205,7 +205,8 @@ pub fn direct_expansion(
     returned: Option<Volume>,
     pressure: GaugePressure,
 ) -> Result<(Volume, Option<Volume>), String> {
-    let own = water_uptake(water, pressure, WATER_COMPRESSIBILITY_PER_PA).map_err(|error| error.to_string())?;
+    let own =
+        water_uptake(water, pressure, WATER_COMPRESSIBILITY_PER_PA).map_err(|error| error.to_string())?;
     let total_m3 = pumped.si() - own.si();
     if total_m3 <= 0.0 {
         return Err(format!(

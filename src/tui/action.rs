@@ -42,6 +42,10 @@ pub enum Context {
     Rules,
     /// Who may be fired on a day.
     Due,
+    /// A proof being pumped, on a field that is typed.
+    Rig,
+    /// A proof being pumped, on a field of set words.
+    RigWords,
 }
 
 impl Context {
@@ -65,6 +69,8 @@ impl Context {
         Self::LiveWords,
         Self::Rules,
         Self::Due,
+        Self::Rig,
+        Self::RigWords,
     ];
 
     /// Whether a plain letter is text here, and so never a command.
@@ -79,6 +85,8 @@ impl Context {
                 | Self::Day
                 | Self::Live
                 | Self::LiveWords
+                | Self::Rig
+                | Self::RigWords
         )
     }
 
@@ -103,6 +111,8 @@ impl Context {
             Self::LiveWords => "calculator, what-if, on a field of set words",
             Self::Rules => "rules",
             Self::Due => "who may be fired",
+            Self::Rig => "proof at the rig",
+            Self::RigWords => "proof at the rig, on a field of set words",
         }
     }
 }
@@ -169,7 +179,7 @@ macro_rules! acts {
 
 acts! {
     OpenCasing ShowEntry ChooseLoad ChooseForm RunAction TakeDay GoOn
-    OpenCalculator Calculators Rules ChangeRule Due WhatIf Revise ClearFields
+    Rig OpenCalculator Calculators Rules ChangeRule Due WhatIf Revise ClearFields
     Prefire LogFiring LogProof LogStrip LogFinding LogDecision LogNote LogFit Register LogMenu Strike
     Filter KeepFilter ClearFilter Sort Day Draft
     NextPanel PreviousPanel Panel1 Panel2 Panel3 Panel4 Panel5
@@ -203,7 +213,7 @@ pub struct Action {
 
 use Context::{
     Ask, Calculators, Casing, Checklist, Day, Due, Filter, Find, Form, FormRows, FormWords, Live, LiveWords,
-    Loads, Menu, Rack, Read, Rules,
+    Loads, Menu, Rack, Read, Rig, RigWords, Rules,
 };
 
 const LISTS: &[Context] = &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Ask];
@@ -211,8 +221,9 @@ const TYPED_LISTS: &[Context] =
     &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Ask, Find, Filter];
 const PLAIN: &[Context] = &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due];
 const FORMS: &[Context] = &[Form, FormWords, FormRows];
-const FIELDS: &[Context] = &[Form, FormWords, FormRows, Live, LiveWords];
-const LIVE: &[Context] = &[Live, LiveWords];
+const FIELDS: &[Context] = &[Form, FormWords, FormRows, Live, LiveWords, Rig, RigWords];
+const LIVE: &[Context] = &[Live, LiveWords, Rig, RigWords];
+const RIG: &[Context] = &[Rig, RigWords];
 const LEAVES: &[Context] = &[Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due];
 const WITH_CASING: &[Context] = &[Rack, Casing];
 
@@ -263,6 +274,8 @@ pub const ACTIONS: &[Action] = &[
     writing(action(Act::LogFiring, "log-firing", &[letter('f')], WITH_CASING, 4, "firing", "Record a firing that happened")),
     writing(action(Act::LogStrip, "log-strip", &[letter('i')], WITH_CASING, 5, "inspection", "Record the strip-down inspection after a firing")),
     writing(action(Act::LogProof, "log-proof", &[letter('h')], WITH_CASING, 6, "hydro proof", "Record a proof (water, never gas)")),
+    writing(action(Act::Rig, "proof-at-the-rig", &[letter('e')], &[Rack, Casing, Read], 6, "at the rig", "Plan a proof, and pump it step by step: each reading is held against the prediction")),
+    writing(action(Act::Save, "rig-done", &[ctrl('s')], RIG, 1, "write up", "Take what was read at the rig into the proof form")),
     writing(action(Act::LogFinding, "log-finding", &[letter('b')], WITH_CASING, 7, "damage", "Record damage: a bulge, a burn, a break")),
     writing(action(Act::LogDecision, "log-decision", &[letter('d')], WITH_CASING, 8, "decide", "Decide: keep, watch, restrict, repair, hold, retire")),
     writing(action(Act::LogNote, "log-note", &[letter('n')], WITH_CASING, 9, "note", "Write a note, or an event that counts")),
@@ -289,11 +302,11 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Panel4, "panel-parts", &[letter('4')], &[Casing], 0, "parts", "Show the parts fitted and their life"),
     action(Act::Panel5, "panel-margins", &[letter('5')], &[Casing], 0, "margins", "Show the margins, the weakest first"),
     action(Act::NewRow, "new-row", &[key(Enter)], &[FormRows], 1, "new row", "Begin another row; on an empty last row, go on to the next field"),
-    action(Act::NextField, "next-field", &[key(Tab), key(Down), key(Enter)], &[Form, FormWords, Live, LiveWords], 1, "next", "Go to the next field"),
+    action(Act::NextField, "next-field", &[key(Tab), key(Down), key(Enter)], &[Form, FormWords, Live, LiveWords, Rig, RigWords], 1, "next", "Go to the next field"),
     action(Act::NextField, "leave-rows", &[key(Tab), key(Down)], &[FormRows], 2, "next", "Leave the rows for the next field; Down leaves from the last row"),
     action(Act::PreviousField, "previous-field", &[key(BackTab), key(Up)], FIELDS, 3, "back up", "Go to the field before"),
-    action(Act::NextWord, "next-word", &[key(Right)], &[FormWords, LiveWords], 2, "change", "Take the next word of the list"),
-    action(Act::PreviousWord, "previous-word", &[key(Left)], &[FormWords, LiveWords], 0, "change back", "Take the word before in the list"),
+    action(Act::NextWord, "next-word", &[key(Right)], &[FormWords, LiveWords, RigWords], 2, "change", "Take the next word of the list"),
+    action(Act::PreviousWord, "previous-word", &[key(Left)], &[FormWords, LiveWords, RigWords], 0, "change back", "Take the word before in the list"),
     action(Act::PageDown, "answer-down", &[key(PageDown)], LIVE, 4, "more", "See more of the answer"),
     action(Act::PageUp, "answer-up", &[key(PageUp)], LIVE, 0, "back up", "Go back up in the answer"),
     action(Act::ClearFields, "clear-fields", &[ctrl('r')], LIVE, 6, "empty all", "Empty every field"),
@@ -314,9 +327,9 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Units, "units", &[letter('u')], PLAIN, 20, "units", "Switch between metric and US units"),
     action(Act::Find, "find-action", &[letter(':')], PLAIN, 21, "do…", "Find any action by name"),
     action(Act::Help, "help", &[letter('?')], PLAIN, 14, "help", "Show every key of this screen"),
-    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day, Live, LiveWords], 14, "help", "Show every key of this screen"),
+    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day, Live, LiveWords, Rig, RigWords], 14, "help", "Show every key of this screen"),
     action(Act::Back, "back", &[key(Esc), letter('q')], LEAVES, 13, "back", "Go back"),
-    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, Find, Day, Ask, Live, LiveWords], 12, "leave", "Leave; a form with something typed asks first"),
+    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, Find, Day, Ask, Live, LiveWords, Rig, RigWords], 12, "leave", "Leave; a form with something typed asks first"),
     action(Act::Quit, "quit", &[letter('q')], &[Rack], 15, "quit", "Leave the program"),
     action(Act::QuitNow, "quit-from-anywhere", &[ctrl('c')], Context::ALL, 0, "quit", "Leave the program from anywhere; a form with something typed asks first"),
     action(Act::Suspend, "suspend", &[ctrl('z')], Context::ALL, 0, "suspend", "Go to the shell for a while; fg comes back"),

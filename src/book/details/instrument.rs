@@ -97,7 +97,12 @@ pub fn repeatability(readings: &[f64]) -> Option<(f64, f64)> {
 
 impl StudyRecord {
     /// From readings; `None` below two.
-    pub fn of(gauge: &str, measured: &str, lengths: Vec<Typed<Length>>, remark: Option<String>) -> Option<Self> {
+    pub fn of(
+        gauge: &str,
+        measured: &str,
+        lengths: Vec<Typed<Length>>,
+        remark: Option<String>,
+    ) -> Option<Self> {
         let metres: Vec<f64> = lengths.iter().map(Typed::si).collect();
         let (mean, spread) = repeatability(&metres)?;
         Some(Self {

@@ -27,7 +27,8 @@ pub fn form(kind: Kind) -> Option<&'static Form> {
     FORMS.iter().find(|form| form.kind == kind)
 }
 
-const OD_GAUGE: Field = may("od_gauge", "Read with", Ask::Gauge, "the gauge the diameters were read with, M-01");
+const OD_GAUGE: Field =
+    may("od_gauge", "Read with", Ask::Gauge, "the gauge the diameters were read with, M-01");
 
 const CASING_OWN: [Field; 10] = [
     must("serial", "Serial", Ask::NewName, "its permanent mark, MF-48-10"),
@@ -141,10 +142,20 @@ pub const FORMS: &[Form] = &[
             may("od_after", "Diameters after", Ask::Readings, "at the same stations, ten minutes after"),
             must("leak", "Leak", Ask::YesNo, "any leak through wall, weld, thread or seal"),
             must("pressure_drop", "Pressure drop", Ask::YesNo, "a drop without a wet joint"),
-            may("gauge", "Pressure gauge", Ask::Gauge, "its mark, G-03"),
+            may("gauge", "Gauge", Ask::Gauge, "its mark, G-03"),
             OD_GAUGE,
-            may("rig_checked", "Rig checked", Ask::YesNo, "relief set, shield, hoses tied, two gauges, chain, nobody near"),
-            may("water_volume", "Water inside", Ask::Quantity(Volume), "before pumping, weighed or measured: 0.62 L"),
+            may(
+                "rig_checked",
+                "Rig checked",
+                Ask::YesNo,
+                "relief set, shield, hoses tied, two gauges, chain, nobody near",
+            ),
+            may(
+                "water_volume",
+                "Water inside",
+                Ask::Quantity(Volume),
+                "before pumping, weighed or measured: 0.62 L",
+            ),
             may(
                 "water_pumped",
                 "Water pumped in",
@@ -152,7 +163,12 @@ pub const FORMS: &[Form] = &[
                 "up to the proof pressure, direct expansion: its compression is taken off",
             ),
             may("water_returned", "Water given back", Ask::Quantity(Volume), "when the pressure was let off"),
-            may("steps", "Steps", Ask::LongText, "pressure and strokes since the step before, one a row: 0.95 MPa: 6"),
+            may(
+                "steps",
+                "Steps",
+                Ask::LongText,
+                "pressure and strokes since the step before, one a row: 0.95 MPa: 6",
+            ),
             may("water_temperature", "Water temperature", Ask::Quantity(Temperature), "18 degC"),
             may("remark", "Remark", Ask::LongText, "anything else"),
         ],
@@ -297,7 +313,12 @@ pub const FORMS: &[Form] = &[
             may("bore", "9 Bore", ITEM, "threads, grooves and holes too"),
             may("diameters", "10 Diameters", ITEM, "good when readings are given below"),
             may("od", "10 Outside diameters", Ask::Readings, "one a row: 250 mm @ 90: 66.68 mm"),
-            may("od_gauge", "10 Read with", Ask::Gauge, "the gauge the outside diameters were read with, M-01"),
+            may(
+                "od_gauge",
+                "10 Read with",
+                Ask::Gauge,
+                "the gauge the outside diameters were read with, M-01",
+            ),
             may("id", "10 Inside diameters", Ask::Readings, "one a row: 250 mm @ 90: 60.33 mm"),
             may("hardness", "11 Hardness", ITEM, "at the reference and any suspect point"),
             may("hb", "11 Hardness readings", Ask::Hardness, "one a row: 250 mm @ 90: 74"),
@@ -456,18 +477,40 @@ pub const FORMS: &[Form] = &[
         kind: Kind::Gauge,
         does: "Register an instrument, or a new calibration of one",
         fields: &[
-            must("serial", "Mark", Ask::NewName, "what is written on it, M-01; the same again for a new calibration"),
+            must(
+                "serial",
+                "Mark",
+                Ask::NewName,
+                "what is written on it, M-01; the same again for a new calibration",
+            ),
             must("what", "What it is", Ask::Word(Instrument::WORDS), "what kind of instrument"),
             may("maker", "Maker", Ask::Text, "maker and model"),
             may("calibrated_on", "Calibrated on", Ask::Date, "2026-08-01"),
             may("calibration_due", "Good until", Ask::Date, "the last day that calibration is good for"),
-            may("certificate", "Compared with", Ask::Text, "certificate, or the gauge block or gauge it was compared with"),
+            may(
+                "certificate",
+                "Compared with",
+                Ask::Text,
+                "certificate, or the gauge block or gauge it was compared with",
+            ),
             only(PRESSURE_READERS, "full_scale", "Full scale", Ask::GaugePressure, "16 MPa"),
-            only(PRESSURE_READERS, "pressure_uncertainty", "Uncertainty", Ask::GaugePressure, "stated, 0.1 MPa"),
+            only(
+                PRESSURE_READERS,
+                "pressure_uncertainty",
+                "Uncertainty",
+                Ask::GaugePressure,
+                "stated, 0.1 MPa",
+            ),
             only(LENGTH_READERS, "least", "Reads from", Ask::Quantity(Length), "25 mm"),
             only(LENGTH_READERS, "most", "Reads to", Ask::Quantity(Length), "75 mm"),
             only(LENGTH_READERS, "uncertainty", "Uncertainty", Ask::Quantity(Length), "stated, 0.005 mm"),
-            only(("what", &["burette"]), "volume_uncertainty", "Uncertainty", Ask::Quantity(Volume), "stated, 0.05 mL"),
+            only(
+                ("what", &["burette"]),
+                "volume_uncertainty",
+                "Uncertainty",
+                Ask::Quantity(Volume),
+                "stated, 0.05 mL",
+            ),
             may("remark", "Remark", Ask::LongText, "anything else"),
         ],
     },

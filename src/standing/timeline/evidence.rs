@@ -39,7 +39,9 @@ impl Timeline<'_> {
         let repeats = record.od_repeatability.as_ref().map(|it| it.value.as_mm());
         let judged = growth::judge(&record.readings, Phase::After, &self.birth, self.rules, repeats, at);
         if self.has_baseline() && growth::blind(self.rules, repeats, self.birth.nominal_mm()) {
-            gaps.push("outside diameters with a gauge that repeats well enough to see the growth that matters");
+            gaps.push(
+                "outside diameters with a gauge that repeats well enough to see the growth that matters",
+            );
         }
         if self.has_baseline() && judged.growth.is_empty() && judged.unmatched.is_some() {
             gaps.push("an outside diameter at a station that has a birth reading");

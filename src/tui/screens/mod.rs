@@ -12,6 +12,7 @@ pub mod find;
 pub mod form;
 pub mod menu;
 pub mod prefire;
+pub mod proof;
 pub mod rack;
 pub mod read;
 pub mod rules;

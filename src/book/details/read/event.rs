@@ -36,7 +36,12 @@ pub(super) fn proof(from: &mut Reader<'_>) -> Option<ProofRecord> {
     let water = water(from);
     if let (Some(volume), Some(pumped), Some(pressure)) = (&water.inside, &water.pumped, &pressure) {
         let pressure: &Typed<GaugePressure> = pressure;
-        match direct_expansion(volume.value, pumped.value, water.returned.as_ref().map(|it| it.value), pressure.value) {
+        match direct_expansion(
+            volume.value,
+            pumped.value,
+            water.returned.as_ref().map(|it| it.value),
+            pressure.value,
+        ) {
             Ok((total, permanent)) => {
                 // What the water itself says; a figure typed beside it must agree.
                 if let Some(typed) = &total_expansion
@@ -77,7 +82,10 @@ pub(super) fn proof(from: &mut Reader<'_>) -> Option<ProofRecord> {
     if let (Some(last), Some(pressure)) = (steps.last(), &pressure) {
         let pressure: &Typed<GaugePressure> = pressure;
         if last.pressure.si() > pressure.si() * (1.0 + 1e-9) {
-            from.wrong("pressure", "a step went higher than this: it is the highest pressure reached".to_owned());
+            from.wrong(
+                "pressure",
+                "a step went higher than this: it is the highest pressure reached".to_owned(),
+            );
         }
     }
     let mut readings = from.readings(Kind::Proof, "od_before", What::OutsideDiameter);
@@ -139,7 +147,8 @@ fn water(from: &mut Reader<'_>) -> Water {
     if water.pumped.is_some() && water.inside.is_none() && !from.has("total_expansion") {
         from.wrong(
             "water_volume",
-            "needed with the water pumped: its own compression is as large as the growth and is taken off".to_owned(),
+            "needed with the water pumped: its own compression is as large as the growth and is taken off"
+                .to_owned(),
         );
     }
     water

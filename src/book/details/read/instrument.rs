@@ -68,7 +68,10 @@ pub(super) fn study(from: &mut Reader<'_>) -> Option<StudyRecord> {
         } else if (length.si() / mean - 1.0).abs() > 0.01 {
             from.odd(
                 "lengths",
-                format!("{} is far from the others: was it the same place?", length.typed.as_deref().unwrap_or("one")),
+                format!(
+                    "{} is far from the others: was it the same place?",
+                    length.typed.as_deref().unwrap_or("one")
+                ),
             );
         }
     }
@@ -111,7 +114,10 @@ pub(super) fn steps(from: &mut Reader<'_>) -> Vec<ProofStep> {
             None => None,
             Some(Ok(count)) if (0.0..=100_000.0).contains(&count) => Some(count),
             Some(_) => {
-                from.wrong("steps", format!("\"{}\": strokes are a number; write 0.95 MPa: 6", shorten(&row)));
+                from.wrong(
+                    "steps",
+                    format!("\"{}\": strokes are a number; write 0.95 MPa: 6", shorten(&row)),
+                );
                 continue;
             }
         };

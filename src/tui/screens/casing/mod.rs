@@ -13,6 +13,7 @@ use super::calculators::CalculatorsScreen;
 use super::form::FormScreen;
 use super::menu::Menu;
 use super::prefire::LoadsScreen;
+use super::proof::RigScreen;
 use super::rack::open_draft;
 use super::read::Read;
 use super::rules::RulesScreen;
@@ -227,7 +228,7 @@ impl Screen for CasingScreen {
             Act::Revise => self.writable && self.page.assessed.design.is_some(),
             Act::Strike => self.writable && self.panel == Panel::Ledger,
             Act::Draft => self.draft.is_some(),
-            Act::LogMenu => self.writable,
+            Act::LogMenu | Act::Rig => self.writable,
             other => form_of(other).is_none() || self.writable,
         }
     }
@@ -278,6 +279,7 @@ impl Screen for CasingScreen {
             },
             Act::Revise => self.revise(cx),
             Act::Prefire => LoadsScreen::open(&self.serial, cx),
+            Act::Rig => RigScreen::open(&self.serial, cx),
             Act::LogMenu => cx.go(Step::Open(Box::new(Menu::new(Some(self.serial.clone()))))),
             Act::Draft => {
                 if let Some((form, subject)) = self.draft.clone() {

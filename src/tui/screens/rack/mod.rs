@@ -122,6 +122,7 @@ pub fn open_draft(form: &str, subject: &str, cx: &mut Cx<'_>) {
     match (Kind::from_word(form), subject) {
         (Some(Kind::Prefire), Some(casing)) => LoadsScreen::open(casing, cx),
         (Some(kind), subject) => FormScreen::take_up(kind, subject, cx),
+        (None, Some(casing)) if form == super::proof::DRAFT => super::proof::RigScreen::open(casing, cx),
         (None, _) => cx.say("that draft is of a form this program does not know"),
     }
 }
@@ -142,6 +143,7 @@ impl Screen for RackScreen {
             Act::OpenCasing | Act::Filter | Act::Sort => !self.rows.is_empty(),
             Act::Day | Act::Due => !self.rows.is_empty(),
             Act::Prefire => self.selected().is_some(),
+            Act::Rig => self.writable && self.selected().is_some(),
             other if form_of(other).is_some() => self.writable && self.selected().is_some(),
             _ => true,
         }
@@ -181,6 +183,7 @@ impl Screen for RackScreen {
             (Act::LogMenu, selected) => cx.go(Step::Open(Box::new(Menu::new(selected)))),
             (Act::OpenCasing, Some(serial)) => CasingScreen::open(&serial, cx),
             (Act::Prefire, Some(serial)) => LoadsScreen::open(&serial, cx),
+            (Act::Rig, Some(serial)) => super::proof::RigScreen::open(&serial, cx),
             (Act::Register, _) => FormScreen::open(Kind::Casing, None, &[], cx),
             (act, Some(serial)) => {
                 if let Some(kind) = form_of(act) {
