@@ -15,12 +15,34 @@ fn serial() -> Arg {
 /// The commands.
 pub(super) fn commands() -> Vec<Command> {
     vec![
+        Command::new("growth")
+            .about("The growth map: stations by clock angles against birth, weld zone and hot spots, trend, roundness, taper")
+            .arg(serial()),
         Command::new("proof")
             .about("Plan a proof: pressure, steps, growth to expect at every station, water to pump in (water, never gas)")
             .arg(serial())
             .arg(Arg::new("pressure").long("pressure").value_name("P").help("Another proof pressure: 6.0 MPa, 870 psi"))
             .arg(Arg::new("dial").long("dial").value_name("GAUGE").help("The dial gauge, on record: by what it repeats to")),
     ]
+}
+
+pub(super) fn growth(
+    serial: &str,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<(), Fault> {
+    let desk = choices.read(environment)?;
+    let page = desk.casing(serial)?;
+    let rules = desk.book().rules_on(desk.day())?;
+    let Some(map) = desk.growth_map(&page)? else {
+        return Err(Fault::input("serial", format!("{serial} had no drawing on record on {}", page.day)));
+    };
+    print(
+        || report::growth::as_json(&map, page.day, &rules),
+        || report::growth::as_text(&map, page.day, &rules, choices.system),
+        choices,
+        environment,
+    )
 }
 
 pub(super) fn proof(

@@ -177,10 +177,17 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
             predict::predict(predict, &choices, environment).map(|()| Outcome::Done(0))
         }
         Some(("trace", trace)) => trace::trace(trace, &choices, environment).map(|()| Outcome::Done(0)),
+        Some(("growth", growth)) => {
+            hands::growth(required_serial(growth), &choices, environment).map(|()| Outcome::Done(0))
+        }
         Some(("proof", proof)) => hands::proof(proof, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),
         Some((other, _)) => Err(Fault::input("command", format!("{other} is not known"))),
     }
+}
+
+fn required_serial(matches: &clap::ArgMatches) -> &str {
+    arguments::required(matches, "serial")
 }
 
 fn report(fault: Fault, writing: bool, environment: &mut Environment<'_>) -> u8 {

@@ -1,5 +1,6 @@
 //! How is it shown to other programs and on paper? Takes finished views, never a connection.
 
+pub mod growth;
 pub mod json;
 pub mod proof;
 pub mod text;

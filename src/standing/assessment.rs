@@ -76,6 +76,9 @@ pub struct Spot {
     pub place: String,
     /// Axial distance from the forward seal face, in millimetres.
     pub station_mm: Option<f64>,
+    /// Clock angle, degrees, where it was written down.
+    #[serde(default)]
+    pub clock_deg: Option<f64>,
     /// Brinell hardness there.
     pub hardness: Option<f64>,
     /// Brinell hardness of sound metal on the same part, where the hardness lost was given.

@@ -51,6 +51,11 @@ impl Birth {
         birth
     }
 
+    /// From birth readings as an assessment keeps them: station and clock angle, millimetres.
+    pub fn of(nominal_mm: f64, readings: &[(f64, Option<f64>, f64)]) -> Self {
+        Self { readings: readings.to_vec(), nominal_mm }
+    }
+
     /// Take in readings at stations that have none yet (the first before-pressure reading is the baseline).
     pub fn learn(&mut self, readings: &[Reading]) {
         for reading in readings {

@@ -323,6 +323,7 @@ impl Timeline<'_> {
             entry: at,
             place: format!("{}{}", record.damage, damage_limits::place_of(record)),
             station_mm: record.station.as_ref().map(|station| station.value.as_mm()),
+            clock_deg: record.clock_deg,
             hardness: record.hardness,
             reference_hardness,
             wall_left_m: record.wall_left.as_ref().map(|wall| wall.si()),

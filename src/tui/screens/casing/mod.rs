@@ -1,6 +1,7 @@
 //! A casing's page: its standing with every reason, its ledger, its growth, its parts, its margins.
 
 mod growth;
+mod map;
 mod margins;
 mod panels;
 mod view;
@@ -23,6 +24,7 @@ use crate::desk::Refusal;
 use crate::desk::view::{CasingPage, sentence};
 use crate::desk::what_if::{answers_of, meop_kept};
 use crate::quantity::System;
+use crate::standing::growth_map::GrowthMap;
 use crate::standing::{EntryRef, RuleSet};
 use crate::store::StoreError;
 use crate::strength::{Margins, change};
@@ -74,6 +76,9 @@ pub struct CasingScreen {
     rules: RuleSet,
     margins: Result<Margins, String>,
     advice: Advice,
+    map: Option<GrowthMap>,
+    /// Whether the growth panel lists every reading instead of drawing the map.
+    listed: bool,
     panel: Panel,
     places: [Place; 5],
     writable: bool,
@@ -114,11 +119,14 @@ impl CasingScreen {
         let proof = assessed.proof.as_ref().map(|(_, pascals, _)| *pascals);
         let kept = margins.as_ref().ok().and_then(|margins| meop_kept(margins, &rules, proof));
         let drafts = cx.desk.book().drafts().map_err(store)?;
+        let map = cx.desk.growth_map(&page).map_err(store)?;
         Ok(Self {
             serial: serial.to_owned(),
             rules,
             margins,
             advice: Advice { kept, changes },
+            map: map.filter(|map| !map.rows.is_empty()),
+            listed: false,
             panel: Panel::Standing,
             places: [Place::default(); 5],
             writable: cx.desk.book().writable(),
@@ -135,7 +143,10 @@ impl CasingScreen {
         match self.panel {
             Panel::Standing => self.page.assessed.reasons_on(self.page.day).len(),
             Panel::Ledger => self.page.ledger.len(),
-            Panel::Growth => self.page.assessed.growth.len(),
+            Panel::Growth => match &self.map {
+                Some(map) if !self.listed => map.rows.len(),
+                _ => self.page.assessed.growth.len(),
+            },
             Panel::Parts => self.page.assessed.parts.len(),
             Panel::Margins => {
                 self.margins.as_ref().map_or(0, |margins| margins.modes.len() + margins.contingent.len())
@@ -183,7 +194,12 @@ impl CasingScreen {
                 .and_then(|reason| reason.entry.as_ref())
                 .map(number),
             Panel::Ledger => self.page.ledger.get(at).map(|line| line.entry.number),
-            Panel::Growth => self.page.assessed.growth.get(at).map(|growth| growth.entry.number),
+            Panel::Growth => match &self.map {
+                Some(map) if !self.listed => {
+                    map.rows.get(at).and_then(|row| row.worst()).map(|growth| growth.entry.number)
+                }
+                _ => self.page.assessed.growth.get(at).map(|growth| growth.entry.number),
+            },
             Panel::Parts | Panel::Margins => None,
         }
     }
@@ -226,6 +242,7 @@ impl Screen for CasingScreen {
             }
             Act::WhatIf => self.margins.is_ok(),
             Act::Revise => self.writable && self.page.assessed.design.is_some(),
+            Act::MapOrList => self.panel == Panel::Growth && self.map.is_some(),
             Act::Strike => self.writable && self.panel == Panel::Ledger,
             Act::Draft => self.draft.is_some(),
             Act::LogMenu | Act::Rig => self.writable,
@@ -267,6 +284,10 @@ impl Screen for CasingScreen {
             Act::NextPanel => self.panel = Panel::ALL[(self.panel as usize + 1) % 5],
             Act::PreviousPanel => self.panel = Panel::ALL[(self.panel as usize + 4) % 5],
             Act::ShowEntry => self.show_entry(cx),
+            Act::MapOrList if self.panel == Panel::Growth => {
+                self.listed = !self.listed;
+                self.place().selected = 0;
+            }
             Act::Rules => RulesScreen::open(cx),
             Act::Calculators => CalculatorsScreen::open(cx),
             Act::WhatIf => match &self.margins {
@@ -307,8 +328,9 @@ impl Screen for CasingScreen {
         let entry = self.page.ledger.get(self.places[1].selected).map(|line| line.entry.id);
         match Self::load(&self.serial, cx) {
             Ok(fresh) => {
-                let (panel, places) = (self.panel, self.places);
+                let (panel, places, listed) = (self.panel, self.places, self.listed);
                 *self = fresh;
+                self.listed = listed;
                 self.panel = panel;
                 self.places = places;
                 let same = self.page.ledger.iter().position(|line| Some(line.entry.id) == entry);
