@@ -15,6 +15,10 @@ fn serial() -> Arg {
 /// The commands.
 pub(super) fn commands() -> Vec<Command> {
     vec![
+        Command::new("bulge")
+            .about("Read a bulge: stress against strength, what argues for which cause, which casings share a trait")
+            .arg(serial()),
+        Command::new("instruments").about("People and instruments: calibration, what each gauge repeats to, who signs"),
         Command::new("growth")
             .about("The growth map: stations by clock angles against birth, weld zone and hot spots, trend, roundness, taper")
             .arg(serial()),
@@ -24,6 +28,26 @@ pub(super) fn commands() -> Vec<Command> {
             .arg(Arg::new("pressure").long("pressure").value_name("P").help("Another proof pressure: 6.0 MPa, 870 psi"))
             .arg(Arg::new("dial").long("dial").value_name("GAUGE").help("The dial gauge, on record: by what it repeats to")),
     ]
+}
+
+pub(super) fn instruments(choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
+    let of = choices.read(environment)?.instruments()?;
+    print(
+        || report::instruments::as_json(&of),
+        || report::instruments::as_text(&of, choices.system),
+        choices,
+        environment,
+    )
+}
+
+pub(super) fn bulge(serial: &str, choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
+    let of = choices.read(environment)?.bulge(serial)?;
+    print(
+        || report::bulge::as_json(serial, &of),
+        || report::bulge::as_text(serial, &of, choices.system),
+        choices,
+        environment,
+    )
 }
 
 pub(super) fn growth(

@@ -177,6 +177,10 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
             predict::predict(predict, &choices, environment).map(|()| Outcome::Done(0))
         }
         Some(("trace", trace)) => trace::trace(trace, &choices, environment).map(|()| Outcome::Done(0)),
+        Some(("instruments", _)) => hands::instruments(&choices, environment).map(|()| Outcome::Done(0)),
+        Some(("bulge", bulge)) => {
+            hands::bulge(required_serial(bulge), &choices, environment).map(|()| Outcome::Done(0))
+        }
         Some(("growth", growth)) => {
             hands::growth(required_serial(growth), &choices, environment).map(|()| Outcome::Done(0))
         }

@@ -3,6 +3,7 @@
 //! A [`Desk`] is an open book with a clock, a source of identities and a person. Both faces hand it text
 //! ([`crate::book::Answers`]) and get views back; neither knows the other's.
 
+pub mod bulge;
 pub mod calculators;
 mod complete;
 pub mod instruments;

@@ -1,6 +1,8 @@
 //! How is it shown to other programs and on paper? Takes finished views, never a connection.
 
+pub mod bulge;
 pub mod growth;
+pub mod instruments;
 pub mod json;
 pub mod proof;
 pub mod text;

@@ -370,6 +370,24 @@ impl Book {
             .map_err(|error| self.sql(error))
     }
 
+    /// The casings that had fired a batch by a day, struck firings left out.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn casings_of_batch(&self, batch: &str, day: NaiveDate) -> Result<Vec<String>, StoreError> {
+        let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day));
+        self.connection
+            .prepare_cached(
+                "SELECT DISTINCT f.casing FROM firing_entry f JOIN entry e ON e.number = f.entry
+                 WHERE f.batch = ?1 AND e.happened_on <= ?2
+                   AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id) ORDER BY f.casing",
+            )
+            .and_then(|mut statement| {
+                statement.query_map([batch, &day.to_string()], |row| row.get(0))?.collect()
+            })
+            .map_err(|error| self.sql(error))
+    }
+
     /// One entry by its id.
     ///
     /// # Errors

@@ -42,6 +42,14 @@ pub enum Context {
     Rules,
     /// Who may be fired on a day.
     Due,
+    /// People and instruments.
+    Instruments,
+    /// Everything about one part.
+    Part,
+    /// What a bulge argues for.
+    Bulge,
+    /// What waits for a decision, and what each would follow.
+    Decide,
     /// A proof being pumped, on a field that is typed.
     Rig,
     /// A proof being pumped, on a field of set words.
@@ -69,6 +77,10 @@ impl Context {
         Self::LiveWords,
         Self::Rules,
         Self::Due,
+        Self::Instruments,
+        Self::Part,
+        Self::Bulge,
+        Self::Decide,
         Self::Rig,
         Self::RigWords,
     ];
@@ -111,6 +123,10 @@ impl Context {
             Self::LiveWords => "calculator, what-if, on a field of set words",
             Self::Rules => "rules",
             Self::Due => "who may be fired",
+            Self::Instruments => "people and instruments",
+            Self::Part => "part",
+            Self::Bulge => "bulge",
+            Self::Decide => "deciding",
             Self::Rig => "proof at the rig",
             Self::RigWords => "proof at the rig, on a field of set words",
         }
@@ -179,7 +195,7 @@ macro_rules! acts {
 
 acts! {
     OpenCasing ShowEntry ChooseLoad ChooseForm RunAction TakeDay GoOn
-    Rig MapOrList OpenCalculator Calculators Rules ChangeRule Due WhatIf Revise ClearFields
+    Rig Instruments NewGauge NewPerson Study Calibrate Bulge OpenEntry ChooseDecision OpenShared MapOrList OpenCalculator Calculators Rules ChangeRule Due WhatIf Revise ClearFields
     Prefire LogFiring LogProof LogStrip LogFinding LogDecision LogNote LogFit Register LogMenu Strike
     Filter KeepFilter ClearFilter Sort Day Draft
     NextPanel PreviousPanel Panel1 Panel2 Panel3 Panel4 Panel5
@@ -212,19 +228,52 @@ pub struct Action {
 }
 
 use Context::{
-    Ask, Calculators, Casing, Checklist, Day, Due, Filter, Find, Form, FormRows, FormWords, Live, LiveWords,
-    Loads, Menu, Rack, Read, Rig, RigWords, Rules,
+    Ask, Bulge, Calculators, Casing, Checklist, Day, Decide, Due, Filter, Find, Form, FormRows, FormWords,
+    Instruments, Live, LiveWords, Loads, Menu, Part, Rack, Read, Rig, RigWords, Rules,
 };
 
-const LISTS: &[Context] = &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Ask];
-const TYPED_LISTS: &[Context] =
-    &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Ask, Find, Filter];
-const PLAIN: &[Context] = &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due];
+const LISTS: &[Context] = &[
+    Rack,
+    Casing,
+    Loads,
+    Checklist,
+    Menu,
+    Read,
+    Calculators,
+    Rules,
+    Due,
+    Instruments,
+    Part,
+    Bulge,
+    Decide,
+    Ask,
+];
+const TYPED_LISTS: &[Context] = &[
+    Rack,
+    Casing,
+    Loads,
+    Checklist,
+    Menu,
+    Read,
+    Calculators,
+    Rules,
+    Due,
+    Instruments,
+    Part,
+    Bulge,
+    Decide,
+    Ask,
+    Find,
+    Filter,
+];
+const PLAIN: &[Context] =
+    &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Instruments, Part, Bulge, Decide];
 const FORMS: &[Context] = &[Form, FormWords, FormRows];
 const FIELDS: &[Context] = &[Form, FormWords, FormRows, Live, LiveWords, Rig, RigWords];
 const LIVE: &[Context] = &[Live, LiveWords, Rig, RigWords];
 const RIG: &[Context] = &[Rig, RigWords];
-const LEAVES: &[Context] = &[Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due];
+const LEAVES: &[Context] =
+    &[Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Instruments, Part, Bulge, Decide];
 const WITH_CASING: &[Context] = &[Rack, Casing];
 
 const fn action(
@@ -286,6 +335,15 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Due, "due", &[letter('g')], &[Rack], 13, "who may go", "Show who may be fired on the day asked, and what each other needs first"),
     action(Act::Calculators, "calculators", &[letter('t')], WITH_CASING, 16, "calculators", "Work something out: walls, ends, threads, nozzles, units"),
     action(Act::Rules, "rules", &[letter('r')], WITH_CASING, 17, "rules", "Show every rule with its value and where it comes from"),
+    action(Act::Instruments, "instruments", &[letter('z')], &[Rack], 18, "gauges, people", "Show people and instruments: calibration, what each gauge repeats to, who signs"),
+    writing(action(Act::NewGauge, "new-gauge", &[letter('c')], &[Instruments], 1, "new gauge", "Register a gauge")),
+    writing(action(Act::Calibrate, "calibrate-gauge", &[letter('a')], &[Instruments], 2, "calibrated", "Record a new calibration of the selected gauge")),
+    writing(action(Act::Study, "study-gauge", &[letter('s')], &[Instruments], 3, "repeat study", "Find out what the selected gauge repeats to")),
+    writing(action(Act::NewPerson, "new-person", &[letter('p')], &[Instruments], 4, "new person", "Put somebody on the list of those who sign")),
+    action(Act::Bulge, "bulge", &[letter('z')], &[Casing], 13, "read a bulge", "Read a bulge: stress against strength, what argues for which cause, who shares the trait"),
+    action(Act::OpenShared, "open-sharing-casing", &[key(Enter)], &[Bulge], 1, "open", "Open the selected casing that shares a trait"),
+    writing(action(Act::ChooseDecision, "choose-decision", &[key(Enter)], &[Decide], 1, "decide", "Open the decision form filled in with the selected proposal")),
+    action(Act::OpenEntry, "part-entry", &[key(Enter)], &[Part], 1, "in full", "Show the selected entry of this part"),
     action(Act::WhatIf, "what-if", &[letter('w')], &[Casing], 4, "what if", "Suppose another dimension, a pit or a soft spot, and see the margins"),
     writing(action(Act::Revise, "revise", &[letter('v')], &[Casing], 12, "revise", "Register a new revision of this casing, filled in from its last record")),
     action(Act::Filter, "filter", &[letter('/')], &[Rack, Calculators, Rules], 2, "find", "Show only the lines that hold what you type"),
@@ -324,7 +382,7 @@ pub const ACTIONS: &[Action] = &[
     action(Act::PageDown, "fields-down", &[key(PageDown)], FORMS, 0, "ten fields down", "Go down ten fields"),
     action(Act::First, "first", &[key(Home)], LISTS, 0, "first", "Go to the first"),
     action(Act::Last, "last", &[key(End)], LISTS, 0, "last", "Go to the last"),
-    action(Act::Copy, "copy", &[letter('y')], &[Rack, Casing, Read, Rules, Due], 22, "copy", "Copy the selected line, or the text, to the clipboard of your terminal"),
+    action(Act::Copy, "copy", &[letter('y')], &[Rack, Casing, Read, Rules, Due, Instruments, Part, Bulge, Decide], 22, "copy", "Copy the selected line, or the text, to the clipboard of your terminal"),
     action(Act::Units, "units", &[letter('u')], PLAIN, 20, "units", "Switch between metric and US units"),
     action(Act::Find, "find-action", &[letter(':')], PLAIN, 21, "do…", "Find any action by name"),
     action(Act::Help, "help", &[letter('?')], PLAIN, 14, "help", "Show every key of this screen"),

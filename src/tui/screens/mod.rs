@@ -4,12 +4,14 @@
 //! changes nothing but what is scrolled into view.
 
 pub mod ask;
+pub mod bulge;
 pub mod calculators;
 pub mod casing;
 pub mod day;
 pub mod due;
 pub mod find;
 pub mod form;
+pub mod instruments;
 pub mod menu;
 pub mod prefire;
 pub mod proof;

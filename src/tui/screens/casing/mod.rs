@@ -10,6 +10,7 @@ mod what_if;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
+use super::bulge::BulgeScreen;
 use super::calculators::CalculatorsScreen;
 use super::form::FormScreen;
 use super::menu::Menu;
@@ -242,6 +243,7 @@ impl Screen for CasingScreen {
             }
             Act::WhatIf => self.margins.is_ok(),
             Act::Revise => self.writable && self.page.assessed.design.is_some(),
+            Act::Bulge => self.page.assessed.growth.iter().any(|it| !it.noise && it.percent > 0.0),
             Act::MapOrList => self.panel == Panel::Growth && self.map.is_some(),
             Act::Strike => self.writable && self.panel == Panel::Ledger,
             Act::Draft => self.draft.is_some(),
@@ -301,6 +303,7 @@ impl Screen for CasingScreen {
             Act::Revise => self.revise(cx),
             Act::Prefire => LoadsScreen::open(&self.serial, cx),
             Act::Rig => RigScreen::open(&self.serial, cx),
+            Act::Bulge => BulgeScreen::open(&self.serial, cx),
             Act::LogMenu => cx.go(Step::Open(Box::new(Menu::new(Some(self.serial.clone()))))),
             Act::Draft => {
                 if let Some((form, subject)) = self.draft.clone() {

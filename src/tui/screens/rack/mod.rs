@@ -178,6 +178,7 @@ impl Screen for RackScreen {
             (Act::Rules, _) => RulesScreen::open(cx),
             (Act::Due, _) => DueScreen::open(cx),
             (Act::Calculators, _) => CalculatorsScreen::open(cx),
+            (Act::Instruments, _) => super::instruments::InstrumentsScreen::open(cx),
             (Act::Day, _) => cx.go(Step::Open(Box::new(Day::default()))),
             (Act::Draft, _) => self.take_draft(cx),
             (Act::LogMenu, selected) => cx.go(Step::Open(Box::new(Menu::new(selected)))),
