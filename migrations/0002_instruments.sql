@@ -26,7 +26,7 @@ CREATE TABLE gauge_entry (
     serial TEXT NOT NULL, what TEXT NOT NULL, maker TEXT,
     full_scale_pa REAL, least_m REAL, most_m REAL,
     calibrated_on TEXT, calibration_due TEXT, certificate TEXT,
-    uncertainty_m REAL, uncertainty_pa REAL, uncertainty_m3 REAL, remark TEXT
+    uncertainty_m REAL, pressure_uncertainty_pa REAL, volume_uncertainty_m3 REAL, remark TEXT
 ) STRICT;
 
 CREATE TABLE study_entry (

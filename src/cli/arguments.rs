@@ -36,7 +36,7 @@ pub fn command() -> Command {
                 .arg(Arg::new("rebuild").long("rebuild").hide(true).action(ArgAction::SetTrue).requires("at")),
         )
         .subcommand(Command::new("rack").about("Every casing: its standing, and why"))
-        .subcommand(Command::new("show").about("One casing in full").arg(Arg::new("serial").required(true).value_name("SERIAL")))
+        .subcommand(Command::new("show").about("One casing in full, or everything about one part").arg(Arg::new("serial").required(true).value_name("SERIAL")))
         .subcommand(Command::new("due").about("Who may fly on a day (--on), and what each other needs"))
         .subcommand(
             Command::new("prefire")

@@ -15,6 +15,9 @@ fn serial() -> Arg {
 /// The commands.
 pub(super) fn commands() -> Vec<Command> {
     vec![
+        Command::new("decide")
+            .about("What waits for a decision: the rule trail, competing causes, and how it would stand after each")
+            .arg(serial()),
         Command::new("bulge")
             .about("Read a bulge: stress against strength, what argues for which cause, which casings share a trait")
             .arg(serial()),
@@ -48,6 +51,15 @@ pub(super) fn bulge(serial: &str, choices: &Choices, environment: &mut Environme
         choices,
         environment,
     )
+}
+
+pub(super) fn decide(
+    serial: &str,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<(), Fault> {
+    let of = choices.read(environment)?.deciding(serial)?;
+    print(|| report::decide::as_json(&of), || report::decide::as_text(&of), choices, environment)
 }
 
 pub(super) fn growth(

@@ -4,7 +4,7 @@ use clap::ArgMatches;
 use serde_json::Value;
 
 use super::{Choices, Environment, Fault};
-use crate::book::{FiringMode, Standing};
+use crate::book::{FiringMode, Standing, SubjectOf};
 use crate::desk::{Desk, Planned};
 use crate::report::{json, text};
 
@@ -29,7 +29,17 @@ pub(super) fn rack(choices: &Choices, environment: &mut Environment<'_>) -> Resu
 }
 
 pub(super) fn show(serial: &str, choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
-    let page = choices.read(environment)?.casing(serial)?;
+    let desk = choices.read(environment)?;
+    if !desk.book().knows(SubjectOf::Casing, serial)? && desk.book().knows(SubjectOf::Part, serial)? {
+        let page = desk.part(serial)?;
+        return print(
+            || crate::report::part::as_json(&page),
+            || crate::report::part::as_text(&page, choices.system),
+            choices,
+            environment,
+        );
+    }
+    let page = desk.casing(serial)?;
     print(|| json::casing(&page), || text::casing(&page, choices.system), choices, environment)
 }
 

@@ -178,6 +178,9 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         }
         Some(("trace", trace)) => trace::trace(trace, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("instruments", _)) => hands::instruments(&choices, environment).map(|()| Outcome::Done(0)),
+        Some(("decide", decide)) => {
+            hands::decide(required_serial(decide), &choices, environment).map(|()| Outcome::Done(0))
+        }
         Some(("bulge", bulge)) => {
             hands::bulge(required_serial(bulge), &choices, environment).map(|()| Outcome::Done(0))
         }

@@ -3,6 +3,7 @@
 mod club;
 mod firings;
 mod history;
+mod instruments;
 mod tales;
 
 use std::path::Path;
@@ -69,6 +70,7 @@ pub fn build(path: &Path) -> Result<(), DemoError> {
     let mut telling = Telling::begin()?;
     club::tell(&mut telling)?;
     history::tell(&mut telling)?;
+    instruments::tell(&mut telling)?;
     if path.exists() {
         std::fs::remove_file(path)?;
     }

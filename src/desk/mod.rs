@@ -6,9 +6,11 @@
 pub mod bulge;
 pub mod calculators;
 mod complete;
+pub mod decide;
 pub mod instruments;
 mod look;
 mod own_plan;
+pub mod part;
 pub mod proof;
 mod record;
 mod refuse;

@@ -121,6 +121,7 @@ impl Desk {
         let details = match details {
             Details::Casing(record) => {
                 self.refuse_same_revision(&record.serial, &record.revision)?;
+                self.refuse_before_a_proof(&record, head.happened_on)?;
                 object_to(&record.design, &self.book().rules_on(NaiveDate::MAX)?, &mut warnings);
                 Details::Casing(record)
             }
@@ -142,6 +143,7 @@ impl Desk {
                 {
                     record.position = position;
                 }
+                self.refuse_wrong_place(&record, head.happened_on)?;
                 self.refuse_retired_part(&record)?;
                 Details::Fit(record)
             }
@@ -272,7 +274,7 @@ impl Desk {
         Ok(Recorded { entries: written.entries, warnings, follows })
     }
 
-    fn position_of(&self, part: &str, day: NaiveDate) -> Result<Option<Position>, StoreError> {
+    pub(super) fn position_of(&self, part: &str, day: NaiveDate) -> Result<Option<Position>, StoreError> {
         Ok(self.book().last_of(Kind::Part, &Subject::part(part), day)?.and_then(|entry| {
             match &entry.entry.details {
                 Details::Part(record) => Some(record.what),

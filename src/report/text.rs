@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::book::Standing;
-use crate::desk::view::{CasingPage, Rack, sentence};
+use crate::desk::view::{CasingPage, Rack, belongs, sentence};
 use crate::quantity::{GaugePressure, Length, Quantity, System, show};
 use crate::standing::{Checklist, ItemState, Reason, RuleSet, rules};
 use crate::strength::Margins;
@@ -200,7 +200,8 @@ pub fn casing(page: &CasingPage, system: System) -> String {
             it.entry.happened_on,
             if it.entry.date_approximate { "~" } else { " " },
             it.kind(),
-            clean(&sentence(&it.entry.details, system)),
+            clean(&belongs(page, line).map_or_else(String::new, |of| format!("{of}: ")))
+                + &clean(&sentence(&it.entry.details, system)),
             clean(&it.entry.recorded_by),
         );
     }

@@ -12,8 +12,10 @@ use ratatui::layout::Rect;
 
 use super::bulge::BulgeScreen;
 use super::calculators::CalculatorsScreen;
+use super::decide::DecideScreen;
 use super::form::FormScreen;
 use super::menu::Menu;
+use super::part::PartScreen;
 use super::prefire::LoadsScreen;
 use super::proof::RigScreen;
 use super::rack::open_draft;
@@ -206,6 +208,13 @@ impl CasingScreen {
     }
 
     fn show_entry(&self, cx: &mut Cx<'_>) {
+        if self.panel == Panel::Parts {
+            match self.page.assessed.parts.get(self.places[Panel::Parts as usize].selected) {
+                Some(part) => PartScreen::open(&part.part, cx),
+                None => cx.say("No part is fitted."),
+            }
+            return;
+        }
         if self.panel == Panel::Margins {
             if let Some(read) = margins::in_full(self, cx.system) {
                 cx.go(Step::Open(Box::new(read)));
@@ -239,7 +248,9 @@ impl Screen for CasingScreen {
     fn offers(&self, act: Act) -> bool {
         match act {
             Act::ShowEntry => {
-                self.entry().is_some() || (self.panel == Panel::Margins && self.margins.is_ok())
+                self.entry().is_some()
+                    || (self.panel == Panel::Margins && self.margins.is_ok())
+                    || (self.panel == Panel::Parts && !self.page.assessed.parts.is_empty())
             }
             Act::WhatIf => self.margins.is_ok(),
             Act::Revise => self.writable && self.page.assessed.design.is_some(),
@@ -304,6 +315,7 @@ impl Screen for CasingScreen {
             Act::Prefire => LoadsScreen::open(&self.serial, cx),
             Act::Rig => RigScreen::open(&self.serial, cx),
             Act::Bulge => BulgeScreen::open(&self.serial, cx),
+            Act::LogDecision => DecideScreen::open(&self.serial, cx),
             Act::LogMenu => cx.go(Step::Open(Box::new(Menu::new(Some(self.serial.clone()))))),
             Act::Draft => {
                 if let Some((form, subject)) = self.draft.clone() {
