@@ -36,6 +36,9 @@ pub fn as_json(map: &GrowthMap, day: NaiveDate, rules: &RuleSet) -> Value {
             "from_weld_m": row.weld_mm.map(|mm| mm * 1e-3),
             "spots": row.spots,
             "ovality_percent": row.ovality_percent,
+            "read_differently": row.apart.iter().map(|it| json!({
+                "on": it.on.to_string(), "entry": it.entry.number, "clock_deg": it.clock_deg, "grown_m": it.grown_mm * 1e-3,
+            })).collect::<Vec<_>>(),
             "cells": map.clocks.iter().zip(&row.cells).filter_map(|(clock, cell)| cell.as_ref().map(|cell| json!({
                 "clock_deg": clock,
                 "letter": cell.letter.sign().to_string(),
@@ -106,6 +109,22 @@ pub fn as_text(map: &GrowthMap, day: NaiveDate, rules: &RuleSet, system: System)
         let _ = writeln!(out, "  {} {}", letter.sign(), letter.means());
     }
     out.push_str("  * a soft or thin place on record\n");
+    for row in &map.rows {
+        let apart = &row.apart;
+        if let Some(first) = apart.first() {
+            let sides: Vec<String> = apart
+                .iter()
+                .map(|it| format!("{:+.3} mm (entry {})", it.grown_mm, it.entry.number))
+                .collect();
+            let _ = writeln!(
+                out,
+                "station {} was read differently on {}: {}. Both are kept.",
+                show(Length::mm(row.station_mm), system),
+                first.on,
+                sides.join(" | ")
+            );
+        }
+    }
     if let Some((now, born)) = map.taper {
         let _ = writeln!(out, "taper {now:+.3} mm a 100 mm, {born:+.3} at birth");
     }

@@ -52,7 +52,9 @@ pub struct Peak {
     pub from: String,
     /// Over the plan, where there was one.
     pub over_plan: Option<f64>,
-    /// The firing.
+    /// Whether it was a firing's, not a proof's.
+    pub fired: bool,
+    /// The firing or proof.
     pub entry: Option<EntryRef>,
     /// The batch it burnt.
     pub batch: Option<String>,
@@ -126,7 +128,7 @@ pub struct BulgeReading {
 struct Evidence<'a> {
     findings: Vec<&'a FindingRecord>,
     landed_hard: bool,
-    over_meop: bool,
+    over_meop: Option<bool>,
     base: Option<f64>,
     welded: Option<f64>,
     softened: Option<f64>,
@@ -161,6 +163,20 @@ pub fn read(
     let zone_mm = rules.value("weld-zone");
     let metal = material::tube_metal(&design.tube).ok()?;
     let share = |yield_pa: f64| von_mises_pa / yield_pa;
+    // Where wall was lost the same pressure makes more stress: taken from the bore, the worse of the two.
+    let wall_left = assessed
+        .spots
+        .iter()
+        .filter(|spot| spot.station_mm.is_some_and(|it| (it - worst.station_mm).abs() <= SAME_PLACE_MM))
+        .filter_map(|spot| spot.wall_left_m)
+        .reduce(f64::min)
+        .filter(|left| *left < wall);
+    let here_pa = wall_left.map_or(von_mises_pa, |left| {
+        let id = od - 2.0 * left;
+        3f64.sqrt() * peak.pressure_pa * od * od / (od * od - id * id)
+    });
+    let thinned =
+        wall_left.map_or_else(String::new, |left| format!(", on the {:.2} mm of wall left", left * 1e3));
     let base_pa = metal.yield_strength.si();
     let mut strengths = vec![Strength {
         what: format!("base metal, {} minimum", metal.name),
@@ -181,9 +197,15 @@ pub fn read(
     if let Some((hardness, local)) = &softened {
         let yield_pa = local.yield_pa.si();
         strengths.push(Strength {
-            what: format!("softened, HB {hardness:.0} ({})", local.basis),
+            what: format!("softened, HB {hardness:.0} ({}){thinned}", local.basis),
             yield_pa,
-            share: share(yield_pa),
+            share: here_pa / yield_pa,
+        });
+    } else if wall_left.is_some() {
+        strengths.push(Strength {
+            what: format!("base metal{thinned}"),
+            yield_pa: base_pa,
+            share: here_pa / base_pa,
         });
     }
     strengths.sort_by(|a, b| a.yield_pa.total_cmp(&b.yield_pa));
@@ -208,10 +230,10 @@ pub fn read(
         landed_hard: entries.iter().any(
             |entry| matches!(&entry.entry.details, Details::Firing(it) if it.landing == Some(Landing::Hard)),
         ),
-        over_meop: exceeds(peak.pressure_pa, design.service.meop.si()),
+        over_meop: peak.fired.then(|| exceeds(peak.pressure_pa, design.service.meop.si())),
         base: Some(share(base_pa)),
         welded: welded.map(|(yield_pa, _)| share(yield_pa)),
-        softened: softened.as_ref().map(|(_, local)| share(local.yield_pa.si())),
+        softened: softened.as_ref().map(|(_, local)| here_pa / local.yield_pa.si()),
         reach_mm,
         zone_mm,
         grown_cells: map
@@ -221,11 +243,7 @@ pub fn read(
             .filter(|cell| cell.growth.as_ref().is_some_and(|it| !it.noise && it.percent > 0.0))
             .count(),
         hardness_said: read_hardness.is_some(),
-        wall_left: assessed
-            .spots
-            .iter()
-            .filter(|spot| spot.station_mm.is_some_and(|it| (it - worst.station_mm).abs() <= SAME_PLACE_MM))
-            .find_map(|spot| spot.wall_left_m),
+        wall_left,
         findings,
     };
     let ring = ring(row);
@@ -290,6 +308,7 @@ fn peak(assessed: &Assessment, entries: &[&Entry], trend: &[TrendPoint], at: Ent
             pressure_pa,
             from: format!("the proof of {}", entry.on),
             over_plan: None,
+            fired: false,
             entry: Some(entry),
             batch: None,
         },
@@ -299,6 +318,7 @@ fn peak(assessed: &Assessment, entries: &[&Entry], trend: &[TrendPoint], at: Ent
                 pressure_pa,
                 from: format!("the highest peak on record, {}", entry.on),
                 over_plan: None,
+                fired: true,
                 entry: Some(entry),
                 batch: None,
             },
@@ -306,6 +326,7 @@ fn peak(assessed: &Assessment, entries: &[&Entry], trend: &[TrendPoint], at: Ent
                 pressure_pa: assessed.meop_pa.unwrap_or_default(),
                 from: "no peak was measured: MEOP".to_owned(),
                 over_plan: None,
+                fired: false,
                 entry: None,
                 batch: None,
             },
@@ -324,6 +345,7 @@ fn of_firing(entry: &Entry, it: &FiringRecord, pressure_pa: f64) -> Peak {
             .as_ref()
             .zip(it.peak_pressure.as_ref())
             .map(|(plan, peak)| peak.si() / plan.si()),
+        fired: true,
         entry: Some(EntryRef::from(entry)),
         batch: it.batch.clone(),
     }
@@ -404,10 +426,10 @@ fn over_pressure(peak: &Peak, evidence: &Evidence<'_>, ring: Ring, rules: &RuleS
         let much = exceeds(over, rules.value("peak-far-over-plan"));
         scale.weigh(much, format!("the peak was {over:.2} times the plan"));
     }
-    scale.weigh(
-        evidence.over_meop,
-        format!("the peak was {} MEOP", if evidence.over_meop { "over" } else { "within" }),
-    );
+    // A proof goes over MEOP by design: only a firing's peak speaks of it.
+    if let Some(over) = evidence.over_meop {
+        scale.weigh(over, format!("the peak was {} MEOP", if over { "over" } else { "within" }));
+    }
     if let Some(base) = evidence.base {
         scale.weigh(reaches(base, 0.9), format!("base metal carried {} of its yield", percent(base)));
     }

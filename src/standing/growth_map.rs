@@ -119,6 +119,8 @@ pub struct Row {
     pub spots: Vec<String>,
     /// Out of round by the last readings of one entry, per cent of the nominal diameter; none with one angle.
     pub ovality_percent: Option<f64>,
+    /// Readings of one day and angle by different entries that do not agree.
+    pub apart: Vec<TrendPoint>,
     /// The station over time: the angle that grew most, every entry that read it.
     pub trend: Vec<TrendPoint>,
 }
@@ -245,6 +247,7 @@ pub fn map(assessed: &Assessment, entries: &[&Entry], rules: &RuleSet) -> Option
                 .map(spot_words)
                 .collect(),
             ovality_percent: ovality(&judged, *station, od_mm),
+            apart: apart(&judged, *station),
             trend: judged.iter().filter_map(|(at, found)| trend(*at, found, *station)).collect(),
         })
         .collect();
@@ -315,19 +318,40 @@ fn ovality(judged: &[(EntryRef, Vec<Growth>)], station: f64, od_mm: f64) -> Opti
     })
 }
 
+/// Readings of one day and angle that do not agree.
+fn apart(judged: &[(EntryRef, Vec<Growth>)], station: f64) -> Vec<TrendPoint> {
+    let here: Vec<(EntryRef, &Growth)> = judged
+        .iter()
+        .flat_map(|(at, found)| found.iter().map(|it| (*at, it)))
+        .filter(|(_, it)| (it.station_mm - station).abs() <= SAME_MM)
+        .collect();
+    here.iter()
+        .filter(|(at, it)| {
+            here.iter().any(|(other, that)| {
+                other.on == at.on && that.clock_deg == it.clock_deg && (that.now_mm - it.now_mm).abs() > 1e-6
+            })
+        })
+        .map(|(at, it)| point(*at, it))
+        .collect()
+}
+
+fn point(entry: EntryRef, growth: &Growth) -> TrendPoint {
+    TrendPoint {
+        on: entry.on,
+        entry,
+        clock_deg: growth.clock_deg,
+        grown_mm: growth.grown_mm(),
+        percent: growth.percent,
+        noise: growth.noise,
+    }
+}
+
 fn trend(entry: EntryRef, found: &[Growth], station: f64) -> Option<TrendPoint> {
     let worst = found
         .iter()
         .filter(|it| (it.station_mm - station).abs() <= SAME_MM)
         .max_by(|a, b| a.grown_mm().total_cmp(&b.grown_mm()))?;
-    Some(TrendPoint {
-        on: entry.on,
-        entry,
-        clock_deg: worst.clock_deg,
-        grown_mm: worst.grown_mm(),
-        percent: worst.percent,
-        noise: worst.noise,
-    })
+    Some(point(entry, worst))
 }
 
 /// Taper now and at birth over the stations that have both, millimetres a hundred millimetres of length.

@@ -188,6 +188,7 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "a hard landing: {} of roundness, then a decision with two names",
         HABIT,
     ),
+    rule("first-firing", 1.0, "firing", "the first of a build is {} on the stand", HABIT),
     // Inspection
     rule("strip-after-firing", 1.0, "inspection", "every firing is followed by {}, complete", HABIT),
     rule("decision-after-strip", 1.0, "decision", "every inspection is followed by {}", HABIT),
@@ -486,6 +487,7 @@ mod tests {
                 "load-meop"
                     | "load-meop-scatter"
                     | "load-proof"
+                    | "first-on-the-stand"
                     | "restriction-load"
                     | "igniter-last"
                     | "range-clear"

@@ -94,6 +94,13 @@ impl CasingScreen {
         match Self::load(serial, cx) {
             Ok(mut screen) => {
                 screen.places[1].selected = screen.page.ledger.len().saturating_sub(1);
+                // The map opens on what grew most.
+                if let Some(map) = &screen.map
+                    && let Some(worst) = &map.worst
+                {
+                    let at = map.rows.iter().position(|row| (row.station_mm - worst.station_mm).abs() < 0.5);
+                    screen.places[Panel::Growth as usize].selected = at.unwrap_or(0);
+                }
                 cx.go(Step::Open(Box::new(screen)));
             }
             Err(message) => cx.say(message),
