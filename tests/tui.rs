@@ -8,6 +8,8 @@ mod actions;
 mod calculators;
 #[path = "tui/drafts.rs"]
 mod drafts;
+#[path = "tui/hands.rs"]
+mod hands;
 #[path = "tui/hostile.rs"]
 mod hostile;
 #[path = "tui/looking.rs"]

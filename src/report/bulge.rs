@@ -36,7 +36,7 @@ pub fn as_json(serial: &str, of: &Bulge) -> Value {
             "hoop_pa": it.hoop_pa,
             "von_mises_pa": it.von_mises_pa,
             "strengths": it.strengths.iter().map(|it| json!({
-                "what": it.what, "yield_pa": it.yield_pa, "share": it.share,
+                "what": it.what, "basis": it.basis, "yield_pa": it.yield_pa, "share": it.share,
             })).collect::<Vec<_>>(),
             "causes": it.causes.iter().map(|it| json!({
                 "cause": it.cause, "leaning": it.leaning(), "for": it.argues_for, "against": it.argues_against,
@@ -101,6 +101,9 @@ pub fn as_text(serial: &str, of: &Bulge, system: System) -> String {
     let _ = writeln!(out, "{}\n\nstress at {}", place(reading, system), clean(&stress(reading, system)));
     for line in strengths(reading, system) {
         let _ = writeln!(out, "  {}", clean(&line));
+    }
+    for it in &reading.strengths {
+        let _ = writeln!(out, "  {}: {}", clean(&it.what), clean(&it.basis));
     }
     let profile: Vec<String> =
         reading.profile.iter().map(|(station, grown)| format!("{station:.0}: {grown:+.2}")).collect();

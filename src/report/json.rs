@@ -194,6 +194,12 @@ pub fn rules(set: &RuleSet) -> Value {
             "unit": rule.unit,
             "default": rule.value,
             "source": set.source(rule.id),
+            "history": set.history(rule.id).iter().map(|change| json!({
+                "value": change.value,
+                "by": change.by,
+                "reason": change.reason,
+                "entry": entry(Some(change.entry)),
+            })).collect::<Vec<_>>(),
             "changed_by": set.changed(rule.id).map_or(Value::Null, |change| entry(Some(change.entry))),
         })).collect::<Vec<_>>(),
     })

@@ -349,6 +349,22 @@ pub fn rules(set: &RuleSet) -> String {
         let changed = if set.changed(rule.id).is_some() { " (changed by the club)" } else { "" };
         let _ = writeln!(out, "{:28} {}{changed}", rule.id, set.says(rule.id));
         let _ = writeln!(out, "{:28} {}", "", clean(&set.source(rule.id)));
+        if !set.history(rule.id).is_empty() {
+            let first = rules::with_unit(rule.value, rule.unit);
+            let _ = writeln!(out, "{:28} at first {first}; {}", "", rule.source);
+        }
+        for change in set.history(rule.id) {
+            let _ = writeln!(
+                out,
+                "{:28} {} {} by {}, entry {}: {}",
+                "",
+                change.entry.on,
+                rules::with_unit(change.value, rule.unit),
+                clean(&change.by),
+                change.entry.number,
+                clean(&change.reason)
+            );
+        }
     }
     out
 }

@@ -65,6 +65,8 @@ pub struct Peak {
 pub struct Strength {
     /// Which: base metal, as welded, softened by heat.
     pub what: String,
+    /// Where its yield comes from.
+    pub basis: String,
     /// Yield, pascals.
     pub yield_pa: f64,
     /// Stress at the peak over it.
@@ -179,7 +181,8 @@ pub fn read(
         wall_left.map_or_else(String::new, |left| format!(", on the {:.2} mm of wall left", left * 1e3));
     let base_pa = metal.yield_strength.si();
     let mut strengths = vec![Strength {
-        what: format!("base metal, {} minimum", metal.name),
+        what: format!("base metal, {}", metal.name),
+        basis: format!("minimum, {}", metal.source),
         yield_pa: base_pa,
         share: share(base_pa),
     }];
@@ -188,7 +191,12 @@ pub fn read(
         Welded::Refused { .. } => None,
     });
     if let Some((yield_pa, source)) = welded {
-        strengths.push(Strength { what: format!("as welded ({source})"), yield_pa, share: share(yield_pa) });
+        strengths.push(Strength {
+            what: "as welded".to_owned(),
+            basis: source.to_owned(),
+            yield_pa,
+            share: share(yield_pa),
+        });
     }
     let read_hardness = hardness(assessed, entries, worst.station_mm);
     let softened = read_hardness.and_then(|(hardness, reference)| {
@@ -197,13 +205,15 @@ pub fn read(
     if let Some((hardness, local)) = &softened {
         let yield_pa = local.yield_pa.si();
         strengths.push(Strength {
-            what: format!("softened, HB {hardness:.0} ({}){thinned}", local.basis),
+            what: format!("softened, HB {hardness:.0}{thinned}"),
+            basis: local.basis.to_owned(),
             yield_pa,
             share: here_pa / yield_pa,
         });
     } else if wall_left.is_some() {
         strengths.push(Strength {
             what: format!("base metal{thinned}"),
+            basis: format!("minimum, {}", metal.source),
             yield_pa: base_pa,
             share: here_pa / base_pa,
         });

@@ -383,7 +383,7 @@ pub struct RuleChange {
 /// The rules in force.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct RuleSet {
-    changes: BTreeMap<String, RuleChange>,
+    changes: BTreeMap<String, Vec<RuleChange>>,
 }
 
 impl RuleSet {
@@ -392,20 +392,24 @@ impl RuleSet {
         Self::default()
     }
 
-    /// Take a change into force.
+    /// Take a change into force; those before it stay readable.
     pub fn change(&mut self, rule: &str, change: RuleChange) {
-        self.changes.insert(rule.to_owned(), change);
+        self.changes.entry(rule.to_owned()).or_default().push(change);
     }
 
     /// The change of a rule, where there is one.
     pub fn changed(&self, id: &str) -> Option<&RuleChange> {
-        self.changes.get(id)
+        self.history(id).last()
+    }
+
+    /// Every change of a rule, the first first.
+    pub fn history(&self, id: &str) -> &[RuleChange] {
+        self.changes.get(id).map_or(&[], Vec::as_slice)
     }
 
     /// The value in force. An id that is no rule has no value: zero, which a test rules out.
     pub fn value(&self, id: &str) -> f64 {
-        self.changes
-            .get(id)
+        self.changed(id)
             .map(|change| change.value)
             .or_else(|| spec(id).map(|spec| spec.value))
             .unwrap_or_default()
@@ -413,7 +417,7 @@ impl RuleSet {
 
     /// Where the value in force comes from.
     pub fn source(&self, id: &str) -> String {
-        match (self.changes.get(id), spec(id)) {
+        match (self.changed(id), spec(id)) {
             (Some(change), _) => {
                 format!("club rule, entry {} by {}: {}", change.entry.number, change.by, change.reason)
             }

@@ -129,7 +129,8 @@ impl Screen for DecideScreen {
                 .iter()
                 .filter(|(name, _)| !matches!(name.as_str(), "decision" | "reason" | "casing"));
             for (name, words) in shown {
-                paper.labelled("fills in", &format!("{}: {words}", name.replace('_', " ")), paint);
+                let lead = format!("  {}: ", name.replace('_', " "));
+                paper.hang(&lead, paint.of(Meaning::Label), words, plain);
             }
         }
         if !of.trail.is_empty() {
