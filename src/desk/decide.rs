@@ -264,24 +264,20 @@ impl Desk {
     }
 }
 
-/// The decision that the rules on record ask for, where they ask for one.
+/// The decision that the rules on record ask for, where they ask for one: retire or restrict where a rule says so;
+/// keep only where nothing but the decision itself is open.
 fn asked_for(trail: &[Reason]) -> Option<Decision> {
-    trail
-        .iter()
-        .filter(|reason| reason.standing.forbids())
-        .filter_map(|reason| {
-            let next = reason.next.as_str();
-            if next.starts_with("retire") {
-                Some(Decision::Retire)
-            } else if next.starts_with("restrict") {
-                Some(Decision::Restrict)
-            } else if next.contains("decide: keep or watch") || next.starts_with("decide: keep, watch") {
-                Some(Decision::Keep)
-            } else {
-                None
-            }
-        })
-        .max()
+    let open: Vec<&str> =
+        trail.iter().filter(|reason| reason.standing.forbids()).map(|reason| reason.next.as_str()).collect();
+    if open.iter().any(|next| next.starts_with("retire")) {
+        return Some(Decision::Retire);
+    }
+    if open.iter().any(|next| next.starts_with("restrict")) {
+        return Some(Decision::Restrict);
+    }
+    let only_the_decision =
+        |next: &&str| next.starts_with("decide: keep or watch") || next.starts_with("decide: keep, watch");
+    (!open.is_empty() && open.iter().all(only_the_decision)).then_some(Decision::Keep)
 }
 
 /// The rule trail and the competing causes, as the first draft of a reason.

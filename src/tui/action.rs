@@ -357,7 +357,7 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Panel1, "panel-standing", &[letter('1')], &[Casing], 0, "standing", "Show the standing and every reason for it"),
     action(Act::Panel2, "panel-ledger", &[letter('2')], &[Casing], 0, "ledger", "Show every entry about this casing and its parts"),
     action(Act::Panel3, "panel-growth", &[letter('3')], &[Casing], 0, "growth", "Show the growth map: stations by clock angles against birth"),
-    action(Act::MapOrList, "map-or-list", &[letter('s')], &[Casing], 9, "map or list", "Show growth as a map, or as a list of every reading"),
+    action(Act::MapOrList, "map-or-list", &[letter('s')], &[Casing], 5, "map or list", "Show growth as a map, or as a list of every reading"),
     action(Act::Panel4, "panel-parts", &[letter('4')], &[Casing], 0, "parts", "Show the parts fitted and their life"),
     action(Act::Panel5, "panel-margins", &[letter('5')], &[Casing], 0, "margins", "Show the margins, the weakest first"),
     action(Act::NewRow, "new-row", &[key(Enter)], &[FormRows], 1, "new row", "Begin another row; on an empty last row, go on to the next field"),

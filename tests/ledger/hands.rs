@@ -458,3 +458,23 @@ fn the_published_gouge_limits() {
     let rules = RuleSet::new();
     assert_eq!(rules.value("gouge-retire"), 15.0);
 }
+
+#[test]
+fn the_rules_ask_for_retirement_or_for_nothing_but_a_decision() {
+    let mut bench = Bench::proved();
+    bench.fire("MF-1", "2026-02-01", "4.0 MPa");
+    bench.strip("MF-1", "2026-02-01", "50.80 mm");
+    let asked = |bench: &Bench| {
+        let of = bench.desk.deciding("MF-1").unwrap();
+        of.proposals.into_iter().find(|it| it.asked_for).map(|it| (it.what, it.leads_to))
+    };
+    assert_eq!(asked(&bench), Some(("keep".to_owned(), Some(Standing::InService))));
+    // A wall grown by 0.3 % has yielded, whoever would like to keep it.
+    bench.strip("MF-1", "2026-02-02", "50.96 mm");
+    let (what, leads_to) = asked(&bench).unwrap();
+    assert_eq!((what.as_str(), leads_to), ("retire", Some(Standing::Retired)));
+    let of = bench.desk.deciding("MF-1").unwrap();
+    let keep = of.proposals.iter().find(|it| it.what == "keep").unwrap();
+    assert_eq!(keep.leads_to, Some(Standing::Hold));
+    assert!(keep.why.contains("yielded"), "{}", keep.why);
+}

@@ -286,6 +286,7 @@ fn finch_waits_for_two_people() {
         .iter()
         .map(|it| (it["what"].as_str().unwrap(), it["leads_to"].as_str().unwrap()))
         .collect();
+    assert!(list(&decide["proposals"]).iter().all(|it| it["asked_for"] == false), "{decide}");
     // A proof is due after the thread damage, whatever is decided short of retiring it.
     assert_eq!(leads["keep"], "overdue");
     assert_eq!(leads["hold"], "hold");
