@@ -1,13 +1,14 @@
 //! A bulge read, and which other casings share a trait with it.
 
+use std::collections::BTreeMap;
+
 use super::Desk;
 use super::record::Refusal;
-use crate::book::details::CasingRecord;
+use super::view::CasingPage;
 use crate::book::reader::folded;
-use crate::book::{Details, Entry, Kind, Standing, Subject, SubjectOf};
-use crate::design::EndKind;
+use crate::book::{Entry, Standing};
 use crate::standing::bulge::{self, BulgeReading};
-use crate::store::StoreError;
+use crate::store::{CasingTraits, StoreError};
 
 /// Another casing that shares something with this one.
 #[derive(Clone, Debug, PartialEq)]
@@ -42,104 +43,81 @@ impl Desk {
     /// The casing is not on record, or the book cannot be read.
     pub fn bulge(&self, serial: &str) -> Result<Bulge, Refusal> {
         let page = self.casing(serial)?;
-        let rules = self.book().rules_on(page.day)?;
-        let entries: Vec<&Entry> = page
-            .ledger
-            .iter()
-            .filter(|line| line.struck_by.is_none() && line.entry.entry.subject.name == serial)
-            .map(|line| &line.entry)
-            .collect();
-        let map = self.growth_map(&page)?;
-        let reading = map.as_ref().and_then(|map| bulge::read(&page.assessed, map, &entries, &rules));
+        let reading = self.bulge_reading(&page)?;
         let batch = reading.as_ref().and_then(|it| it.peak.batch.clone());
         let (traits, sharing) = self.sharing(serial, batch.as_deref())?;
         Ok(Bulge { day: page.day, reading, sharing, traits })
     }
 
-    fn last_record(&self, serial: &str) -> Result<Option<CasingRecord>, StoreError> {
-        let last = self.book().last_of(Kind::Casing, &Subject::casing(serial), self.day())?;
-        Ok(last.and_then(|entry| match entry.entry.details {
-            Details::Casing(record) => Some(*record),
-            _ => None,
-        }))
+    /// The reading alone, without looking at other casings.
+    pub(super) fn bulge_reading(&self, page: &CasingPage) -> Result<Option<BulgeReading>, StoreError> {
+        let rules = self.book().rules_on(page.day)?;
+        let entries: Vec<&Entry> = page
+            .ledger
+            .iter()
+            .filter(|line| line.struck_by.is_none() && line.entry.entry.subject.name == page.assessed.serial)
+            .map(|line| &line.entry)
+            .collect();
+        let map = self.growth_map(page)?;
+        Ok(map.as_ref().and_then(|map| bulge::read(&page.assessed, map, &entries, &rules)))
     }
 
     /// What a casing has that others may share, and who shares it.
     fn sharing(&self, serial: &str, batch: Option<&str>) -> Result<(Vec<String>, Vec<Sharing>), StoreError> {
-        let Some(own) = self.last_record(serial)? else { return Ok((Vec::new(), Vec::new())) };
-        let mut traits = Vec::new();
-        if let Some(welder) = &own.welder {
-            traits.push(format!("welder {welder}"));
-        }
-        for end in joints(&own) {
-            traits.push(format!("{end} end"));
-        }
-        if let Some(lot) = &own.tube_lot {
-            traits.push(format!("tube lot {lot}"));
-        }
-        traits.push(tube_words(&own));
-        if let Some(batch) = batch {
-            traits.push(format!("batch {batch}"));
-        }
+        let all = self.book().casing_traits(self.day())?;
+        let Some(own) = all.iter().find(|it| it.serial == serial) else {
+            return Ok((Vec::new(), Vec::new()));
+        };
+        let mut traits = words_of(own);
         let of_batch = match batch {
-            Some(batch) => self.book().casings_of_batch(batch, self.day())?,
+            Some(batch) => {
+                traits.push(format!("batch {batch}"));
+                self.book().casings_of_batch(batch, self.day())?
+            }
             None => Vec::new(),
         };
-        let mut found = Vec::new();
-        for row in self.rack_rows()?.into_iter().filter(|row| row.serial != serial) {
-            let Some(other) = self.last_record(&row.serial)? else { continue };
-            let mut shared = Vec::new();
-            let same = |a: &Option<String>, b: &Option<String>| match (a, b) {
-                (Some(a), Some(b)) => folded(a) == folded(b),
-                _ => false,
-            };
-            if same(&own.welder, &other.welder) {
-                shared.push(format!("welder {}", own.welder.clone().unwrap_or_default()));
+        let mut shared: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+        for other in all.iter().filter(|other| other.serial != serial) {
+            let theirs = words_of(other);
+            let mut same: Vec<String> = traits
+                .iter()
+                .filter(|it| theirs.iter().any(|their| folded(their) == folded(it)))
+                .cloned()
+                .collect();
+            if let Some(batch) = batch.filter(|_| of_batch.contains(&other.serial)) {
+                same.push(format!("batch {batch}"));
             }
-            for end in joints(&own).into_iter().filter(|end| joints(&other).contains(end)) {
-                shared.push(format!("{end} end"));
-            }
-            if same(&own.tube_lot, &other.tube_lot) {
-                shared.push(format!("tube lot {}", own.tube_lot.clone().unwrap_or_default()));
-            }
-            if tube_words(&own) == tube_words(&other) {
-                shared.push(tube_words(&own));
-            }
-            if let Some(batch) = batch.filter(|_| of_batch.contains(&row.serial)) {
-                shared.push(format!("batch {batch}"));
-            }
-            if !shared.is_empty() {
-                found.push(Sharing {
-                    serial: row.serial,
-                    name: row.name,
-                    standing: row.standing,
-                    traits: shared,
-                });
+            if !same.is_empty() {
+                shared.insert(&other.serial, same);
             }
         }
+        let mut found: Vec<Sharing> = self
+            .rack_rows()?
+            .into_iter()
+            .filter_map(|row| {
+                let traits = shared.remove(row.serial.as_str())?;
+                Some(Sharing { serial: row.serial, name: row.name, standing: row.standing, traits })
+            })
+            .collect();
         found.sort_by_key(|it| (std::cmp::Reverse(it.traits.len()), it.serial.clone()));
         Ok((traits, found))
     }
-
-    /// Every part on record, for a list.
-    ///
-    /// # Errors
-    /// The book cannot be read.
-    pub fn part_names(&self) -> Result<Vec<String>, StoreError> {
-        self.book().names(SubjectOf::Part)
-    }
 }
 
-/// The kinds of its ends, each once.
-fn joints(record: &CasingRecord) -> Vec<EndKind> {
-    let mut kinds = vec![record.design.forward.kind];
-    if record.design.aft.kind != record.design.forward.kind {
-        kinds.push(record.design.aft.kind);
+/// What a casing has, each trait in words.
+fn words_of(of: &CasingTraits) -> Vec<String> {
+    let mut words = Vec::new();
+    if let Some(welder) = &of.welder {
+        words.push(format!("welder {welder}"));
     }
-    kinds
-}
-
-fn tube_words(record: &CasingRecord) -> String {
-    let tube = &record.design.tube;
-    format!("tube {} {:.2} x {:.2} mm", tube.material, tube.od.value.as_mm(), tube.wall.value.as_mm())
+    words.push(format!("{} end", of.ends[0]));
+    if of.ends[1] != of.ends[0] {
+        words.push(format!("{} end", of.ends[1]));
+    }
+    if let Some(lot) = of.tube_lot.as_ref().filter(|lot| folded(lot) != "unknown") {
+        words.push(format!("tube lot {lot}"));
+    }
+    let (metal, od, wall) = &of.tube;
+    words.push(format!("tube {metal} {:.2} x {:.2} mm", od * 1e3, wall * 1e3));
+    words
 }

@@ -62,8 +62,7 @@ impl Desk {
             .cloned()
             .collect();
         let causes: Vec<String> = self
-            .bulge(serial)?
-            .reading
+            .bulge_reading(&page)?
             .map(|reading| {
                 reading
                     .causes

@@ -485,13 +485,14 @@ mod tests {
         for id in sources.iter().flat_map(|text| text.split('"').skip(1).step_by(2)) {
             let looks_like_a_rule =
                 id.contains('-') && id.chars().all(|c| c.is_ascii_lowercase() || c == '-');
-            // Names of checklist items, which are no rules.
+            // Names of checklist items, and a cause of a bulge, which are no rules.
             let item = matches!(
                 id,
                 "load-meop"
                     | "load-meop-scatter"
                     | "load-proof"
                     | "first-on-the-stand"
+                    | "over-pressure"
                     | "restriction-load"
                     | "igniter-last"
                     | "range-clear"

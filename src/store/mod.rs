@@ -16,5 +16,5 @@ pub use append::{RawFile, Written};
 pub use error::StoreError;
 pub use open::{APPLICATION_ID, Book, Creation, SCHEMA_VERSION};
 pub use project::{Cell, Row, project};
-pub use read::{EntryLine, Filter, RackRow};
+pub use read::{CasingTraits, EntryLine, Filter, RackRow};
 pub use verify::Fault;

@@ -192,7 +192,7 @@ impl Screen for RackScreen {
                 }
             }
             (act, None) => {
-                if form_of(act).is_some() || act == Act::Prefire {
+                if form_of(act).is_some() || matches!(act, Act::Prefire | Act::Rig) {
                     cx.say("No casing is selected. Press c to register one.");
                 }
             }
