@@ -68,6 +68,20 @@ pub(super) fn due(choices: &Choices, environment: &mut Environment<'_>) -> Resul
                 }
                 _ => writeln!(out, ": nothing on record forbids it"),
             };
+            // Everything else it needs, each said once.
+            let mut said: Vec<&str> = line.reasons.first().map(|it| it.next.as_str()).into_iter().collect();
+            let others = line.reasons.iter().skip(1).filter(|it| it.standing.forbids());
+            for reason in others.filter(|_| standing.forbids() && standing != Standing::Retired) {
+                if !said.contains(&reason.next.as_str()) {
+                    said.push(&reason.next);
+                    let _ = writeln!(
+                        out,
+                        "      also: {}; needs: {}",
+                        text::clean(&reason.text),
+                        text::clean(&reason.next)
+                    );
+                }
+            }
             for due in &line.due {
                 if standing == Standing::Retired {
                     continue;

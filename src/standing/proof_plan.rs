@@ -357,6 +357,9 @@ pub fn look(plan: &ProofPlan, read: &[StepRead], rules: &RuleSet) -> Vec<Flag> {
             let mark = plan.stations.get(station).map_or_else(String::new, Station::mark);
             let held = plan.stations.get(station).and_then(|it| it.note).filter(|_| off < 0.0);
             let what = match (stop, off > 0.0, held) {
+                (true, true, _) if *grown > 5.0 * predicted => {
+                    "stop: a slip of the dial or its unit, or the wall is going".to_owned()
+                }
                 (true, true, _) => "stop: thin wall, a soft band, or yield".to_owned(),
                 (true, false, None) => "stop: wrong wall, a stuck dial, or air".to_owned(),
                 (true, false, Some(why)) => why.to_owned(),

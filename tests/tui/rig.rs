@@ -126,6 +126,14 @@ fn gas_and_a_slip_of_unit_are_refused_at_the_rig() {
     type_in(&mut app, &[("before 30 mm", "50.8 in")]);
     let text = shown(&mut app, 80, 24);
     assert!(text.contains("was it mm?"), "{text}");
+    // A pressure in bar where the gauge shows MPa, and a dial in micrometres typed as millimetres.
+    type_in(&mut app, &[("2: pressure", "44")]);
+    let text = shown(&mut app, 120, 40);
+    assert!(text.contains("9.9 times what is expected") && text.contains("was it"), "{text}");
+    press(&mut app, "<Backspace><Backspace>");
+    type_in(&mut app, &[("2: dial 120", "38")]);
+    let text = shown(&mut app, 80, 24);
+    assert!(text.contains("STOP") && text.contains("or its unit, or the wall is going"), "{text}");
 }
 
 #[test]

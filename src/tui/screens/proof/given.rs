@@ -37,6 +37,7 @@ impl RigScreen {
             ("leak", "leak"),
             ("drop", "pressure_drop"),
             ("gauge", "gauge"),
+            ("reader", "od_gauge"),
         ] {
             if !self.text(from).is_empty() {
                 answers.set(to, self.text(from));

@@ -38,6 +38,8 @@ pub struct RigScreen {
     typed: BTreeMap<String, String>,
     dials: Vec<String>,
     gauges: Vec<String>,
+    /// What the diameters before and after are read with.
+    readers: Vec<String>,
     flags: Vec<Flag>,
     verdict: Option<Verdict>,
     /// What looks like a slip, by field of the proof form.
@@ -85,6 +87,10 @@ impl RigScreen {
             typed,
             dials: of(Instrument::DialGauge),
             gauges: of(Instrument::PressureGauge),
+            readers: [Instrument::Micrometer, Instrument::Calipers, Instrument::PiTape]
+                .into_iter()
+                .flat_map(of)
+                .collect(),
             flags: Vec::new(),
             verdict: None,
             odd: Vec::new(),
@@ -131,6 +137,7 @@ impl RigScreen {
             Live::new("medium", "medium", vec!["water".to_owned()]),
             Live::new("gauge", "pressure gauge", self.gauges.clone()),
             Live::new("dial", "dial gauge", self.dials.clone()),
+            Live::new("reader", "diameters with", self.readers.clone()),
         ];
         if self.plan.stations.len() > 1 {
             fields.push(Live::new("dials", "dials at stations", Vec::new()));
@@ -290,6 +297,7 @@ impl RigScreen {
                     .collect();
                 Note::Says(format!("numbers; all when left out: {}", marks.join(", ")))
             }
+            ("reader", _) => Note::Says("the gauge of the diameters before and after".to_owned()),
             ("dial", _) => Note::Says(format!("taken to repeat to {:.1} um", self.plan.dial_mm * 1e3)),
             ("before" | "after", _) => self.diameter_note(parts[0], number(1), typed, system),
             ("step", Some("pressure")) => {
@@ -301,6 +309,17 @@ impl RigScreen {
                         pressure(step.pressure_pa),
                         step.what
                     ));
+                }
+                // A step may be rounded to what the gauge shows; far from it is a slip.
+                let planned = step.pressure_pa;
+                let far = self
+                    .si(name, Dimension::Pressure, system)
+                    .filter(|typed| !(0.6..=1.5).contains(&(typed / planned)));
+                if let Some(typed) = far {
+                    let slip = crate::book::reader::slip(Dimension::Pressure, None, typed, planned);
+                    return Note::Wrong(slip.unwrap_or_else(|| {
+                        format!("far from the {} planned for this step: is it this step?", pressure(planned))
+                    }));
                 }
                 self.flagged(number(1), None).unwrap_or_else(|| understood(Dimension::Pressure, Some(false)))
             }
