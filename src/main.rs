@@ -6,8 +6,10 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use chrono::{DateTime, Local, NaiveDate, Utc};
+use proofmark::cli::settings::{Look, Settings};
 use proofmark::cli::{self, Choices, Environment, Outcome};
 use proofmark::desk::{Desk, Surroundings};
+use proofmark::tui::Keymap;
 use proofmark::{demo, tui};
 use uuid::Uuid;
 
@@ -55,26 +57,64 @@ fn main() -> ExitCode {
     let text = |name: &str| std::env::var(name).ok().filter(|value| !value.trim().is_empty());
     let mut out = std::io::stdout();
     let mut err = std::io::stderr();
+    let (settings, mut said) = settings();
+    let (keys, wrong) = Keymap::with(
+        settings.keys.iter().map(|(id, keys)| (id.as_str(), keys.iter().map(String::as_str).collect())),
+    );
+    said.extend(wrong);
     let terminal = out.is_terminal() && std::io::stdin().is_terminal();
     let mut environment = Environment {
         book: std::env::var_os("PROOFMARK_BOOK").filter(|path| !path.is_empty()).map(PathBuf::from),
         by: text("PROOFMARK_BY"),
         data_folder: data_folder(),
         terminal,
+        settings: settings.clone(),
         surroundings: &surroundings,
         out: &mut out,
         err: &mut err,
     };
-    let code = match cli::run(arguments, &mut environment) {
+    let outcome = cli::run(arguments, &mut environment);
+    let screen = Screen { settings, keys, said };
+    let drawn = matches!(outcome, Outcome::OpenUi(_) | Outcome::Demo { at: None, .. }) && terminal;
+    if !drawn {
+        screen.said.iter().for_each(|line| eprintln!("{line}"));
+    }
+    let code = match outcome {
         Outcome::Done(code) => code,
-        Outcome::Keys => match write!(std::io::stdout(), "{}", tui::key_table()) {
+        Outcome::Keys => match write!(std::io::stdout(), "{}", screen.keys.table()) {
             Ok(()) => 0,
             Err(_) => 1,
         },
-        Outcome::OpenUi(choices) => open(choices, false),
-        Outcome::Demo { at, rebuild, choices } => show_demo(at, rebuild, choices),
+        Outcome::OpenUi(choices) => open(choices, false, screen),
+        Outcome::Demo { at, rebuild, choices } => show_demo(at, rebuild, choices, screen),
     };
     ExitCode::from(code)
+}
+
+/// How the screen is to be.
+struct Screen {
+    settings: Settings,
+    keys: Keymap,
+    said: Vec<String>,
+}
+
+/// The settings file, where there is one, and what of it could not be taken.
+fn settings() -> (Settings, Vec<String>) {
+    use etcetera::BaseStrategy;
+    let named = std::env::var_os("PROOFMARK_CONFIG").filter(|path| !path.is_empty()).map(PathBuf::from);
+    let path = named.clone().or_else(|| {
+        etcetera::choose_base_strategy()
+            .ok()
+            .map(|base| base.config_dir().join("proofmark").join("settings.toml"))
+    });
+    let Some(path) = path else { return Default::default() };
+    match std::fs::read(&path) {
+        Ok(bytes) => Settings::read(&String::from_utf8_lossy(&bytes)),
+        Err(error) if named.is_none() && error.kind() == std::io::ErrorKind::NotFound => Default::default(),
+        Err(error) => {
+            (Settings::default(), vec![format!("settings {} cannot be read: {error}", path.display())])
+        }
+    }
 }
 
 fn data_folder() -> Option<PathBuf> {
@@ -82,7 +122,7 @@ fn data_folder() -> Option<PathBuf> {
     etcetera::choose_base_strategy().ok().map(|base| base.data_dir().join("proofmark"))
 }
 
-fn show_demo(at: Option<PathBuf>, rebuild: bool, choices: Choices) -> u8 {
+fn show_demo(at: Option<PathBuf>, rebuild: bool, choices: Choices, screen: Screen) -> u8 {
     let fail = |error: &dyn std::fmt::Display| {
         eprintln!("error: {error}");
         1
@@ -108,8 +148,8 @@ fn show_demo(at: Option<PathBuf>, rebuild: bool, choices: Choices) -> u8 {
             {
                 return fail(&error);
             }
-            let code = if std::io::stdout().is_terminal() && std::io::stdin().is_terminal() {
-                open(Choices { book: path, ..choices }, true)
+            let code = if choices.lines || std::io::stdout().is_terminal() && std::io::stdin().is_terminal() {
+                open(Choices { book: path, ..choices }, true, screen)
             } else {
                 let mut out = std::io::stdout();
                 let mut err = std::io::stderr();
@@ -119,6 +159,7 @@ fn show_demo(at: Option<PathBuf>, rebuild: bool, choices: Choices) -> u8 {
                     by: None,
                     data_folder: None,
                     terminal: false,
+                    settings: Settings::default(),
                     surroundings: &surroundings,
                     out: &mut out,
                     err: &mut err,
@@ -134,7 +175,7 @@ fn show_demo(at: Option<PathBuf>, rebuild: bool, choices: Choices) -> u8 {
     }
 }
 
-fn open(choices: Choices, demo: bool) -> u8 {
+fn open(choices: Choices, demo: bool, screen: Screen) -> u8 {
     let first_run = !choices.book.exists();
     // A book that cannot be written is still shown; the screens say that it is read-only.
     let desk = match Desk::writing(&choices.book, surroundings(), None) {
@@ -155,19 +196,45 @@ fn open(choices: Choices, demo: bool) -> u8 {
         }
     };
     desk.ask_for(choices.on);
+    let no_colour = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
+    let light = match choices.theme {
+        Some(Look::Light) => Some(true),
+        Some(Look::Dark) => Some(false),
+        Some(_) => None,
+        None => background(),
+    };
+    let dumb = std::env::var("TERM").is_ok_and(|term| term == "dumb");
     let options = tui::Options {
         system: choices.system,
         by: choices.by,
-        light: choices.light,
-        colour: std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty()),
+        light,
+        colour: !no_colour && choices.theme != Some(Look::Monochrome),
         first_run: first_run || demo,
         demo,
+        keys: screen.keys,
+        ascii: screen.settings.ascii.unwrap_or(false),
+        mouse: screen.settings.mouse.unwrap_or(true),
+        said: screen.said,
     };
-    match tui::run(desk, options) {
+    let shown = if choices.lines || screen.settings.lines.unwrap_or(false) || dumb {
+        tui::lines::run(desk, options, &mut std::io::stdin().lock(), &mut std::io::stdout())
+    } else {
+        tui::run(desk, options)
+    };
+    match shown {
         Ok(()) => 0,
+        // Whoever read the lines has gone: not a fault.
+        Err(tui::TuiError::Terminal(error)) if error.kind() == std::io::ErrorKind::BrokenPipe => 0,
         Err(error) => {
             eprintln!("error: {error}");
             70
         }
     }
+}
+
+/// Whether the terminal says of itself that it is light, as some do in `COLORFGBG`.
+fn background() -> Option<bool> {
+    let value = std::env::var("COLORFGBG").ok()?;
+    let ground: u8 = value.rsplit(';').next()?.parse().ok()?;
+    Some(ground == 7 || ground == 15)
 }

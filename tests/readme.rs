@@ -42,3 +42,17 @@ fn the_cautions_are_in_the_readme() {
         assert!(readme.contains(caution), "{caution}");
     }
 }
+
+#[test]
+fn the_settings_of_the_readme_are_all_taken() {
+    let readme = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
+    let from = readme.find("    by    = \"Ann Lee\"").unwrap();
+    let text: String = readme[from..].split("\n\n").next().unwrap().to_owned();
+    let (settings, said) = proofmark::cli::settings::Settings::read(&text);
+    assert!(said.is_empty(), "{said:?}");
+    assert_eq!((settings.keys.len(), settings.lines), (2, Some(true)));
+    let keys =
+        settings.keys.iter().map(|(id, keys)| (id.as_str(), keys.iter().map(String::as_str).collect()));
+    let (_, wrong) = proofmark::tui::Keymap::with(keys);
+    assert!(wrong.is_empty(), "{wrong:?}");
+}

@@ -20,8 +20,20 @@ struct Session {
 
 impl Session {
     fn start(arguments: &[&str], size: (u16, u16)) -> Self {
+        Self::start_program(env!("CARGO_BIN_EXE_proofmark"), arguments, size, &[])
+    }
+
+    fn start_program(
+        program: &str,
+        arguments: &[&str],
+        size: (u16, u16),
+        environment: &[(&str, &str)],
+    ) -> Self {
         let pair = native_pty_system().openpty(pty_size(size)).unwrap();
-        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_proofmark"));
+        let mut command = CommandBuilder::new(program);
+        for (name, value) in environment {
+            command.env(name, value);
+        }
         command.args(arguments);
         command.env("TERM", "xterm-256color");
         command.env("PROOFMARK_BY", "Ines");
@@ -229,26 +241,6 @@ fn a_new_size_is_drawn_at_once() {
 }
 
 #[test]
-fn idle_is_idle() {
-    let (_folder, book) = demo_book();
-    let session = Session::on(&book);
-    session.until_shows("Juniper");
-    std::thread::sleep(Duration::from_millis(300));
-    let before = (session.bytes(), cpu_ticks(&session));
-    std::thread::sleep(Duration::from_secs(2));
-    assert_eq!((session.bytes(), cpu_ticks(&session)), before, "something was drawn or done");
-    session.signal("-TERM");
-}
-
-/// Processor time used so far, where the system tells.
-fn cpu_ticks(session: &Session) -> Option<(String, String)> {
-    let id = session.child.process_id()?;
-    let stat = std::fs::read_to_string(format!("/proc/{id}/stat")).ok()?;
-    let rest: Vec<&str> = stat.rsplit(')').next()?.split_whitespace().collect();
-    Some(((*rest.get(11)?).to_owned(), (*rest.get(12)?).to_owned()))
-}
-
-#[test]
 fn the_shell_gets_the_terminal_back_for_a_while() {
     let (_folder, book) = demo_book();
     let mut session = Session::on(&book);
@@ -295,6 +287,179 @@ fn a_first_run_reads_the_cautions() {
     session.press("\r");
     session.until_shows("No casing is on record yet");
     session.press("\u{3}");
+    assert_eq!(session.end(), 0);
+    assert!(session.whole());
+}
+
+#[test]
+fn what_the_command_line_writes_is_on_the_open_screen_without_a_key() {
+    let (_folder, book) = demo_book();
+    let mut session = Session::on(&book);
+    session.until_shows("Juniper");
+    let written = std::process::Command::new(env!("CARGO_BIN_EXE_proofmark"))
+        .args([
+            "--book",
+            book.to_str().unwrap(),
+            "--by",
+            "Ines",
+            "log",
+            "disposition",
+            "--casing",
+            "MF-41-06",
+        ])
+        .args(["--decision", "hold", "--reason", "dropped on the way home", "--on", "2026-10-03"])
+        .output()
+        .unwrap();
+    assert!(written.status.success(), "{}", String::from_utf8_lossy(&written.stderr));
+    session.until_shows("written to elsewhere");
+    session.until("Marigold on hold", |it| {
+        it.text().lines().any(|line| line.contains("! hold") && line.contains("MF-41-06"))
+    });
+    session.press("q");
+    assert_eq!(session.end(), 0);
+}
+
+#[test]
+#[cfg(target_os = "linux")]
+fn an_idle_screen_draws_nothing_writes_nothing_and_takes_no_time() {
+    let (folder, book) = demo_book();
+    let mut session = Session::on(&book);
+    session.until_shows("Juniper");
+    std::thread::sleep(Duration::from_millis(300));
+    let id = session.child.process_id().unwrap();
+    let ticks = || {
+        let stat = std::fs::read_to_string(format!("/proc/{id}/stat")).unwrap();
+        let fields: Vec<&str> = stat.rsplit(") ").next().unwrap().split(' ').collect();
+        fields[11].parse::<u64>().unwrap() + fields[12].parse::<u64>().unwrap()
+    };
+    // Every switch the program's threads made of their own will: a wake-up is one.
+    let wakes = || -> u64 {
+        let tasks = std::fs::read_dir(format!("/proc/{id}/task")).unwrap();
+        tasks
+            .map(|task| std::fs::read_to_string(task.unwrap().path().join("status")).unwrap())
+            .map(|text| {
+                let line = text.lines().find(|line| line.starts_with("voluntary_ctxt_switches")).unwrap();
+                line.rsplit('\t').next().unwrap().parse::<u64>().unwrap()
+            })
+            .sum()
+    };
+    let state = || (session.bytes(), ticks(), wakes(), std::fs::metadata(&book).unwrap().modified().unwrap());
+    let before = state();
+    std::thread::sleep(Duration::from_secs(2));
+    assert_eq!(before, state());
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "nothing lies beside the book");
+    session.press("q");
+    assert_eq!(session.end(), 0);
+}
+
+#[test]
+fn the_mouse_is_taken_left_and_given_back() {
+    let (_folder, book) = demo_book();
+    let mut session = Session::on(&book);
+    session.until_shows("Juniper");
+    let taken = |it: &Session| {
+        it.screen.lock().unwrap().0.screen().mouse_protocol_mode() != vt100::MouseProtocolMode::None
+    };
+    session.until("the mouse taken", taken);
+    // The second row of the list, pressed twice: selected, then opened.
+    session.press("\u{1b}[<0;5;5M\u{1b}[<0;5;5m\u{1b}[<0;5;5M\u{1b}[<0;5;5m");
+    session.until_shows("1 standing");
+    session.press("\u{1b}[20~");
+    session.until("the mouse left", |it| !taken(it));
+    session.press("\u{1b}[20~");
+    session.until("the mouse taken again", taken);
+    session.press("qq");
+    assert_eq!(session.end(), 0);
+    assert!(session.whole());
+}
+
+#[test]
+fn a_terminal_that_cannot_draw_gets_lines() {
+    let (_folder, book) = demo_book();
+    let output = std::process::Command::new(env!("CARGO_BIN_EXE_proofmark"))
+        .args(["--book", book.to_str().unwrap(), "--lines"])
+        .stdin(std::process::Stdio::null())
+        .output()
+        .unwrap();
+    let text = String::from_utf8(output.stdout).unwrap();
+    assert!(output.status.success() && text.contains("MF-48-04") && !text.contains('\u{1b}'), "{text}");
+}
+
+/// Not a test of its own: what the next one runs in a terminal.
+#[test]
+#[ignore = "it panics on purpose, in the terminal of another test"]
+fn panics_with_the_terminal_taken() {
+    proofmark::tui::terminal::hook_panics();
+    let _guard = proofmark::tui::terminal::Guard::enter().unwrap();
+    proofmark::tui::terminal::mouse(true).unwrap();
+    panic!("on purpose");
+}
+
+#[test]
+fn a_panic_gives_the_terminal_back_and_says_what_happened() {
+    let program = std::env::current_exe().unwrap();
+    let arguments = ["--ignored", "--exact", "panics_with_the_terminal_taken", "--nocapture"];
+    let mut session = Session::start_program(program.to_str().unwrap(), &arguments, (80, 24), &[]);
+    assert_ne!(session.end(), 0);
+    let raw = String::from_utf8_lossy(&session.raw.lock().unwrap()).into_owned();
+    assert!(raw.contains("\u{1b}[?1049h"), "the terminal was taken: {raw:?}");
+    assert!(session.whole(), "{raw:?}");
+    let back = raw.rfind("\u{1b}[?1049l").unwrap();
+    assert!(raw[back..].contains("on purpose"), "{raw:?}");
+}
+
+#[test]
+fn a_settings_file_is_followed_and_what_it_has_wrong_is_said() {
+    let (folder, book) = demo_book();
+    let settings = folder.path().join("settings.toml");
+    std::fs::write(&settings, "theme = \"monochrome\"\ncolour = 1\nascii = true\n[keys]\nhelp = \"F8\"\n")
+        .unwrap();
+    let environment = [("PROOFMARK_CONFIG", settings.to_str().unwrap())];
+    let program = env!("CARGO_BIN_EXE_proofmark");
+    let arguments = ["--book", book.to_str().unwrap()];
+    let mut session = Session::start_program(program, &arguments, (100, 30), &environment);
+    session.until_shows("settings: colour is not known");
+    session.until_shows("F8  help");
+    assert!(session.text().is_ascii(), "{}", session.text());
+    assert!(!String::from_utf8_lossy(&session.raw.lock().unwrap()).contains("\u{1b}[38;5;"));
+    session.press("q");
+    assert_eq!(session.end(), 0);
+    // The command line says it on stderr and does its work.
+    let output = std::process::Command::new(program)
+        .args(["--book", book.to_str().unwrap(), "keys"])
+        .envs(environment)
+        .output()
+        .unwrap();
+    assert!(String::from_utf8_lossy(&output.stderr).contains("colour is not known"));
+    assert!(String::from_utf8_lossy(&output.stdout).contains("| `F8` |"));
+}
+
+#[test]
+fn a_note_is_gone_on_with_in_an_editor() {
+    let (folder, book) = demo_book();
+    // An editor that needs the keyboard: it asks for a line and adds it.
+    let editor = folder.path().join("editor.sh");
+    std::fs::write(&editor, "#!/bin/sh\necho \"TYPE HERE\"\nread line\necho \"$line\" >> \"$1\"\n").unwrap();
+    let command = format!("sh {}", editor.to_str().unwrap());
+    let environment = [("EDITOR", command.as_str()), ("VISUAL", "")];
+    let program = env!("CARGO_BIN_EXE_proofmark");
+    let arguments = ["--book", book.to_str().unwrap()];
+    let mut session = Session::start_program(program, &arguments, (100, 30), &environment);
+    session.until_shows("Juniper");
+    session.press("n");
+    session.until_shows("Write down anything else");
+    session.press("first line\r");
+    session.until_shows("first line");
+    session.press("\u{1b}OS");
+    session.until_shows("TYPE HERE");
+    session.press("from the editor\r");
+    session.until("the form again", |it| it.text().contains("Write down anything else"));
+    session.until_shows("from the editor");
+    session.press("\u{13}");
+    session.until_shows("written: note");
+    session.press("\u{1b}");
+    session.until_shows("Juniper");
+    session.press("q");
     assert_eq!(session.end(), 0);
     assert!(session.whole());
 }

@@ -18,9 +18,13 @@ mod looking;
 mod rig;
 #[path = "tui/screens.rs"]
 mod screens;
+#[path = "tui/settings.rs"]
+mod settings;
 #[path = "tui/support.rs"]
 mod support;
 #[path = "tui/sweep.rs"]
 mod sweep;
+#[path = "tui/traces.rs"]
+mod traces;
 #[path = "tui/whole_cycle.rs"]
 mod whole_cycle;

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 
+use super::settings::Look;
 use super::{Choices, Environment, Fault};
 use crate::book::form::{Ask, Field, Form};
 use crate::book::{forms, reader};
@@ -28,7 +29,9 @@ pub fn command() -> Command {
         .arg(Arg::new("by").long("by").global(true).value_name("NAME").help("Who writes; else PROOFMARK_BY"))
         .arg(Arg::new("on").long("on").global(true).value_name("DATE").help("The day asked about, or the day it happened; 2026-10-03"))
         .arg(Arg::new("json").long("json").global(true).action(ArgAction::SetTrue).help("Data as JSON, in SI"))
-        .arg(Arg::new("light").long("light").global(true).action(ArgAction::SetTrue).help("The screen's light theme"))
+        .arg(Arg::new("theme").long("theme").global(true).value_name("THEME").value_parser(super::settings::Look::WORDS.to_vec()).help("The screen's theme: either, dark, light or monochrome"))
+        .arg(Arg::new("light").long("light").global(true).action(ArgAction::SetTrue).conflicts_with("theme").help("The screen's light theme"))
+        .arg(Arg::new("lines").long("lines").global(true).action(ArgAction::SetTrue).help("The screens as lines of text: for screen readers and terminals that cannot draw"))
         .subcommand(
             Command::new("demo")
                 .about("A scratch copy of the invented demo club's book on the screen")
@@ -50,6 +53,7 @@ pub fn command() -> Command {
         .subcommands(super::hands::commands())
         .subcommand(super::margins::command())
         .subcommand(super::trace::command())
+        .subcommand(super::drift::command())
         .subcommand(super::predict::command())
         .subcommand(super::calc::command())
         .subcommand(Command::new("rules").about("Every limit with its value and source, and who changed it"))
@@ -179,6 +183,7 @@ pub(super) fn required<'a>(matches: &'a ArgMatches, name: &str) -> &'a str {
 }
 
 pub(super) fn choices(matches: &ArgMatches, environment: &Environment<'_>) -> Result<Choices, Fault> {
+    let settings = &environment.settings;
     // A global flag may stand before or after the command.
     let at = deepest(matches);
     let text = |name: &str| {
@@ -199,6 +204,7 @@ pub(super) fn choices(matches: &ArgMatches, environment: &Environment<'_>) -> Re
         .or_else(|| matches.get_one::<PathBuf>("book"))
         .cloned()
         .or_else(|| environment.book.clone())
+        .or_else(|| settings.book.clone())
         .or_else(|| environment.data_folder.as_ref().map(|folder| folder.join("book.db")))
         .unwrap_or_default();
     let today = (environment.surroundings)().today();
@@ -207,11 +213,19 @@ pub(super) fn choices(matches: &ArgMatches, environment: &Environment<'_>) -> Re
         .transpose()?;
     Ok(Choices {
         book,
-        system: if text("units").as_deref() == Some("us") { System::Us } else { System::Si },
-        by: text("by").or_else(|| environment.by.clone()),
+        system: match text("units").as_deref() {
+            Some("us") => System::Us,
+            Some(_) => System::Si,
+            None => settings.units.unwrap_or_default(),
+        },
+        by: text("by").or_else(|| environment.by.clone()).or_else(|| settings.by.clone()),
         on,
         json: flag("json"),
-        light: flag("light").then_some(true),
+        theme: flag("light")
+            .then_some(Look::Light)
+            .or_else(|| text("theme").and_then(|word| Look::from_word(&word)))
+            .or(settings.theme),
+        lines: flag("lines"),
     })
 }
 

@@ -4,12 +4,13 @@
 
 mod arguments;
 mod calc;
-mod file_source;
+mod drift;
 mod hands;
 mod log;
 mod look;
 mod margins;
 mod predict;
+pub mod settings;
 mod trace;
 
 use std::ffi::OsString;
@@ -35,6 +36,8 @@ pub struct Environment<'a> {
     pub data_folder: Option<PathBuf>,
     /// Whether stdout is a terminal.
     pub terminal: bool,
+    /// What the settings file says.
+    pub settings: settings::Settings,
     /// Makes a clock and a source of identities.
     pub surroundings: &'a dyn Fn() -> Box<dyn Surroundings>,
     /// Data.
@@ -76,8 +79,10 @@ pub struct Choices {
     pub on: Option<NaiveDate>,
     /// JSON instead of text.
     pub json: bool,
-    /// The light theme, where one was asked for.
-    pub light: Option<bool>,
+    /// The theme, where one was asked for.
+    pub theme: Option<settings::Look>,
+    /// Whether the screens were asked for as lines of text.
+    pub lines: bool,
 }
 
 /// Why a command did not do what was asked.
@@ -150,7 +155,7 @@ pub fn run(arguments: Vec<OsString>, environment: &mut Environment<'_>) -> Outco
 fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Result<Outcome, Fault> {
     let choices = arguments::choices(matches, environment)?;
     match matches.subcommand() {
-        None if environment.terminal => {
+        None if environment.terminal || choices.lines => {
             choices.named_book()?;
             Ok(Outcome::OpenUi(choices))
         }
@@ -188,6 +193,7 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
             hands::growth(required_serial(growth), &choices, environment).map(|()| Outcome::Done(0))
         }
         Some(("proof", proof)) => hands::proof(proof, &choices, environment).map(|()| Outcome::Done(0)),
+        Some(("drift", drift)) => drift::drift(drift, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),
         Some((other, _)) => Err(Fault::input("command", format!("{other} is not known"))),
     }

@@ -31,6 +31,16 @@ pub(super) fn command() -> Command {
         .arg(pressure("yield", "Give the chance of passing this yield pressure, above the atmosphere"))
 }
 
+/// Read a load file.
+pub(super) fn load_file(path: &std::path::Path) -> Result<Load, Fault> {
+    let shown = text::clean(&path.display().to_string());
+    let bytes = std::fs::read(path)
+        .map_err(|error| Fault::input("file", format!("{shown} cannot be read: {error}")))?;
+    let file = String::from_utf8(bytes)
+        .map_err(|_| Fault::input("file", format!("{shown} is not UTF-8 text; save it as UTF-8")))?;
+    Load::from_toml(&file).map_err(|error| Fault::input("file", format!("{shown}: {error}")))
+}
+
 pub(super) fn predict(
     matches: &ArgMatches,
     choices: &Choices,
@@ -40,12 +50,7 @@ pub(super) fn predict(
         return Err(Fault::input("file", "name the file"));
     };
     let shown = text::clean(&path.display().to_string());
-    let bytes = std::fs::read(path)
-        .map_err(|error| Fault::input("file", format!("{shown} cannot be read: {error}")))?;
-    let file = String::from_utf8(bytes)
-        .map_err(|_| Fault::input("file", format!("{shown} is not UTF-8 text; save it as UTF-8")))?;
-    let mut load =
-        Load::from_toml(&file).map_err(|error| Fault::input("file", format!("{shown}: {error}")))?;
+    let mut load = load_file(path)?;
     if let Some(growth) = typed::<Length>(matches, "throat-growth")? {
         load.nozzle.throat_growth = Some(growth);
     }

@@ -1,16 +1,17 @@
 //! `trace`: reduce a test-stand file.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 
-use super::file_source::FileSource;
 use super::look::print;
 use super::{Choices, Environment, Fault};
+use crate::desk::after::{self, AgainstFiring, AgainstPlan, Proposals};
+use crate::desk::file_source::FileSource;
 use crate::desk::traces::read_options;
 use crate::quantity::{Length, Mass, Typed, parse_number};
-use crate::report::{json, text};
-use crate::trace::{self, ReduceOptions};
+use crate::report::{after as words, json, text};
+use crate::trace::{self, ReadOptions, ReduceOptions, Reduced};
 
 pub(super) fn command() -> Command {
     Command::new("trace")
@@ -45,6 +46,39 @@ pub(super) fn command() -> Command {
                 .value_name("CF")
                 .help("For the chamber pressure from thrust and throat"),
         )
+        .arg(
+            Arg::new("plan")
+                .long("plan")
+                .value_name("LOAD.toml")
+                .value_parser(value_parser!(PathBuf))
+                .conflicts_with("load")
+                .help("Hold it against this load's plan (the file `predict` takes)"),
+        )
+        .arg(Arg::new("load").long("load").value_name("NAME").help("Hold it against this load on record"))
+        .arg(
+            Arg::new("casing")
+                .long("casing")
+                .value_name("SERIAL")
+                .requires("load")
+                .help("Say what the rules would say of this casing, fired with --load and this trace; nothing is logged"),
+        )
+        .arg(
+            Arg::new("against")
+                .long("against")
+                .value_name("OTHER.csv")
+                .value_parser(value_parser!(PathBuf))
+                .help("Hold it against another firing's file, read the same way"),
+        )
+}
+
+/// Read and reduce one file.
+fn reduced(path: &Path, options: &ReadOptions, how: &ReduceOptions) -> Result<Reduced, Fault> {
+    let shown = text::clean(&path.display().to_string());
+    let fault = |error: &dyn std::fmt::Display| Fault::input("file", format!("{shown}: {error}"));
+    let source = FileSource::open(path)
+        .map_err(|error| Fault::input("file", format!("{shown} cannot be read: {error}")))?;
+    let record = trace::read_with(&source, options, &|_, _| true).map_err(|error| fault(&error))?;
+    trace::reduce_with(&record, how, &|| true).map_err(|error| fault(&error))
 }
 
 pub(super) fn trace(
@@ -70,10 +104,6 @@ pub(super) fn trace(
             }
         };
     let shown = path.display();
-    let source = FileSource::open(path)
-        .map_err(|error| Fault::input("file", format!("{shown} cannot be read: {error}")))?;
-    let record = trace::read_with(&source, &options, &|_, _| true)
-        .map_err(|error| Fault::input("file", format!("{shown}: {error}")))?;
     let throats_m = words("throat")
         .map(|text| {
             Typed::<Length>::parse(text, None)
@@ -92,12 +122,82 @@ pub(super) fn trace(
         .next()
         .map(|text| parse_number(text).map_err(|error| Fault::input("thrust-coefficient", error.to_string())))
         .transpose()?;
-    let options = ReduceOptions { threshold, throats_m, propellant_kg, thrust_coefficient };
-    let reduction = trace::reduce(&record, &options)
-        .map_err(|error| Fault::input("file", format!("{shown}: {error}")))?;
-    let mut value = serde_json::to_value(&reduction).unwrap_or_default();
+    let how = ReduceOptions { threshold, throats_m, propellant_kg, thrust_coefficient };
+    let found = reduced(path, &options, &how)?;
+    let after = After::of(matches, &found, &options, &how, choices, environment)?;
+    let mut value = serde_json::to_value(&found.reduction).unwrap_or_default();
     if let Some(map) = value.as_object_mut() {
         map.insert("schema".to_owned(), json::SCHEMA.into());
+        after.put(map);
     }
-    print(|| value.clone(), || text::trace(&shown.to_string(), &value), choices, environment)
+    print(
+        || value.clone(),
+        || text::trace(&shown.to_string(), &value) + &after.words(choices.system),
+        choices,
+        environment,
+    )
+}
+
+/// What the trace is held against.
+#[derive(Default)]
+struct After {
+    plan: Option<AgainstPlan>,
+    against: Option<AgainstFiring>,
+    proposals: Option<Proposals>,
+}
+
+impl After {
+    fn of(
+        matches: &ArgMatches,
+        found: &Reduced,
+        options: &ReadOptions,
+        how: &ReduceOptions,
+        choices: &Choices,
+        environment: &Environment<'_>,
+    ) -> Result<Self, Fault> {
+        let mut after = Self::default();
+        let wrong = |problem| Fault::Input(vec![problem]);
+        if let Some(path) = matches.get_one::<PathBuf>("plan") {
+            let load = super::predict::load_file(path)?;
+            let name = load.name.clone().unwrap_or_else(|| path.display().to_string());
+            after.plan = Some(after::against_plan(found, &load, &name).map_err(wrong)?);
+        }
+        if let Some(name) = matches.get_one::<String>("load") {
+            let desk = choices.read(environment)?;
+            let casing = matches.get_one::<String>("casing");
+            if let Some(casing) = casing {
+                after.proposals = Some(desk.propose(casing, name, found)?);
+            }
+            match desk.load_to_burn(name, desk.day()) {
+                Ok(load) => after.plan = Some(after::against_plan(found, &load, name).map_err(wrong)?),
+                // The rules can be asked of a load that says only its peak; a curve cannot be drawn of it.
+                Err(_) if after.proposals.is_some() => {}
+                Err(refusal) => return Err(refusal.into()),
+            }
+        }
+        if let Some(path) = matches.get_one::<PathBuf>("against") {
+            let other = reduced(path, options, how)?;
+            after.against = Some(after::against_firing(found, &other, &path.display().to_string()));
+        }
+        Ok(after)
+    }
+
+    fn put(&self, map: &mut serde_json::Map<String, serde_json::Value>) {
+        for (key, value) in [
+            ("plan", self.plan.as_ref().map(serde_json::to_value)),
+            ("against", self.against.as_ref().map(serde_json::to_value)),
+            ("disposition", self.proposals.as_ref().map(serde_json::to_value)),
+        ] {
+            if let Some(Ok(value)) = value {
+                map.insert(key.to_owned(), value);
+            }
+        }
+    }
+
+    fn words(&self, system: crate::quantity::System) -> String {
+        let plan = self.plan.as_ref().map(|it| words::against_plan(it, system));
+        let against = self.against.as_ref().map(words::against_firing);
+        let proposals = self.proposals.as_ref().map(words::proposals);
+        [plan, against, proposals].into_iter().flatten().collect()
+    }
 }

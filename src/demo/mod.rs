@@ -5,6 +5,7 @@ mod firings;
 mod history;
 mod instruments;
 mod tales;
+mod traces;
 
 use std::path::Path;
 
@@ -70,6 +71,7 @@ pub fn build(path: &Path) -> Result<(), DemoError> {
     let mut telling = Telling::begin()?;
     club::tell(&mut telling)?;
     history::tell(&mut telling)?;
+    traces::tell(&mut telling)?;
     instruments::tell(&mut telling)?;
     if path.exists() {
         std::fs::remove_file(path)?;

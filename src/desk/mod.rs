@@ -3,10 +3,13 @@
 //! A [`Desk`] is an open book with a clock, a source of identities and a person. Both faces hand it text
 //! ([`crate::book::Answers`]) and get views back; neither knows the other's.
 
+pub mod after;
+pub mod batches;
 pub mod bulge;
 pub mod calculators;
 mod complete;
 pub mod decide;
+pub mod file_source;
 pub mod instruments;
 mod look;
 mod own_plan;
@@ -14,6 +17,7 @@ pub mod part;
 pub mod proof;
 mod record;
 mod refuse;
+pub mod trace_job;
 pub mod traces;
 pub mod view;
 pub mod what_if;

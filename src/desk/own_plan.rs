@@ -40,9 +40,14 @@ const PLAN_AGREES: f64 = 0.15;
 
 /// What a load's own numbers predict, where it has all of them.
 fn own_prediction(record: &LoadRecord) -> Option<Result<Prediction, Problem>> {
+    as_load(record).map(|load| plan(&load, None))
+}
+
+/// A load on record as one to predict, where it has grain, propellant and nozzle.
+pub(super) fn as_load(record: &LoadRecord) -> Option<Load> {
     let (grain, propellant, nozzle) =
         (record.grain.as_ref()?, record.propellant.as_ref()?, record.nozzle.as_ref()?);
-    let own = Load {
+    Some(Load {
         name: Some(record.name.clone()),
         grain: Grains(vec![load::Grain {
             count: grain.count,
@@ -70,6 +75,5 @@ fn own_prediction(record: &LoadRecord) -> Option<Result<Prediction, Problem>> {
         ambient: Ambient::default(),
         scatter: None,
         limits: Limits::default(),
-    };
-    Some(plan(&own, None))
+    })
 }

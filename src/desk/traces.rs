@@ -79,6 +79,21 @@ pub fn read_options<'a>(
     Ok(options)
 }
 
+/// The words kept with a trace on record, as reading options again.
+///
+/// # Errors
+/// Words of another shape.
+pub fn kept_options(words: &str) -> Result<ReadOptions, Problem> {
+    let line = |word: &&str| {
+        let rest = word.split_once('=').map_or("", |(_, rest)| rest);
+        let mut numbers = rest.split([',', ';']).map(|part| part.trim().parse::<f64>().is_ok());
+        numbers.next() == Some(true) && numbers.next() == Some(true) && numbers.next().is_none()
+    };
+    let words = words.split("; ").map(str::trim).filter(|word| !word.is_empty());
+    let (calibrations, columns): (Vec<&str>, Vec<&str>) = words.partition(line);
+    read_options(columns.into_iter(), calibrations.into_iter())
+}
+
 impl Desk {
     /// Read and reduce a trace file, and make its record and the bytes to keep.
     pub(super) fn take_trace(

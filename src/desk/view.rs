@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use crate::book::details::FiringRecord;
 use crate::book::{Details, Standing, SubjectOf};
 use crate::quantity::{System, Typed, show};
 use crate::standing::{Assessment, Due, Reason};
@@ -83,6 +84,22 @@ pub fn micrometres(metres: f64) -> String {
     format!("{:.1} um", metres * 1e6)
 }
 
+/// Measured over planned, where a firing has both: its peak, or else its thrust.
+fn of_the_plan(record: &FiringRecord) -> Option<String> {
+    let ratio = |measured: Option<f64>, planned: Option<f64>| {
+        measured.zip(planned).map(|(a, b)| a / b).filter(|it| it.is_finite())
+    };
+    let peak = ratio(
+        record.peak_pressure.as_ref().map(|it| it.si()),
+        record.planned_peak.as_ref().map(|it| it.si()),
+    );
+    let thrust = ratio(
+        record.peak_thrust.as_ref().map(|it| it.si()),
+        record.planned_thrust.as_ref().map(|it| it.si()),
+    );
+    peak.or(thrust).map(|it| format!("{it:.2} of the plan"))
+}
+
 /// One sentence that says what an entry says.
 pub fn sentence(details: &Details, system: System) -> String {
     fn opt<Q: crate::quantity::Quantity>(
@@ -150,6 +167,7 @@ pub fn sentence(details: &Details, system: System) -> String {
             opt(&record.peak_pressure, system, "peak"),
             opt(&record.peak_thrust, system, ""),
             opt(&record.impulse, system, ""),
+            of_the_plan(record),
             record.landing.map(|landing| format!("{landing} landing")),
             record.breach.as_ref().map(|breach| format!("BREACH: {}", breach.reason)),
             record.remark.clone(),

@@ -1,5 +1,6 @@
 //! How is it shown to other programs and on paper? Takes finished views, never a connection.
 
+pub mod after;
 pub mod bulge;
 pub mod decide;
 pub mod growth;

@@ -444,6 +444,7 @@ pub fn trace(title: &str, value: &serde_json::Value) -> String {
                 of("evidence")
             ),
         );
+        row("", format!("against: {}", of("evidence_against")));
         row("", format!("look next: {}", of("look_next")));
     }
     out.push_str(
@@ -459,7 +460,7 @@ fn share(value: &serde_json::Value) -> String {
 }
 
 /// Five significant figures at most.
-fn short(number: f64) -> String {
+pub(super) fn short(number: f64) -> String {
     if number == 0.0 || !number.is_finite() {
         return "0".to_owned();
     }

@@ -180,6 +180,7 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "a peak under {}: look for a leak, a breach, a lost nozzle",
         HABIT,
     ),
+    rule("sudden-drop", 1.0, "decision", "a trace with a sudden drop: {} once the cause is found", HABIT),
     rule("part-missing", 1.0, "part", "every place that held a part holds {} again", HABIT),
     rule(
         "hard-landing",

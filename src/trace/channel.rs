@@ -5,8 +5,10 @@ use std::ops::Range;
 
 use super::blocks::Blocks;
 use super::burn::{Burn, Crossings, moving_average};
+use super::curve::Curve;
 use super::error::TraceError;
 use super::read::{Channel, ChannelUnit, Rejected};
+use super::reduce::{GoOn, going};
 use super::region::{Coarse, held_extremes, main_run};
 use super::spike::{Excursion, FEWEST, excursions, longest};
 use super::stats::{chosen, differences, long_extremes, median, noise, quantile};
@@ -77,6 +79,14 @@ pub struct Measured {
     pub clipped: Option<super::clip::FlatTop>,
 }
 
+impl Measured {
+    /// The numbers, and the channel as it is drawn.
+    pub fn parted(self) -> (ChannelReduction, Curve) {
+        let curve = Curve { unit: self.reduction.unit, time_s: self.t, value: self.y };
+        (self.reduction, curve)
+    }
+}
+
 /// Reduces one channel.
 pub fn measure(
     time_s: &[f64],
@@ -84,6 +94,7 @@ pub fn measure(
     holds: bool,
     threshold: f64,
     role: &'static str,
+    go_on: &GoOn<'_>,
 ) -> Result<Measured, TraceError> {
     let unit = channel.unit;
     let (t, y) = present(time_s, channel);
@@ -98,6 +109,7 @@ pub fn measure(
     } else {
         excursions(&y, scale.rise(), scale.noise, longest(interval_s))
     };
+    going(go_on)?;
     let rejected = put_aside(&found);
     let (t, y) = without(t, y, &found);
 
@@ -106,11 +118,13 @@ pub fn measure(
     let no_burn = || TraceError::NoBurn { role, rise, noise: scale.noise, unit: unit.symbol() };
     let seed = main_run(&coarse.t, &coarse.y, scale.low, scale.low + 0.35 * rise, scale.high, None)
         .ok_or_else(no_burn)?;
+    going(go_on)?;
     let rough = skirts(&coarse, &seed, &scale);
     let tare = take(&t, &y, &coarse.samples(rough, t.len()), rise);
     for (t, y) in coarse.t.iter().zip(&mut coarse.y) {
         *y -= tare.at(*t);
     }
+    going(go_on)?;
     let burn = Burn { blocks: Blocks::of(&t, &y), t: &t, y: &y, tare: &tare, coarse, seed };
     let guess = scale.high - tare.at_ignition;
     let cells = burn.cells_above(0.05 * guess, guess).ok_or_else(no_burn)?;
@@ -118,6 +132,7 @@ pub fn measure(
     if !(peak > 0.0 && peak.is_finite()) {
         return Err(no_burn());
     }
+    going(go_on)?;
     let at = |threshold: f64| burn.crossings(threshold, peak).ok_or_else(no_burn);
     let (at_5_percent, at_10_percent) = (at(0.05)?, at(0.10)?);
     let at_asked = match [at_5_percent, at_10_percent].into_iter().find(|c| c.threshold == threshold) {

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::against::against;
 use super::channel::Measured;
 use super::phases::Phase;
 use super::profile::Profile;
@@ -18,6 +19,8 @@ pub struct Finding {
     pub at_s: f64,
     /// The numbers that show it.
     pub evidence: String,
+    /// What in the record speaks against the first suspect.
+    pub evidence_against: String,
     /// What would confirm or exclude it.
     pub look_next: String,
 }
@@ -25,7 +28,13 @@ pub struct Finding {
 impl Finding {
     /// A finding from its parts.
     pub(super) fn new(pattern: &str, at_s: f64, evidence: String, look_next: &str) -> Self {
-        Self { pattern: pattern.to_owned(), at_s, evidence, look_next: look_next.to_owned() }
+        Self {
+            pattern: pattern.to_owned(),
+            at_s,
+            evidence,
+            evidence_against: String::new(),
+            look_next: look_next.to_owned(),
+        }
     }
 }
 
@@ -79,6 +88,10 @@ pub fn findings(
     found.extend(cut_off(m));
     let rank = |f: &Finding| RANK.iter().position(|p| *p == f.pattern).unwrap_or(RANK.len());
     found.sort_by_key(rank);
+    let all: Vec<String> = found.iter().map(|it| it.pattern.clone()).collect();
+    for finding in &mut found {
+        finding.evidence_against = against(finding, m, profile, pressure, &all);
+    }
     found
 }
 

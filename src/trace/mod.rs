@@ -17,15 +17,23 @@
 //! | [`findings`] | what asks for a second look? |
 //! | [`class`] | which letter? |
 //! | [`mod@reduce`] | all of it |
+//! | [`curve`] | what does it look like? |
+//! | [`compare`] | how far from the plan, or from another firing? |
+//! | [`drift`] | does a batch drift? |
 //! | [`pressure`] | what was the chamber at, by thrust alone? |
 //! | [`nozzle`] | do thrust, pressure and throat agree? |
 
+mod against;
 mod blocks;
 pub mod burn;
 pub mod channel;
 pub mod class;
 pub mod clip;
+mod clock;
 pub mod columns;
+pub mod compare;
+pub mod curve;
+pub mod drift;
 pub mod error;
 pub mod findings;
 mod json;
@@ -51,11 +59,12 @@ mod words;
 pub use channel::ChannelReduction;
 pub use class::{ImpulseClass, impulse_class};
 pub use columns::{Calibration, ColumnChoice};
+pub use curve::Curve;
 pub use error::TraceError;
 pub use findings::Finding;
 pub use nozzle::NozzleCheck;
 pub use phases::Phase;
 pub use pressure::{BracketedPressure, PressureFromThrust, pressure_from_thrust};
 pub use read::{Channel, ChannelUnit, ReadOptions, Record, Rejected, read, read_with};
-pub use reduce::{Gap, ReduceOptions, Reduction, reduce};
+pub use reduce::{Gap, ReduceOptions, Reduced, Reduction, reduce, reduce_with};
 pub use source::{Progress, Source};

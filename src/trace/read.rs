@@ -1,5 +1,6 @@
 //! From the bytes of a logger's file to columns in SI.
 
+use super::clock;
 use super::columns::{Assigned, Calibration, ColumnChoice, Role, assign, missing};
 use super::error::TraceError;
 use super::layout::{as_text, sniff};
@@ -132,9 +133,37 @@ pub fn read_with(
     if matches!(text, std::borrow::Cow::Owned(_)) {
         let mut buffer = Vec::new();
         let text = as_text(source.bytes(0, source.size(), &mut buffer)?).into_owned();
-        return read_text(&text.as_slice(), &text, 0, options, progress);
+        if let Some(clock) = clock::find(&text[..text.len().min(super::layout::SNIFFED)]) {
+            let text = clock::in_seconds(&text, clock);
+            return read_text(&text.as_slice(), &text, 0, options, Some(clock.column), progress);
+        }
+        return read_text(&text.as_slice(), &text, 0, options, None, progress);
     }
-    read_text(source, &text, cut, options, progress)
+    if let Some(clock) = clock::find(&text) {
+        let mut buffer = Vec::new();
+        let text = clock::in_seconds(&as_text(source.bytes(0, source.size(), &mut buffer)?), clock);
+        return read_text(&text.as_slice(), &text, 0, options, Some(clock.column), progress);
+    }
+    read_text(source, &text, cut, options, None, progress)
+}
+
+/// The time column: as asked or as the header claims it; a column of clock stamps is in seconds whatever is said.
+fn time_column(
+    layout: &super::layout::Layout,
+    options: &ReadOptions,
+    clock: Option<usize>,
+) -> Result<Assigned, TraceError> {
+    let Some(column) = clock else {
+        return assign(Role::Time, layout, options.time.as_ref(), None)?
+            .ok_or_else(|| missing(Role::Time, layout));
+    };
+    let asked = options.time.as_ref().map_or_else(|| (column + 1).to_string(), |it| it.column.clone());
+    let in_seconds = ColumnChoice { column: asked, unit: Some("s".to_owned()) };
+    match assign(Role::Time, layout, Some(&in_seconds), None)? {
+        Some(found) if found.index == column => Ok(found),
+        _ => assign(Role::Time, layout, options.time.as_ref(), None)?
+            .ok_or_else(|| missing(Role::Time, layout)),
+    }
 }
 
 /// `head` is the start of the text and begins `cut` bytes into the source.
@@ -143,12 +172,12 @@ fn read_text(
     head: &[u8],
     cut: usize,
     options: &ReadOptions,
+    clock: Option<usize>,
     progress: &Progress<'_>,
 ) -> Result<Record, TraceError> {
     let mut layout = sniff(head)?;
     layout.data_start += cut;
-    let time = assign(Role::Time, &layout, options.time.as_ref(), None)?
-        .ok_or_else(|| missing(Role::Time, &layout))?;
+    let time = time_column(&layout, options, clock)?;
     let thrust = assign(Role::Thrust, &layout, options.thrust.as_ref(), options.thrust_calibration)?;
     let pressure = assign(Role::Pressure, &layout, options.pressure.as_ref(), options.pressure_calibration);
     let (pressure, unused) = match pressure {

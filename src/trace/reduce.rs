@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::channel::{ChannelReduction, Measured, measure, median_interval};
+use super::curve::Curve;
 use super::error::TraceError;
 use super::findings::{Finding, findings};
 use super::nozzle::{NozzleCheck, check};
@@ -91,6 +92,33 @@ pub struct Reduction {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn reduce(record: &Record, options: &ReduceOptions) -> Result<Reduction, TraceError> {
+    reduce_with(record, options, &|| true).map(|reduced| reduced.reduction)
+}
+
+/// A reduction with the channels it was made from, as they are drawn and compared.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reduced {
+    /// The numbers.
+    pub reduction: Reduction,
+    /// Thrust, tared.
+    pub thrust: Option<Curve>,
+    /// Pressure, tared.
+    pub pressure: Option<Curve>,
+}
+
+/// Asked between the steps of a reduction; false stops it.
+pub type GoOn<'a> = dyn Fn() -> bool + Sync + 'a;
+
+/// [`reduce`], with the tared channels, and a way to stop: `go_on` returning false ends it with
+/// [`TraceError::Cancelled`].
+///
+/// # Errors
+/// As [`reduce`], and when it was stopped.
+pub fn reduce_with(
+    record: &Record,
+    options: &ReduceOptions,
+    go_on: &GoOn<'_>,
+) -> Result<Reduced, TraceError> {
     if !(options.threshold > 0.0 && options.threshold < 0.5) {
         return Err(TraceError::BadOption(format!(
             "a threshold of {} % cannot bound a burn: use 5% (NFPA 1125) or 10% (action time)",
@@ -98,7 +126,7 @@ pub fn reduce(record: &Record, options: &ReduceOptions) -> Result<Reduction, Tra
         )));
     }
     let side = |channel: Option<&super::read::Channel>, role| {
-        channel.map(|c| measure(&record.time_s, c, record.holds, options.threshold, role)).transpose()
+        channel.map(|c| measure(&record.time_s, c, record.holds, options.threshold, role, go_on)).transpose()
     };
     // Side by side: each goes through its own column.
     let (thrust, pressure) = std::thread::scope(|scope| {
@@ -113,6 +141,7 @@ pub fn reduce(record: &Record, options: &ReduceOptions) -> Result<Reduction, Tra
         (Err(TraceError::NoBurn { .. }), Some(_)) => None,
         (result, _) => result?,
     };
+    going(go_on)?;
     let sample_interval_s = median_interval(&record.time_s);
     let mut rejected = record.rejected.clone();
     if pressure.is_none() && record.pressure.is_some() {
@@ -134,6 +163,7 @@ pub fn reduce(record: &Record, options: &ReduceOptions) -> Result<Reduction, Tra
     let main: Option<&Measured> = thrust.as_ref().or(pressure.as_ref());
     let profile = main.and_then(Profile::of);
     let phases = profile.as_ref().map(phases).unwrap_or_default();
+    going(go_on)?;
     // Too short, or nowhere steady: then the burn is its one phase.
     let phases = match main.map(|m| &m.reduction.burn) {
         Some(burn) if phases.is_empty() => {
@@ -154,7 +184,8 @@ pub fn reduce(record: &Record, options: &ReduceOptions) -> Result<Reduction, Tra
             "a propellant mass of {mass} kg cannot be: give it over zero, or leave it out"
         )));
     }
-    let (thrust, pressure) = (thrust.map(|m| m.reduction), pressure.map(|m| m.reduction));
+    let (thrust, thrust_curve) = thrust.map(Measured::parted).unzip();
+    let (pressure, pressure_curve) = pressure.map(Measured::parted).unzip();
     let nozzle = check(
         thrust.as_ref(),
         pressure.as_ref(),
@@ -162,7 +193,7 @@ pub fn reduce(record: &Record, options: &ReduceOptions) -> Result<Reduction, Tra
         options.thrust_coefficient,
         propellant_kg,
     )?;
-    Ok(Reduction {
+    let reduction = Reduction {
         samples: record.time_s.len(),
         sample_interval_s,
         repeated_stamps,
@@ -175,7 +206,13 @@ pub fn reduce(record: &Record, options: &ReduceOptions) -> Result<Reduction, Tra
         nozzle,
         thrust,
         pressure,
-    })
+    };
+    Ok(Reduced { reduction, thrust: thrust_curve, pressure: pressure_curve })
+}
+
+/// An error once the caller has had enough.
+pub(super) fn going(go_on: &GoOn<'_>) -> Result<(), TraceError> {
+    if go_on() { Ok(()) } else { Err(TraceError::Cancelled) }
 }
 
 /// How many stamps repeat, and the longest gaps.

@@ -94,13 +94,16 @@ fn judge(y: &[f64], start: usize, jump: f64, longest: usize) -> Option<(Range<us
         extreme = extreme.max(value);
         end += 1;
     }
-    // A step of the way back may have been caught half-way down: it belongs to the excursion.
-    let settled =
-        |i: usize| y.get(i + 1).is_some_and(|next| (y[i] - next).abs() > jump && sign * (y[i] - next) > 0.0);
-    while end - start < longest && settled(end) {
+    let before = level(&y[start.saturating_sub(4)..start])?;
+    // A step of the way back may have been caught half-way down: it belongs to the excursion. One that is back
+    // where it came from is back, whatever comes next.
+    let half_way = |i: usize| {
+        let falls = y.get(i + 1).is_some_and(|next| sign * (y[i] - next) > jump);
+        falls && sign * (y[i] - before) > 0.15 * (extreme - sign * before)
+    };
+    while end - start < longest && half_way(end) {
         end += 1;
     }
-    let before = level(&y[start.saturating_sub(4)..start])?;
     let after = level(&y[end..(end + 4).min(y.len())])?;
     let height = extreme - (sign * before).max(sign * after);
     let edge = sign * (y[start] - y[start - 1]);
@@ -147,6 +150,20 @@ mod tests {
             let found = excursions(&y, 500.0, 0.4, 3);
             assert_eq!(found, [(from..from + count, Excursion::Spike)], "{from} {value}");
         }
+    }
+
+    #[test]
+    fn a_spike_is_found_ahead_of_a_drop_out_and_at_the_edge_of_a_tail() {
+        let mut y = burn();
+        (y[200], y[202]) = (3500.0, -500.0);
+        let found = excursions(&y, 500.0, 0.4, 3);
+        assert_eq!(found, [(200..201, Excursion::Spike), (202..203, Excursion::DropOut)]);
+        let mut tail = burn();
+        for (i, value) in tail[300..330].iter_mut().enumerate() {
+            *value = 500.0 * 0.88f64.powi(i32::try_from(i).unwrap_or(0));
+        }
+        tail[299] = 2000.0;
+        assert_eq!(excursions(&tail, 500.0, 0.4, 3), [(299..300, Excursion::Spike)]);
     }
 
     #[test]

@@ -54,6 +54,12 @@ pub enum Context {
     Rig,
     /// A proof being pumped, on a field of set words.
     RigWords,
+    /// A trace.
+    Trace,
+    /// Choosing what a trace is held against.
+    TraceList,
+    /// Typing the path of a trace file.
+    TraceFile,
 }
 
 impl Context {
@@ -83,6 +89,9 @@ impl Context {
         Self::Decide,
         Self::Rig,
         Self::RigWords,
+        Self::Trace,
+        Self::TraceList,
+        Self::TraceFile,
     ];
 
     /// Whether a plain letter is text here, and so never a command.
@@ -99,6 +108,7 @@ impl Context {
                 | Self::LiveWords
                 | Self::Rig
                 | Self::RigWords
+                | Self::TraceFile
         )
     }
 
@@ -129,6 +139,9 @@ impl Context {
             Self::Decide => "deciding",
             Self::Rig => "proof at the rig",
             Self::RigWords => "proof at the rig, on a field of set words",
+            Self::Trace => "trace",
+            Self::TraceList => "trace, choosing what to hold it against",
+            Self::TraceFile => "trace, naming a file",
         }
     }
 }
@@ -155,6 +168,11 @@ impl Key {
             other => other,
         };
         Some(Self { code, ctrl })
+    }
+
+    /// Whether it would be typed as text.
+    pub const fn is_text(self) -> bool {
+        matches!(self.code, KeyCode::Char(_)) && !self.ctrl
     }
 
     /// The key's name as the footer and the tables print it.
@@ -199,11 +217,13 @@ acts! {
     Prefire LogFiring LogProof LogStrip LogFinding LogDecision LogNote LogFit Register LogMenu Strike
     Filter KeepFilter ClearFilter Sort Day Draft
     NextPanel PreviousPanel Panel1 Panel2 Panel3 Panel4 Panel5
+    OpenTrace SeeTrace TraceFile FullTrace AgainstTrace PlanOf Channels ChooseTrace TakeFile
+    CursorLeft CursorRight ZoomIn ZoomOut PanLeft PanRight WholeTrace NextMark PreviousMark
     Static Flight Batch InOrder NotInOrder OpenAgain NextOpen Release
     NextField PreviousField NewRow NextWord PreviousWord Save
     Yes No KeepDraft Discard Fresh
     Up Down PageUp PageDown First Last
-    Back Quit QuitNow Help Find Units Copy Suspend Repaint
+    Back Quit QuitNow Help Find Units Copy Suspend Repaint Mouse Undo Drawing ReadBack Editor
 }
 
 /// One action.
@@ -229,7 +249,8 @@ pub struct Action {
 
 use Context::{
     Ask, Bulge, Calculators, Casing, Checklist, Day, Decide, Due, Filter, Find, Form, FormRows, FormWords,
-    Instruments, Live, LiveWords, Loads, Menu, Part, Rack, Read, Rig, RigWords, Rules,
+    Instruments, Live, LiveWords, Loads, Menu, Part, Rack, Read, Rig, RigWords, Rules, Trace, TraceFile,
+    TraceList,
 };
 
 const LISTS: &[Context] = &[
@@ -247,6 +268,7 @@ const LISTS: &[Context] = &[
     Bulge,
     Decide,
     Ask,
+    TraceList,
 ];
 const TYPED_LISTS: &[Context] = &[
     Rack,
@@ -263,17 +285,48 @@ const TYPED_LISTS: &[Context] = &[
     Bulge,
     Decide,
     Ask,
+    TraceList,
+    Trace,
     Find,
     Filter,
 ];
-const PLAIN: &[Context] =
-    &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Instruments, Part, Bulge, Decide];
+const PLAIN: &[Context] = &[
+    Rack,
+    Casing,
+    Loads,
+    Checklist,
+    Menu,
+    Read,
+    Calculators,
+    Rules,
+    Due,
+    Instruments,
+    Part,
+    Bulge,
+    Decide,
+    Trace,
+    TraceList,
+];
 const FORMS: &[Context] = &[Form, FormWords, FormRows];
 const FIELDS: &[Context] = &[Form, FormWords, FormRows, Live, LiveWords, Rig, RigWords];
 const LIVE: &[Context] = &[Live, LiveWords, Rig, RigWords];
 const RIG: &[Context] = &[Rig, RigWords];
-const LEAVES: &[Context] =
-    &[Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Instruments, Part, Bulge, Decide];
+const LEAVES: &[Context] = &[
+    Casing,
+    Loads,
+    Checklist,
+    Menu,
+    Read,
+    Calculators,
+    Rules,
+    Due,
+    Instruments,
+    Part,
+    Bulge,
+    Decide,
+    Trace,
+    TraceList,
+];
 const WITH_CASING: &[Context] = &[Rack, Casing];
 
 const fn action(
@@ -345,19 +398,40 @@ pub const ACTIONS: &[Action] = &[
     writing(action(Act::ChooseDecision, "choose-decision", &[key(Enter)], &[Decide], 1, "decide", "Open the decision form filled in with the selected proposal")),
     action(Act::OpenEntry, "part-entry", &[key(Enter)], &[Part], 1, "in full", "Show the selected entry of this part"),
     action(Act::WhatIf, "what-if", &[letter('w')], &[Casing], 4, "what if", "Suppose another dimension, a pit or a soft spot, and see the margins"),
+    action(Act::Drawing, "drawing", &[letter('s')], &[Casing], 5, "drawing", "Show the casing in section, to scale, and its life as peaks against MEOP and proof"),
     writing(action(Act::Revise, "revise", &[letter('v')], &[Casing], 12, "revise", "Register a new revision of this casing, filled in from its last record")),
     action(Act::Filter, "filter", &[letter('/')], &[Rack, Calculators, Rules], 2, "find", "Show only the lines that hold what you type"),
     action(Act::KeepFilter, "keep-filter", &[key(Enter)], &[Filter], 1, "keep", "Keep the filter and go back to the list"),
     action(Act::ClearFilter, "clear-filter", &[key(Esc)], &[Filter], 2, "clear", "Clear the filter and go back to where you were"),
-    action(Act::Sort, "sort", &[letter('s')], &[Rack], 12, "sort", "Sort worst first, or by serial"),
+    action(Act::Sort, "sort", &[letter('s')], &[Rack], 12, "sort", "Sort worst first, by serial, by what is due next, or by the thinnest margin"),
     action(Act::Day, "as-of", &[letter('a')], &[Rack, Due], 13, "as of…", "Ask about another day: who may fly on Saturday?"),
     action(Act::Draft, "take-draft", &[letter('o')], &[Rack, Casing], 2, "open draft", "Go on with the form that was left half typed"),
+    action(Act::OpenTrace, "trace", &[letter('e')], &[Casing], 4, "trace", "See the trace of the selected firing, or open a trace file for this casing"),
+    action(Act::TraceFile, "open-trace-file", &[letter('e')], &[Rack, Trace], 15, "trace file…", "Open a trace file by its path, and see what it says"),
+    action(Act::SeeTrace, "see-trace", &[ctrl('t')], FORMS, 7, "see trace", "See the trace file this form names, before anything is written"),
+    action(Act::TakeFile, "read-file", &[key(Enter)], &[TraceFile], 1, "read it", "Read the file named"),
+    action(Act::ChooseTrace, "choose-trace", &[key(Enter)], &[TraceList], 1, "this one", "Take the selected line"),
+    action(Act::FullTrace, "trace-in-full", &[key(Enter)], &[Trace], 9, "in full", "Show every number with its definition, and all that asks for a look"),
+    action(Act::CursorLeft, "cursor-left", &[key(Left), letter('h')], &[Trace], 1, "cursor", "Move the cursor to the left"),
+    action(Act::CursorRight, "cursor-right", &[key(Right), letter('l')], &[Trace], 0, "cursor", "Move the cursor to the right"),
+    action(Act::NextMark, "next-mark", &[key(Tab)], &[Trace], 2, "next mark", "Put the cursor on the next mark: ignition, peak, a phase, a finding, burnout"),
+    action(Act::PreviousMark, "previous-mark", &[key(BackTab)], &[Trace], 0, "mark before", "Put the cursor on the mark before"),
+    action(Act::ZoomIn, "zoom-in", &[letter('+'), letter('=')], &[Trace], 3, "nearer", "Show less time about the cursor"),
+    action(Act::ZoomOut, "zoom-out", &[letter('-')], &[Trace], 4, "farther", "Show more time about the cursor"),
+    action(Act::PanLeft, "earlier", &[letter('[')], &[Trace], 0, "earlier", "Show earlier times"),
+    action(Act::PanRight, "later", &[letter(']')], &[Trace], 0, "later", "Show later times"),
+    action(Act::WholeTrace, "whole-trace", &[letter('0')], &[Trace], 5, "all", "Show the whole record; again, the burn"),
+    action(Act::Channels, "channels", &[letter('c')], &[Trace], 6, "channels", "Draw thrust and pressure, or one of them"),
+    action(Act::PlanOf, "plan-of-load", &[letter('p')], &[Trace], 7, "plan…", "Choose the load whose plan is drawn over it"),
+    action(Act::AgainstTrace, "against-trace", &[letter('v')], &[Trace], 8, "against…", "Choose another firing to hold it against"),
+    action(Act::First, "cursor-first", &[key(Home)], &[Trace], 0, "left end", "Put the cursor at the left end"),
+    action(Act::Last, "cursor-last", &[key(End)], &[Trace], 0, "right end", "Put the cursor at the right end"),
     action(Act::NextPanel, "next-panel", &[key(Tab), key(Right)], &[Casing], 1, "next panel", "Go to the next panel"),
     action(Act::PreviousPanel, "previous-panel", &[key(BackTab), key(Left)], &[Casing], 0, "previous panel", "Go to the panel before"),
     action(Act::Panel1, "panel-standing", &[letter('1')], &[Casing], 0, "standing", "Show the standing and every reason for it"),
     action(Act::Panel2, "panel-ledger", &[letter('2')], &[Casing], 0, "ledger", "Show every entry about this casing and its parts"),
     action(Act::Panel3, "panel-growth", &[letter('3')], &[Casing], 0, "growth", "Show the growth map: stations by clock angles against birth"),
-    action(Act::MapOrList, "map-or-list", &[letter('s')], &[Casing], 5, "map or list", "Show growth as a map, or as a list of every reading"),
+    action(Act::MapOrList, "map-or-list", &[letter('a')], &[Casing], 5, "map or list", "Show growth as a map, or as a list of every reading"),
     action(Act::Panel4, "panel-parts", &[letter('4')], &[Casing], 0, "parts", "Show the parts fitted and their life"),
     action(Act::Panel5, "panel-margins", &[letter('5')], &[Casing], 0, "margins", "Show the margins, the weakest first"),
     action(Act::NewRow, "new-row", &[key(Enter)], &[FormRows], 1, "new row", "Begin another row; on an empty last row, go on to the next field"),
@@ -382,45 +456,24 @@ pub const ACTIONS: &[Action] = &[
     action(Act::PageDown, "fields-down", &[key(PageDown)], FORMS, 0, "ten fields down", "Go down ten fields"),
     action(Act::First, "first", &[key(Home)], LISTS, 0, "first", "Go to the first"),
     action(Act::Last, "last", &[key(End)], LISTS, 0, "last", "Go to the last"),
-    action(Act::Copy, "copy", &[letter('y')], &[Rack, Casing, Read, Rules, Due, Instruments, Part, Bulge, Decide], 22, "copy", "Copy the selected line, or the text, to the clipboard of your terminal"),
+    action(Act::Copy, "copy", &[letter('y')], &[Rack, Casing, Read, Rules, Due, Instruments, Part, Bulge, Decide, Trace], 22, "copy", "Copy the selected line, or the text, to the clipboard of your terminal"),
     action(Act::Units, "units", &[letter('u')], PLAIN, 20, "units", "Switch between metric and US units"),
     action(Act::Find, "find-action", &[letter(':')], PLAIN, 21, "do…", "Find any action by name"),
     action(Act::Help, "help", &[letter('?')], PLAIN, 14, "help", "Show every key of this screen"),
-    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day, Live, LiveWords, Rig, RigWords], 14, "help", "Show every key of this screen"),
+    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day, Live, LiveWords, Rig, RigWords, TraceFile], 14, "help", "Show every key of this screen"),
     action(Act::Back, "back", &[key(Esc), letter('q')], LEAVES, 13, "back", "Go back"),
-    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, Find, Day, Ask, Live, LiveWords, Rig, RigWords], 12, "leave", "Leave; a form with something typed asks first"),
+    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, Find, Day, Ask, Live, LiveWords, Rig, RigWords, TraceFile], 12, "leave", "Leave; a form with something typed asks first"),
     action(Act::Quit, "quit", &[letter('q')], &[Rack], 15, "quit", "Leave the program"),
     action(Act::QuitNow, "quit-from-anywhere", &[ctrl('c')], Context::ALL, 0, "quit", "Leave the program from anywhere; a form with something typed asks first"),
     action(Act::Suspend, "suspend", &[ctrl('z')], Context::ALL, 0, "suspend", "Go to the shell for a while; fg comes back"),
+    writing(action(Act::Undo, "undo", &[letter('z')], &[Rack, Casing, Read], 18, "take back", "Cross out the entry written last; it stays readable")),
+    action(Act::ReadBack, "read-back", &[key(KeyCode::F(3))], &[Rack, Casing, Checklist, Form, FormWords, FormRows, Live, LiveWords, Trace], 19, "read back", "Show what matters here in big letters, to read it back over a shoulder"),
+    action(Act::Editor, "editor", &[key(KeyCode::F(4))], &[FormRows], 8, "editor", "Go on with this text in your own editor (VISUAL or EDITOR)"),
+    action(Act::Mouse, "mouse", &[key(KeyCode::F(9))], Context::ALL, 0, "mouse", "Take the mouse, or leave it to the terminal for selecting text"),
     action(Act::Repaint, "repaint", &[ctrl('l')], Context::ALL, 0, "repaint", "Draw the whole screen again"),
 ];
-
-/// The action of a key in a context.
-pub fn find(context: Context, key: Key) -> Option<&'static Action> {
-    ACTIONS.iter().find(|action| action.contexts.contains(&context) && action.keys.contains(&key))
-}
 
 /// The actions offered in a context, in the order of the table.
 pub fn offered(context: Context) -> impl Iterator<Item = &'static Action> {
     ACTIONS.iter().filter(move |action| action.contexts.contains(&context))
-}
-
-/// The keys of an action as a table or the footer prints them.
-pub fn keys_of(action: &Action) -> String {
-    action.keys.iter().map(|key| key.name()).collect::<Vec<_>>().join(" ")
-}
-
-/// Every key, as a Markdown table.
-pub fn key_table() -> String {
-    let mut table = String::from("| key | where | what it does | name |\n|---|---|---|---|\n");
-    for action in ACTIONS {
-        let keys: Vec<String> = action.keys.iter().map(|key| format!("`{}`", key.name())).collect();
-        let places = if action.contexts.len() == Context::ALL.len() {
-            "anywhere".to_owned()
-        } else {
-            action.contexts.iter().map(|context| context.word()).collect::<Vec<_>>().join(", ")
-        };
-        table.push_str(&format!("| {} | {places} | {} | {} |\n", keys.join(" "), action.sentence, action.id));
-    }
-    table
 }

@@ -3,13 +3,14 @@
 //! Nothing here knows a terminal, so all of it is tested without one.
 
 use ratatui::Frame;
-use ratatui::crossterm::event::KeyEvent;
+use ratatui::crossterm::event::{KeyCode, KeyEvent, MouseButton, MouseEvent, MouseEventKind};
 use ratatui::layout::Rect;
 
 use super::Options;
 use super::action::{self, Act, Context, Key};
 use super::event::Event;
 use super::screens::ask::Ask;
+use super::screens::big::Big;
 use super::screens::find::Find;
 use super::screens::rack::RackScreen;
 use super::screens::read::Read;
@@ -32,13 +33,21 @@ pub enum Wish {
     Suspend,
     /// Draw everything again.
     Repaint,
+    /// Take the mouse, or leave it to the terminal.
+    Mouse(bool),
+    /// Let the person edit a text in an editor.
+    Edit(String),
 }
+
+/// One key of the footer: its name, its label, and what it does.
+type Hint = (String, String, Act);
 
 /// The whole state of the terminal UI.
 pub struct App {
     desk: Desk,
     options: Options,
     kept: Kept,
+    waker: super::work::Waker,
     system: System,
     theme: Theme,
     screens: Vec<Box<dyn Screen>>,
@@ -47,6 +56,8 @@ pub struct App {
     asked_to_quit: bool,
     wish: Option<Wish>,
     data_version: Option<i64>,
+    /// Where the footer's keys were drawn last.
+    hints: Vec<(Rect, Act)>,
 }
 
 impl App {
@@ -63,12 +74,14 @@ impl App {
             desk,
             options,
             kept: Kept::default(),
+            waker: super::work::Waker::default(),
             screens,
             message: None,
             quitting: false,
             asked_to_quit: false,
             wish: None,
             data_version,
+            hints: Vec::new(),
         };
         app.settle();
         app.greet();
@@ -77,6 +90,10 @@ impl App {
 
     /// Say what a person coming back should know.
     fn greet(&mut self) {
+        if !self.options.said.is_empty() {
+            self.message = Some(self.options.said.join(" · "));
+            return;
+        }
         let drafts = self.desk.book().drafts().unwrap_or_default();
         if !self.desk.book().writable() {
             self.message = Some("This book is open for reading only.".to_owned());
@@ -85,9 +102,14 @@ impl App {
             self.message = Some(words.to_owned());
         } else if let Some((form, subject)) = drafts.first() {
             let of = if subject.is_empty() { String::new() } else { format!(" of {subject}") };
-            self.message =
-                Some(format!("A half-typed {form}{of} was kept. Press o on the rack to go on with it."));
+            self.say(&format!(
+                "A half-typed {form}{of} was kept. Press {{take-draft}} on the rack to go on with it."
+            ));
         }
+    }
+
+    fn say(&mut self, words: &str) {
+        self.message = Some(self.options.keys.fill(words));
     }
 
     /// Whether the program is to end.
@@ -103,6 +125,21 @@ impl App {
     /// The context of the screen on top.
     pub fn context(&self) -> Context {
         self.screens.last().map_or(Context::Rack, |screen| screen.context())
+    }
+
+    /// The keys in force.
+    pub const fn keys(&self) -> &super::Keymap {
+        &self.options.keys
+    }
+
+    /// Whether the mouse is taken.
+    pub const fn mouse_taken(&self) -> bool {
+        self.options.mouse
+    }
+
+    /// Who wakes the loop when work on another thread has something to show.
+    pub fn set_waker(&mut self, waker: super::work::Waker) {
+        self.waker = waker;
     }
 
     /// The desk, for tests that look at what was written.
@@ -129,7 +166,8 @@ impl App {
             match event {
                 Event::Key(key) => self.key(&key),
                 Event::Paste(words) => self.paste(&words),
-                Event::Redraw => {}
+                Event::Mouse(mouse) => self.mouse(&mouse),
+                Event::Written | Event::Redraw | Event::Woke => {}
             }
         }
         self.settle();
@@ -137,11 +175,13 @@ impl App {
 
     /// Another program may have written into the book meanwhile.
     fn look_for_changes(&mut self) {
-        let version = self.desk.book().data_version().ok();
-        if version != self.data_version {
-            self.data_version = version;
+        // A book that is just being written to says nothing; it will be heard of again.
+        let Ok(version) = self.desk.book().data_version() else { return };
+        if self.data_version.is_some_and(|known| known != version) {
+            self.message = Some("The book was written to elsewhere; this shows it as it is now.".to_owned());
             self.look_again();
         }
+        self.data_version = Some(version);
     }
 
     fn with_top(&mut self, work: impl FnOnce(&mut dyn Screen, &mut Cx<'_>)) {
@@ -151,6 +191,8 @@ impl App {
             system: self.system,
             by: self.options.by.as_deref(),
             kept: &mut self.kept,
+            waker: &self.waker,
+            keys: &self.options.keys,
             steps: Vec::new(),
         };
         work(top.as_mut(), &mut cx);
@@ -169,7 +211,7 @@ impl App {
             }
         }
         let Some(key) = Key::of(event) else { return };
-        if let Some(action) = action::find(context, key) {
+        if let Some(action) = self.options.keys.find(context, key) {
             self.act(action.act);
         }
     }
@@ -183,8 +225,56 @@ impl App {
         }
     }
 
+    /// The mouse is a bonus: nothing can be done with it that a key does not do.
+    fn mouse(&mut self, event: &MouseEvent) {
+        self.message = None;
+        let (column, row) = (event.column, event.row);
+        let mut taken = false;
+        self.with_top(|screen, cx| taken = screen.mouse(event, cx));
+        if taken {
+            return;
+        }
+        match event.kind {
+            MouseEventKind::ScrollUp | MouseEventKind::ScrollDown => {
+                let act = if event.kind == MouseEventKind::ScrollUp { Act::Up } else { Act::Down };
+                if action::offered(self.context()).any(|it| it.act == act) {
+                    for _ in 0..3 {
+                        self.act(act);
+                    }
+                }
+            }
+            MouseEventKind::Down(MouseButton::Left) => {
+                let position = ratatui::layout::Position { x: column, y: row };
+                if let Some((_, act)) = self.hints.iter().find(|(area, _)| area.contains(position)) {
+                    return self.act(*act);
+                }
+                // A press selects; a press on what is selected does what Enter does.
+                let context = self.context();
+                let Some((place, count)) = self.screens.last_mut().and_then(|it| it.list()) else { return };
+                let Some(at) = place.row_at(column, row, count) else { return };
+                if place.selected != at {
+                    place.selected = at;
+                } else if let Some(action) =
+                    self.options.keys.find(context, Key { code: KeyCode::Enter, ctrl: false })
+                {
+                    self.act(action.act);
+                }
+            }
+            _ => {}
+        }
+    }
+
     fn act(&mut self, act: Act) {
         match act {
+            Act::Mouse => {
+                self.options.mouse = !self.options.mouse;
+                self.wish = Some(Wish::Mouse(self.options.mouse));
+                self.say(if self.options.mouse {
+                    "The mouse selects and scrolls here; hold Shift to select text."
+                } else {
+                    "The mouse is left to the terminal."
+                });
+            }
             Act::QuitNow => self.ask_to_quit(),
             Act::Suspend => self.wish = Some(Wish::Suspend),
             Act::Repaint => self.wish = Some(Wish::Repaint),
@@ -195,8 +285,18 @@ impl App {
                 }
                 None => self.message = Some("Nothing is selected.".to_owned()),
             },
+            Act::Editor => self.wish = self.screens.last().and_then(|it| it.text_to_edit()).map(Wish::Edit),
+            Act::ReadBack => {
+                let said = self.screens.last().map(|it| it.read_back(self.system)).unwrap_or_default();
+                if said.is_empty() {
+                    self.say("There is nothing to read back here yet.");
+                } else {
+                    self.screens.push(Box::new(Big::new(said)));
+                }
+            }
+            Act::Undo => self.with_top(|_, cx| super::screens::undo(cx)),
             Act::Help => {
-                let help = Read::help(self.context());
+                let help = Read::help(self.context(), &self.options.keys);
                 self.screens.push(Box::new(help));
             }
             Act::Find => {
@@ -219,6 +319,15 @@ impl App {
             }
             _ => self.with_top(|screen, cx| screen.act(act, cx)),
         }
+    }
+
+    /// A text came back from the editor, or why it did not.
+    pub fn edited(&mut self, words: Result<String, String>) {
+        match words {
+            Ok(words) => self.with_top(|screen, cx| screen.take_edited(&words, cx)),
+            Err(why) => self.message = Some(why),
+        }
+        self.settle();
     }
 
     fn ask_to_quit(&mut self) {
@@ -252,7 +361,7 @@ impl App {
                         self.act(act);
                     }
                 }
-                Step::Say(words) => self.message = Some(words),
+                Step::Say(words) => self.say(&words),
                 Step::LookAgain => self.look_again(),
                 Step::Remember(by) => self.options.by = Some(by),
                 Step::Quit => self.quitting = true,
@@ -276,6 +385,8 @@ impl App {
                 system: self.system,
                 by: self.options.by.as_deref(),
                 kept: &mut self.kept,
+                waker: &self.waker,
+                keys: &self.options.keys,
                 steps: Vec::new(),
             };
             screen.refresh(&mut cx);
@@ -293,6 +404,8 @@ impl App {
                 system: self.system,
                 by: self.options.by.as_deref(),
                 kept: &mut self.kept,
+                waker: &self.waker,
+                keys: &self.options.keys,
                 steps: Vec::new(),
             };
             screen.settle(&mut cx);
@@ -307,8 +420,16 @@ impl App {
 
     /// Draw everything.
     pub fn draw(&mut self, frame: &mut Frame<'_>) {
+        self.hints.clear();
+        self.draw_all(frame);
+        if self.options.ascii {
+            super::ascii::only(frame.buffer_mut());
+        }
+    }
+
+    fn draw_all(&mut self, frame: &mut Frame<'_>) {
         let area = frame.area();
-        let paint = Paint { theme: self.theme, system: self.system };
+        let paint = Paint { theme: self.theme, system: self.system, keys: &self.options.keys };
         if area.width < LEAST.0 || area.height < LEAST.1 {
             let words = format!("needs {}×{}, have {}×{}", LEAST.0, LEAST.1, area.width, area.height);
             for (row, line) in (0..).zip(text::wrap(&words, usize::from(area.width))) {
@@ -340,7 +461,15 @@ impl App {
         }
         for line in footer {
             let mut column = 0;
-            for (keys, label) in line {
+            for (keys, label, act) in line {
+                let wide = text::width(&keys) + text::width(&label) + 1;
+                let place = Rect {
+                    x: area.x + column.min(area.width),
+                    y: area.y + row,
+                    width: u16::try_from(wide).unwrap_or(0),
+                    height: 1,
+                };
+                self.hints.push((place, act));
                 put(frame, area, row, column, &keys, paint.of(Meaning::Bar));
                 column += u16::try_from(text::width(&keys)).unwrap_or(0);
                 put(frame, area, row, column, &format!(" {label}"), paint.of(Meaning::Plain));
@@ -380,22 +509,26 @@ impl App {
     }
 
     /// The keys offered now, the most wanted first, in as many lines as fit two.
-    fn footer(&self, width: usize) -> Vec<Vec<(String, String)>> {
+    fn footer(&self, width: usize) -> Vec<Vec<Hint>> {
         let Some(top) = self.screens.last() else { return Vec::new() };
         let mut actions: Vec<&action::Action> =
             action::offered(top.context()).filter(|it| it.bar > 0 && top.offers(it.act)).collect();
+        actions.retain(|it| it.act != Act::Undo || !self.kept.written.is_empty());
         actions.sort_by_key(|it| it.bar);
         // The way out and the help are always there, at the end.
         let (last, first): (Vec<_>, Vec<_>) =
             actions.into_iter().partition(|it| matches!(it.act, Act::Back | Act::Quit | Act::Help));
         let hint = |action: &action::Action| {
-            let keys = format!(" {} ", action.keys.first().map_or_else(String::new, |key| key.name()));
-            (keys, action.label.to_owned())
+            let keys = format!(
+                " {} ",
+                self.options.keys.keys(action).first().map_or_else(String::new, |key| key.name())
+            );
+            (keys, action.label.to_owned(), action.act)
         };
-        let wide = |(keys, label): &(String, String)| text::width(keys) + text::width(label) + 3;
-        let last: Vec<(String, String)> = last.into_iter().map(hint).collect();
+        let wide = |(keys, label, _): &Hint| text::width(keys) + text::width(label) + 3;
+        let last: Vec<Hint> = last.into_iter().map(hint).collect();
         let reserved: usize = last.iter().map(wide).sum();
-        let first: Vec<(String, String)> = first.into_iter().map(hint).collect();
+        let first: Vec<Hint> = first.into_iter().map(hint).collect();
         let room = width + 2;
         let all: usize = first.iter().map(wide).sum::<usize>() + reserved;
         let mut lines = vec![Vec::new()];

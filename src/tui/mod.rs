@@ -5,24 +5,35 @@
 
 pub mod action;
 pub mod app;
+pub mod ascii;
+mod editor;
 pub mod event;
+pub mod keymap;
+pub mod lines;
 pub mod screens;
 pub mod terminal;
 pub mod text;
 pub mod theme;
+mod watch;
 pub mod widgets;
+pub mod work;
 
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 use ratatui::crossterm::clipboard::CopyToClipboard;
 use ratatui::crossterm::execute;
 
-pub use action::key_table;
 pub use app::App;
 pub use event::Event;
+pub use keymap::Keymap;
 
 use crate::desk::Desk;
 use crate::quantity::System;
+
+/// Every key as the program ships them, as a Markdown table.
+pub fn key_table() -> String {
+    Keymap::default().table()
+}
 
 /// What the caller knows and the screens need.
 #[derive(Clone, Debug, Default)]
@@ -39,6 +50,14 @@ pub struct Options {
     pub first_run: bool,
     /// Whether this is a scratch copy of the demo book.
     pub demo: bool,
+    /// The keys in force.
+    pub keys: Keymap,
+    /// Whether only the characters of ASCII are drawn.
+    pub ascii: bool,
+    /// Whether the mouse is taken; without it the terminal selects text itself.
+    pub mouse: bool,
+    /// What a person should hear about first, such as a setting that is not known.
+    pub said: Vec<String>,
 }
 
 /// Why the screens could not be shown.
@@ -57,22 +76,39 @@ pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
     terminal::hook_panics();
     terminal::hook_signals()?;
     let guard = terminal::Guard::enter()?;
+    terminal::mouse(options.mouse)?;
     let mut screen = Terminal::new(CrosstermBackend::new(std::io::stdout()))?;
     let mut app = App::new(desk, options);
     screen.draw(|frame| app.draw(frame))?;
     let mut title = app.window_title();
     terminal::title(&title)?;
     let (more, events) = event::channel();
-    event::start(more);
+    app.set_waker(work::Waker::new(more.clone()));
+    let book = app.desk().book().path().to_path_buf();
+    let _watching = watch::book(&book, more.clone());
+    let reader = event::start(more)?;
     while !app.quitting() {
         let Some(batch) = event::batch(&events) else { break };
         app.handle_all(batch);
         match app.take_wish() {
             Some(app::Wish::Suspend) => {
                 terminal::suspend()?;
+                terminal::mouse(app.mouse_taken())?;
                 terminal::title(&title)?;
                 forget_what_is_shown(&mut screen)?;
             }
+            Some(app::Wish::Edit(words)) => {
+                reader.hold();
+                terminal::leave();
+                let edited = editor::edit(&words);
+                terminal::enter()?;
+                terminal::mouse(app.mouse_taken())?;
+                terminal::title(&title)?;
+                reader.go_on();
+                forget_what_is_shown(&mut screen)?;
+                app.edited(edited.map_err(|error| error.to_string()));
+            }
+            Some(app::Wish::Mouse(wanted)) => terminal::mouse(wanted)?,
             Some(app::Wish::Repaint) => forget_what_is_shown(&mut screen)?,
             Some(app::Wish::Copy(words)) => {
                 execute!(std::io::stdout(), CopyToClipboard::to_clipboard_from(words))?;

@@ -5,7 +5,9 @@ use std::io::{self, Write, stdout};
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use ratatui::crossterm::cursor::{SetCursorStyle, Show};
-use ratatui::crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
+use ratatui::crossterm::event::{
+    DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture,
+};
 use ratatui::crossterm::style::Print;
 use ratatui::crossterm::terminal::{
     EnterAlternateScreen, LeaveAlternateScreen, SetTitle, disable_raw_mode, enable_raw_mode,
@@ -28,6 +30,14 @@ pub fn title(words: &str) -> io::Result<()> {
     execute!(stdout(), SetTitle(words))
 }
 
+/// Take the mouse, or leave it to the terminal for selecting text.
+///
+/// # Errors
+/// The terminal is gone.
+pub fn mouse(wanted: bool) -> io::Result<()> {
+    if wanted { execute!(stdout(), EnableMouseCapture) } else { execute!(stdout(), DisableMouseCapture) }
+}
+
 /// Take the terminal.
 ///
 /// # Errors
@@ -48,6 +58,7 @@ pub fn leave() {
         return;
     }
     let mut out = stdout();
+    let _ = queue!(out, DisableMouseCapture);
     let _ = queue!(out, DisableBracketedPaste);
     let _ = queue!(out, SetCursorStyle::DefaultUserShape);
     let _ = queue!(out, LeaveAlternateScreen);

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use proofmark::tui::action::{ACTIONS, Context, key_table};
+use proofmark::tui::action::{ACTIONS, Context};
+use proofmark::tui::key_table;
 use ratatui::crossterm::event::KeyCode;
 
 #[test]

@@ -1,8 +1,8 @@
 //! The main screens as a person sees them, and how they behave.
 
-use proofmark::tui::App;
+use proofmark::tui::{App, Options};
 
-use super::support::{demo, empty, options, press, shown, styles};
+use super::support::{demo, empty, options, painted, press, shown, styles};
 
 pub fn picture(name: &str, text: &str) {
     insta::with_settings!({ snapshot_path => "../snapshots", prepend_module_to_snapshot => false, omit_expression => true }, {
@@ -32,6 +32,10 @@ fn the_casing_page() {
     picture("casing_parts_80x24", &shown(&mut app, 80, 24));
     press(&mut app, "5");
     picture("casing_margins_80x24", &shown(&mut app, 80, 24));
+    press(&mut app, "s");
+    picture("casing_drawn_80x24", &shown(&mut app, 80, 24));
+    press(&mut app, "<Esc>");
+    picture("casing_160x50", &shown(&mut app, 160, 50));
 }
 
 #[test]
@@ -137,5 +141,21 @@ fn never_a_bare_safe() {
         press(&mut app, way);
         let text = shown(&mut app, 160, 60).to_lowercase();
         assert!(!text.split(|c: char| !c.is_alphabetic()).any(|word| word == "safe"), "{text}");
+    }
+}
+
+#[test]
+fn the_styles_of_the_main_screens() {
+    for (theme, colour, light) in
+        [("dark", true, Some(false)), ("light", true, Some(true)), ("monochrome", false, None)]
+    {
+        let (_folder, desk) = demo();
+        let mut app = App::new(desk, Options { colour, light, ..options() });
+        press(&mut app, "/48");
+        picture(&format!("styled_rack_{theme}"), &painted(&mut app, 80, 24));
+        press(&mut app, "<Esc><Down><Down><Down><Enter>3");
+        picture(&format!("styled_casing_{theme}"), &painted(&mut app, 80, 24));
+        press(&mut app, "p<Enter><Enter>yn");
+        picture(&format!("styled_checklist_{theme}"), &painted(&mut app, 80, 24));
     }
 }

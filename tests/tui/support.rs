@@ -156,6 +156,7 @@ fn named(name: &str) -> Event {
         "Home" => key(KeyCode::Home),
         "End" => key(KeyCode::End),
         "Backspace" => key(KeyCode::Backspace),
+        "F3" => key(KeyCode::F(3)),
         "C-s" => ctrl('s'),
         "C-c" => ctrl('c'),
         other => panic!("no key {other}"),
@@ -178,6 +179,49 @@ pub fn shown(app: &mut App, width: u16, height: u16) -> String {
         }
         text.push_str(line.trim_end());
         text.push('\n');
+    }
+    text
+}
+
+/// The screen with a line of marks under each line that is not plain: B bold, R reversed, U underlined, S struck;
+/// before them the colour's first letter, small.
+pub fn painted(app: &mut App, width: u16, height: u16) -> String {
+    use ratatui::style::{Color, Modifier};
+    let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
+    terminal.draw(|frame| app.draw(frame)).unwrap();
+    let buffer = terminal.backend().buffer();
+    let mut text = String::new();
+    for y in 0..height {
+        let (mut line, mut marks) = (String::new(), String::new());
+        for x in 0..width {
+            let cell = &buffer[(x, y)];
+            line.push_str(cell.symbol());
+            let colour = match cell.fg {
+                Color::Reset => None,
+                Color::Red | Color::LightRed => Some('r'),
+                Color::Magenta => Some('m'),
+                Color::LightYellow => Some('y'),
+                Color::LightGreen => Some('g'),
+                other => panic!("{other:?} is not a colour of any theme"),
+            };
+            assert_eq!(cell.bg, Color::Reset, "backgrounds are the terminal's own");
+            let mark = [
+                (Modifier::REVERSED, 'R'),
+                (Modifier::UNDERLINED, 'U'),
+                (Modifier::CROSSED_OUT, 'S'),
+                (Modifier::BOLD, 'B'),
+            ]
+            .into_iter()
+            .find(|(modifier, _)| cell.modifier.contains(*modifier))
+            .map(|it| it.1);
+            marks.push(colour.or(mark).unwrap_or(' '));
+        }
+        text.push_str(line.trim_end());
+        text.push('\n');
+        if !marks.trim().is_empty() {
+            text.push_str(marks.trim_end());
+            text.push('\n');
+        }
     }
     text
 }

@@ -44,8 +44,21 @@ const WAYS: &[&str] = &[
     "<Enter>w",
     "<Enter>w<Right><Tab>2<Tab><Tab><Tab>1<Tab>70",
     "<Enter>v",
+    "<Enter>s",
+    "z",
+    "<F3>",
+    "<Enter><F3>",
+    "n<F3>",
+    "sss",
     "<Enter>5<Enter>",
     "t<Enter>2<Tab><Tab>x<Tab>6",
+    "e",
+    "e/no/such file --column thrust=1:N<Enter>",
+    "e<Enter>",
+    "<Enter>e",
+    "/th<Enter><Enter>2<End>e",
+    "/th<Enter><Enter>2<End>ep",
+    "/th<Enter><Enter>2<End>ev",
 ];
 
 fn sweep(
@@ -101,15 +114,10 @@ fn an_empty_book() {
 }
 
 #[test]
-fn a_small_book_in_every_theme() {
+fn a_small_book_in_every_theme_at_every_size() {
     for (colour, light) in [(true, None), (true, Some(true)), (true, Some(false)), (false, None)] {
-        sweep(&|| (None, small()), &Options { colour, light, ..options() }, &[(60, 16), (80, 24), (160, 50)]);
+        sweep(&|| (None, small()), &Options { colour, light, ..options() }, SIZES);
     }
-}
-
-#[test]
-fn a_small_book_at_every_size() {
-    sweep(&|| (None, small()), &Options { first_run: false, ..options() }, SIZES);
 }
 
 #[test]

@@ -12,6 +12,9 @@ use crate::standing::reason::{EntryRef, Reason};
 /// Pressure worked back from thrust is good to about 8 to 15 % (common practice, no source).
 const TRUSTED_RATIO: f64 = 1.15;
 
+/// Patterns of a trace that are a sudden drop, as [`crate::trace::findings`] words them.
+const DROPS: [&str; 2] = ["sudden drop, long weak tail", "step down"];
+
 /// The peak, pascals above vacuum, that a thrust speaks of: at one throat thrust goes with pressure, so the plan's
 /// peak times thrust over planned thrust.
 fn peak_by_thrust(record: &FiringRecord) -> Option<f64> {
@@ -98,6 +101,7 @@ impl Timeline<'_> {
 
     /// A trace may come later than its firing, or speak of more pressure than was typed: the higher one is judged.
     pub(super) fn trace(&mut self, record: &TraceRecord, at: EntryRef) {
+        self.judge_shape(record, at);
         let Some(gauge) = record.reduction.get("peak_pressure_pa").and_then(serde_json::Value::as_f64) else {
             return;
         };
@@ -111,6 +115,27 @@ impl Timeline<'_> {
         *judged = Some(peak);
         let planned = *planned;
         self.judge_peak(peak, planned, at);
+    }
+
+    /// A trace that drops in the middle of the burn speaks of a leak, a breach, or a part that went.
+    fn judge_shape(&mut self, record: &TraceRecord, at: EntryRef) {
+        let findings = record.reduction.get("findings").and_then(serde_json::Value::as_array);
+        for finding in findings.into_iter().flatten() {
+            let word = |key: &str| finding.get(key).and_then(serde_json::Value::as_str).unwrap_or_default();
+            if !DROPS.contains(&word("pattern")) {
+                continue;
+            }
+            let evidence: String = word("evidence").chars().filter(|c| !c.is_control()).take(200).collect();
+            let reason = self.reason(
+                Standing::Hold,
+                "sudden-drop",
+                format!("its trace has a {}", word("pattern")),
+                evidence,
+                at,
+                "look for a leak, a breach, a cracked or lost nozzle, unburnt grain; then decide",
+            );
+            self.matters.push(Matter::decision(reason, Decision::Keep));
+        }
     }
 
     /// An impulse far from the plan is another load than the one planned, or a reading that cannot be right.

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use ratatui::widgets::{Block as Frame_, Borders, Clear, Widget};
 
 use super::{Cx, Screen, Step};
-use crate::tui::action::{ACTIONS, Act, Context, keys_of};
+use crate::tui::action::{Act, Context};
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::paper::Paper;
@@ -68,14 +68,12 @@ impl Screen for Ask {
         paper.text(&self.question, paint.of(Meaning::Strong));
         paper.gap();
         for (act, words) in &self.answers {
-            let keys = ACTIONS
-                .iter()
-                .find(|action| action.act == *act && action.contexts.contains(&Context::Ask))
-                .map_or_else(String::new, keys_of);
+            let keys = paint.keys.first(*act, Context::Ask);
             paper.hang(&format!("{keys:<4} "), paint.of(Meaning::Key), words, paint.of(Meaning::Plain));
         }
         let leave = if self.through { "go back" } else { "stay here" };
-        paper.hang("Esc  ", paint.of(Meaning::Key), leave, paint.of(Meaning::Plain));
+        let back = paint.keys.first(Act::Back, Context::Ask);
+        paper.hang(&format!("{back:<4} "), paint.of(Meaning::Key), leave, paint.of(Meaning::Plain));
         let height = u16::try_from(paper.len() + 2).unwrap_or(area.height).min(area.height);
         let over = Rect {
             x: area.x + (area.width - width) / 2,

@@ -10,6 +10,7 @@ use super::{Cx, Screen, Step};
 use crate::tui::action::{self, Act, Action, Context};
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::field::{LineField, Typed};
+use crate::tui::widgets::filter;
 use crate::tui::widgets::table::{self, Place, column, numbers};
 use crate::tui::widgets::{Paint, put};
 
@@ -58,6 +59,10 @@ impl Screen for Find {
 
     fn title(&self) -> String {
         "do".to_owned()
+    }
+
+    fn list(&mut self) -> Option<(&mut Place, usize)> {
+        Some((&mut self.place, self.found.len()))
     }
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
@@ -115,10 +120,17 @@ impl Screen for Find {
         table::draw(frame, below, &columns, &mut self.place, self.found.len(), paint, |at| {
             let action = self.found[at];
             vec![
-                (action.keys.first().map_or_else(String::new, |key| key.name()), paint.of(Meaning::Key)),
+                (
+                    paint.keys.keys(action).first().map_or_else(String::new, |key| key.name()),
+                    paint.of(Meaning::Key),
+                ),
                 (action.id.to_owned(), paint.of(Meaning::Strong)),
                 (action.sentence.to_owned(), plain),
             ]
         });
+        let rows = self.place.rows;
+        for word in self.field.text().split_whitespace() {
+            filter::mark(frame, rows, word, false, paint);
+        }
     }
 }

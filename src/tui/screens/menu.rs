@@ -39,6 +39,10 @@ impl Screen for Menu {
         "log".to_owned()
     }
 
+    fn list(&mut self) -> Option<(&mut Place, usize)> {
+        Some((&mut self.place, Self::kinds().len()))
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         let kinds = Self::kinds();
         if self.place.act(act, kinds.len()) {

@@ -4,11 +4,13 @@
 //! changes nothing but what is scrolled into view.
 
 pub mod ask;
+pub mod big;
 pub mod bulge;
 pub mod calculators;
 pub mod casing;
 pub mod day;
 pub mod decide;
+pub mod drawing;
 pub mod due;
 pub mod find;
 pub mod form;
@@ -20,15 +22,19 @@ pub mod proof;
 pub mod rack;
 pub mod read;
 pub mod rules;
+pub mod trace;
 
 use std::collections::BTreeMap;
 
 use ratatui::Frame;
-use ratatui::crossterm::event::KeyEvent;
+use ratatui::crossterm::event::{KeyEvent, MouseEvent};
 use ratatui::layout::Rect;
 
 use super::action::{Act, Context};
+use super::keymap::Keymap;
 use super::widgets::Paint;
+use super::widgets::table::Place;
+use super::work::Waker;
 use crate::book::Kind;
 use crate::desk::Desk;
 use crate::quantity::System;
@@ -40,6 +46,8 @@ pub struct Kept {
     pub typed: BTreeMap<&'static str, BTreeMap<String, String>>,
     /// The calculator used last.
     pub calculator: Option<&'static str>,
+    /// The entries written here, the newest last, each with the casing it is about.
+    pub written: Vec<(i64, String)>,
 }
 
 /// What a screen is given to work with.
@@ -52,6 +60,10 @@ pub struct Cx<'a> {
     pub by: Option<&'a str>,
     /// What is kept while the program runs.
     pub kept: &'a mut Kept,
+    /// The keys in force.
+    pub keys: &'a Keymap,
+    /// Who wakes the loop when work on another thread has something to show.
+    pub waker: &'a Waker,
     /// The steps the app is to take.
     pub steps: Vec<Step>,
 }
@@ -62,7 +74,7 @@ impl Cx<'_> {
         self.steps.push(step);
     }
 
-    /// Show a message until the next key.
+    /// Show a message until the next key; `{name-of-an-action}` in it is written as that action's key.
     pub fn say(&mut self, words: impl Into<String>) {
         self.steps.push(Step::Say(words.into()));
     }
@@ -116,12 +128,36 @@ pub trait Screen {
         None
     }
 
+    /// The long text being typed, to go on with in an editor.
+    fn text_to_edit(&self) -> Option<String> {
+        None
+    }
+
+    /// Take that text back.
+    fn take_edited(&mut self, _words: &str, _cx: &mut Cx<'_>) {}
+
+    /// What matters here, to be read back in big letters.
+    fn read_back(&self, _system: System) -> Vec<big::Said> {
+        Vec::new()
+    }
+
     /// Do an action.
     fn act(&mut self, act: Act, cx: &mut Cx<'_>);
 
     /// Take a key as text, before it is looked up as an action; whether it was taken.
     fn type_key(&mut self, _key: &KeyEvent, _cx: &mut Cx<'_>) -> bool {
         false
+    }
+
+    /// Take a press, a drag or a turn of the wheel, at the cells of the last frame; whether it was taken. What is
+    /// not taken scrolls the list, selects in it, or presses a key of the footer.
+    fn mouse(&mut self, _mouse: &MouseEvent, _cx: &mut Cx<'_>) -> bool {
+        false
+    }
+
+    /// The list a mouse selects in, and how many rows it has.
+    fn list(&mut self) -> Option<(&mut Place, usize)> {
+        None
     }
 
     /// Take a pasted text.
@@ -151,4 +187,16 @@ pub const fn form_of(act: Act) -> Option<Kind> {
         Act::Strike => Kind::Strike,
         _ => return None,
     })
+}
+
+/// Offer to cross out the entry written last: its strike, with the number filled in.
+pub fn undo(cx: &mut Cx<'_>) {
+    match cx.kept.written.last().cloned() {
+        Some((number, casing)) => {
+            let casing = Some(casing).filter(|it| !it.is_empty());
+            form::FormScreen::open(Kind::Strike, casing.as_deref(), &[("entry", &number.to_string())], cx);
+        }
+        None => cx
+            .say("Nothing was written since the program was opened. Older entries are struck in the ledger."),
+    }
 }

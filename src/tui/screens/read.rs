@@ -9,6 +9,7 @@ use crate::desk::view;
 use crate::quantity::System;
 use crate::store::EntryLine;
 use crate::tui::action::{self, Act, Context};
+use crate::tui::keymap::Keymap;
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::paper::{Block, Paper};
 
@@ -105,11 +106,10 @@ impl Read {
     }
 
     /// The keys of a context, this screen's first.
-    pub fn help(context: Context) -> Self {
+    pub fn help(context: Context, keys: &Keymap) -> Self {
         let mut blocks = vec![Block::Heading(format!("On this screen ({})", context.word()))];
         let everywhere = |action: &action::Action| action.contexts.len() > 5;
-        let line =
-            |action: &action::Action| Block::Labelled(action::keys_of(action), action.sentence.to_owned());
+        let line = |action: &action::Action| Block::Labelled(keys.names(action), action.sentence.to_owned());
         blocks.extend(action::offered(context).filter(|it| !everywhere(it)).map(line));
         blocks.push(Block::Gap);
         blocks.push(Block::Heading("Nearly everywhere".to_owned()));

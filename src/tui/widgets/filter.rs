@@ -9,12 +9,15 @@ use super::{Paint, put};
 use crate::tui::text;
 use crate::tui::theme::Meaning;
 
-/// A filter over a list.
+/// A filter over a list: the lines that hold every word typed. Where none does, the lines that hold the letters of
+/// every word in order, within one word of theirs: `4801` finds MF-48-01.
 #[derive(Clone, Debug, Default)]
 pub struct Filter {
     line: LineField,
     /// Whether it is being typed in.
     pub typing: bool,
+    /// Whether only the letters in order were found.
+    loose: bool,
 }
 
 impl Filter {
@@ -28,10 +31,19 @@ impl Filter {
         self.line.text().to_lowercase().split_whitespace().map(str::to_owned).collect()
     }
 
-    /// Whether a text holds every word asked for.
-    pub fn holds(&self, text: &str) -> bool {
-        let text = text.to_lowercase();
-        self.words().iter().all(|word| text.contains(word.as_str()))
+    /// Which of some texts hold what is asked for, in their order.
+    pub fn choose(&mut self, texts: impl IntoIterator<Item = String>) -> Vec<usize> {
+        let words = self.words();
+        let texts: Vec<String> = texts.into_iter().map(|text| text.to_lowercase()).collect();
+        let every = |test: &mut dyn FnMut(&str, &str) -> bool| -> Vec<usize> {
+            (0..texts.len()).filter(|at| words.iter().all(|word| test(&texts[*at], word))).collect()
+        };
+        let exact = every(&mut |text, word| text.contains(word));
+        self.loose = exact.is_empty();
+        if !self.loose {
+            return exact;
+        }
+        every(&mut |text, word| text.split_whitespace().any(|part| letters_in_order(part, word).is_some()))
     }
 
     /// Forget it.
@@ -67,13 +79,23 @@ impl Filter {
     /// Mark what it found in what is drawn.
     pub fn mark(&self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
         for word in self.words() {
-            mark(frame, area, &word, paint);
+            mark(frame, area, &word, self.loose, paint);
         }
     }
 }
 
-/// Mark every place of an area where a word stands, upper case or lower.
-fn mark(frame: &mut Frame<'_>, area: Rect, word: &str, paint: &Paint) {
+/// Where the letters of a word stand in a text, in order and as close together as the first fit from the left.
+fn letters_in_order(text: &str, word: &str) -> Option<Vec<usize>> {
+    let mut found = Vec::new();
+    let mut letters = text.chars().enumerate();
+    for wanted in word.chars() {
+        found.push(letters.find(|(_, c)| *c == wanted)?.0);
+    }
+    Some(found)
+}
+
+/// Mark every place of an area where a word stands, upper case or lower; loosely, where its letters do.
+pub fn mark(frame: &mut Frame<'_>, area: Rect, word: &str, loose: bool, paint: &Paint) {
     let wanted: Vec<char> = word.to_lowercase().chars().collect();
     let area = area.intersection(frame.area());
     for y in area.top()..area.bottom() {
@@ -83,14 +105,45 @@ fn mark(frame: &mut Frame<'_>, area: Rect, word: &str, paint: &Paint) {
             let symbol = frame.buffer_mut()[(x, y)].symbol().to_lowercase();
             row.extend(symbol.chars().map(|c| (c, x)));
         }
-        for from in 0..row.len().saturating_sub(wanted.len().saturating_sub(1)) {
-            let here = &row[from..from + wanted.len()];
-            if here.iter().map(|it| it.0).eq(wanted.iter().copied()) {
-                for (_, x) in here {
-                    let cell = &mut frame.buffer_mut()[(*x, y)];
-                    cell.set_style(cell.style().patch(paint.of(Meaning::Found)));
+        let mut columns: Vec<u16> = Vec::new();
+        if loose {
+            for part in row.split(|it| it.0 == ' ') {
+                let text: String = part.iter().map(|it| it.0).collect();
+                columns
+                    .extend(letters_in_order(&text, word).unwrap_or_default().iter().map(|at| part[*at].1));
+            }
+        } else {
+            for here in row.windows(wanted.len().max(1)) {
+                if here.iter().map(|it| it.0).eq(wanted.iter().copied()) {
+                    columns.extend(here.iter().map(|it| it.1));
                 }
             }
         }
+        for x in columns {
+            let cell = &mut frame.buffer_mut()[(x, y)];
+            cell.set_style(cell.style().patch(paint.of(Meaning::Found)));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_are_found_first_and_letters_in_order_where_no_word_is() {
+        let list =
+            ["MF-48-01 Lapwing retired", "MF-41-06 Marigold in service", "MF-48-08 Patchwork in service"];
+        let mut filter = Filter { typing: true, ..Filter::default() };
+        let mut found = |words: &str| {
+            filter.line.set(words);
+            filter.choose(list.map(str::to_owned))
+        };
+        assert_eq!(found("ma"), [1]);
+        assert_eq!(found("service 48"), [2]);
+        assert_eq!(found("4801"), [0]);
+        assert_eq!(found("ptchwrk"), [2]);
+        assert!(found("zz").is_empty());
+        assert_eq!(found(""), [0, 1, 2]);
     }
 }

@@ -4,28 +4,33 @@ pub mod field;
 pub mod filter;
 pub mod live;
 pub mod paper;
+pub mod plot;
 pub mod reasons;
 pub mod rows;
+pub mod section;
 pub mod table;
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
 
+use super::keymap::Keymap;
 use super::text;
 use super::theme::{Meaning, Theme};
 use crate::quantity::System;
 
 /// What drawing needs to know.
 #[derive(Clone, Copy, Debug)]
-pub struct Paint {
+pub struct Paint<'a> {
     /// The styles.
     pub theme: Theme,
     /// The units shown.
     pub system: System,
+    /// The keys in force, for texts that name one.
+    pub keys: &'a Keymap,
 }
 
-impl Paint {
+impl Paint<'_> {
     /// The style of a meaning.
     pub const fn of(&self, meaning: Meaning) -> Style {
         self.theme.of(meaning)

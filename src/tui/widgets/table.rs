@@ -52,12 +52,21 @@ pub struct Place {
     pub top: usize,
     /// How many rows were shown last.
     pub page: usize,
+    /// Where the rows were drawn last, one a line.
+    pub rows: Rect,
 }
 
 impl Place {
     /// Go up or down so many rows, staying on the list.
     pub fn step(&mut self, by: isize, count: usize) {
         self.selected = self.selected.saturating_add_signed(by).min(count.saturating_sub(1));
+    }
+
+    /// The row under a cell of the screen.
+    pub fn row_at(&self, column: u16, row: u16, count: usize) -> Option<usize> {
+        let inside = self.rows.contains(ratatui::layout::Position { x: column, y: row });
+        let at = self.top + usize::from(row.saturating_sub(self.rows.y));
+        (inside && at < count).then_some(at)
     }
 
     /// A page of rows.
@@ -156,6 +165,7 @@ pub fn draw(
     let height = usize::from(area.height - 1);
     place.selected = place.selected.min(count.saturating_sub(1));
     place.page = height;
+    place.rows = Rect { y: area.y + 1, height: area.height - 1, ..area };
     place.top = keep_in_view(place.top, height, place.selected, place.selected + 1, count);
     for at in 0..height.min(count.saturating_sub(place.top)) {
         let index = place.top + at;

@@ -53,7 +53,7 @@ impl CalculatorsScreen {
             let results: Vec<&str> = it.results.iter().map(|it| it.help).collect();
             format!("{} {} {}", it.name, it.purpose, results.join(" "))
         };
-        self.shown = (0..self.all.len()).filter(|at| self.filter.holds(&text(self.all[*at]))).collect();
+        self.shown = self.filter.choose(self.all.iter().map(|it| text(it)));
         // What the names hold comes before what only the results hold.
         let words = self.filter.words();
         self.shown.sort_by_key(|at| {
@@ -72,6 +72,10 @@ impl Screen for CalculatorsScreen {
 
     fn title(&self) -> String {
         "calculators".to_owned()
+    }
+
+    fn list(&mut self) -> Option<(&mut Place, usize)> {
+        Some((&mut self.place, self.shown.len()))
     }
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {

@@ -10,9 +10,11 @@ mod what_if;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
+use super::big::Said;
 use super::bulge::BulgeScreen;
 use super::calculators::CalculatorsScreen;
 use super::decide::DecideScreen;
+use super::drawing::DrawingScreen;
 use super::form::FormScreen;
 use super::menu::Menu;
 use super::part::PartScreen;
@@ -21,12 +23,13 @@ use super::proof::RigScreen;
 use super::rack::open_draft;
 use super::read::Read;
 use super::rules::RulesScreen;
+use super::trace::TraceScreen;
 use super::{Cx, Screen, Step, form_of};
 use crate::book::{Details, Kind};
 use crate::desk::Refusal;
 use crate::desk::view::{CasingPage, sentence};
 use crate::desk::what_if::{answers_of, meop_kept};
-use crate::quantity::System;
+use crate::quantity::{GaugePressure, Quantity, System, show};
 use crate::standing::growth_map::GrowthMap;
 use crate::standing::{EntryRef, RuleSet};
 use crate::store::StoreError;
@@ -164,6 +167,18 @@ impl CasingScreen {
         }
     }
 
+    /// The trace of the selected firing; on any other line, a file is asked for.
+    fn open_trace(&self, cx: &mut Cx<'_>) {
+        let selected = match self.panel {
+            Panel::Ledger => self.page.ledger.get(self.places[1].selected),
+            _ => None,
+        };
+        match selected.map(|line| (&line.entry.entry.details, line.entry.id)) {
+            Some((Details::Trace(_) | Details::Firing(_), id)) => TraceScreen::of_entry(id, cx),
+            _ => TraceScreen::ask(Some(self.serial.clone()), cx),
+        }
+    }
+
     /// A new revision, filled in from the last record: only what is different has to be typed.
     fn revise(&self, cx: &mut Cx<'_>) {
         let last = self.page.ledger.iter().rev().find_map(|line| match &line.entry.entry.details {
@@ -290,6 +305,24 @@ impl Screen for CasingScreen {
         ))
     }
 
+    fn list(&mut self) -> Option<(&mut Place, usize)> {
+        let count = self.count();
+        Some((self.place(), count))
+    }
+
+    fn read_back(&self, system: System) -> Vec<Said> {
+        let assessed = &self.page.assessed;
+        let shown = |pa: f64| show(GaugePressure::from_si(pa), system);
+        let mut said = vec![
+            ("casing".to_owned(), self.serial.clone()),
+            ("standing".to_owned(), self.page.standing.to_string()),
+        ];
+        said.extend(assessed.meop_pa.map(|pa| ("MEOP".to_owned(), shown(pa))));
+        said.extend(assessed.proof.as_ref().map(|(_, pa, _)| ("proved".to_owned(), shown(*pa))));
+        said.extend(assessed.next_due_on().map(|day| ("next due".to_owned(), day.to_string())));
+        said
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         let count = self.count();
         if self.place().act(act, count) {
@@ -308,7 +341,9 @@ impl Screen for CasingScreen {
                 self.listed = !self.listed;
                 self.place().selected = 0;
             }
+            Act::OpenTrace => self.open_trace(cx),
             Act::Rules => RulesScreen::open(cx),
+            Act::Drawing => cx.go(Step::Open(Box::new(DrawingScreen::new(&self.page, &self.rules)))),
             Act::Calculators => CalculatorsScreen::open(cx),
             Act::WhatIf => match &self.margins {
                 Ok(before) => {
@@ -334,7 +369,7 @@ impl Screen for CasingScreen {
                     let number = number.to_string();
                     FormScreen::open(Kind::Strike, Some(&self.serial), &[("entry", &number)], cx);
                 }
-                _ => cx.say("Go to the ledger (2) and select the entry to strike."),
+                _ => cx.say("Go to the ledger ({panel-ledger}) and select the entry to strike."),
             },
             other => {
                 if let Some(kind) = form_of(other) {

@@ -6,9 +6,11 @@ use ratatui::layout::Rect;
 use super::{CasingScreen, Panel, panels};
 use crate::book::Standing;
 use crate::quantity::{GaugePressure, Quantity, show};
+use crate::tui::screens::drawing;
 use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
+use crate::tui::widgets::section::Section;
 use crate::tui::widgets::{Paint, put};
 
 pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
@@ -17,6 +19,12 @@ pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect,
     let tall = u16::try_from(head.len()).unwrap_or(u16::MAX).min(area.height / 2);
     let above = Rect { height: tall, ..area };
     head.draw(frame, above, 0, paint);
+    let mut tall = tall;
+    if area.width >= 120 && area.height >= 38 {
+        // Room to spare: the casing itself stands above what is said of it.
+        let strip = Rect { y: area.y + tall, height: 13.min(area.height - tall), ..area };
+        tall += draw_section(screen, frame, strip, paint);
+    }
     tabs(
         screen,
         frame,
@@ -40,6 +48,18 @@ pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect,
         let panel = screen.panel;
         panels::draw(screen, panel, frame, body, paint);
     }
+}
+
+fn draw_section(screen: &CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) -> u16 {
+    let Some(design) = &screen.page.assessed.design else { return 0 };
+    let marks = drawing::marks(&screen.page, &screen.rules);
+    let section = Section { design, marks: &marks, throat_mm: drawing::throat_mm(&screen.page) };
+    let width = area.width / 2;
+    let height = section.height(width, area.height);
+    section.draw(frame, Rect { width, height, ..area }, paint);
+    let life = Rect { x: area.x + width + 2, width: area.width.saturating_sub(width + 2), height, ..area };
+    drawing::draw_life(&screen.page, &drawing::life(&screen.page), frame, life, paint);
+    height
 }
 
 fn write_head(screen: &CasingScreen, head: &mut Paper, short: bool, paint: &Paint) {

@@ -105,6 +105,10 @@ impl Screen for DueScreen {
         Some(format!("{}\t{}\t{}\t{}", self.day, line.row.serial, line.row.standing, needs(line)))
     }
 
+    fn list(&mut self) -> Option<(&mut Place, usize)> {
+        Some((&mut self.place, self.rows.len()))
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         if self.place.act(act, self.rows.len()) {
             return;

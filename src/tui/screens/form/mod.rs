@@ -9,6 +9,7 @@ mod view;
 
 use super::ask::Ask as Question;
 use super::read::Read;
+use super::trace::TraceScreen;
 use super::{Cx, Screen, Step};
 use crate::book::{Answers, Ask, Form, Kind, Problem, forms};
 use crate::tui::action::Act;
@@ -201,6 +202,39 @@ impl FormScreen {
             answers.set(field.spec.name, field.text());
         }
         answers
+    }
+
+    /// The field that names a trace file.
+    const fn trace_field(&self) -> Option<&'static str> {
+        match self.kind {
+            Kind::Firing => Some("trace"),
+            Kind::Trace => Some("file"),
+            _ => None,
+        }
+    }
+
+    /// Whether a trace file is named.
+    fn names_a_trace(&self) -> bool {
+        self.trace_field().is_some_and(|field| self.everything().text(field).is_some())
+    }
+
+    /// The trace file named, read as the form says, before anything is written.
+    fn see_trace(&self, cx: &mut Cx<'_>) {
+        let answers = self.everything();
+        let Some(path) = self.trace_field().and_then(|field| answers.text(field)) else {
+            cx.say("Name the trace file first.");
+            return;
+        };
+        let mut words = path.to_owned();
+        for (field, rows) in
+            [("column", answers.rows("column")), ("calibration", answers.rows("calibration"))]
+        {
+            for row in rows {
+                words.push_str(&format!(" --{field} {row}"));
+            }
+        }
+        let of = |field: &str| answers.text(field).map(str::to_owned);
+        TraceScreen::of_form(&words, of("casing"), of("load"), cx);
     }
 
     /// The trouble with a field: what is wrong, where it is time to say so.

@@ -1,9 +1,10 @@
 //! Saving a form: everything wrong at once, everything odd once, then into the book or nothing lost.
 
 use super::FormScreen;
-use crate::book::{Kind, Problem};
+use crate::book::{Answers, Kind, Problem};
 use crate::desk::{Recorded, Refusal};
 use crate::standing::ItemState;
+use crate::tui::keymap::Keymap;
 use crate::tui::screens::read::Read;
 use crate::tui::screens::{Cx, Step};
 use crate::tui::widgets::paper::Block;
@@ -53,7 +54,8 @@ impl FormScreen {
                 if let Some(by) = answers.text("by") {
                     cx.go(Step::Remember(by.to_owned()));
                 }
-                cx.go(Step::Replace(Box::new(written(self.kind, &recorded))));
+                remember(self.kind, &answers, &recorded, cx);
+                cx.go(Step::Replace(Box::new(written(self.kind, &recorded, cx.keys))));
                 cx.go(Step::LookAgain);
             }
             Err(Refusal::Form(problems)) => {
@@ -96,8 +98,19 @@ impl FormScreen {
     }
 }
 
+/// Keep in mind what can be taken back: the entries written here that no strike has crossed out.
+fn remember(kind: Kind, answers: &Answers, recorded: &Recorded, cx: &mut Cx<'_>) {
+    let struck = answers.text("entry").and_then(|number| number.trim().parse::<i64>().ok());
+    if kind == Kind::Strike {
+        cx.kept.written.retain(|(number, _)| Some(*number) != struck);
+        return;
+    }
+    let casing = answers.text("casing").or_else(|| answers.text("serial")).unwrap_or("");
+    cx.kept.written.extend(recorded.entries.iter().map(|entry| (entry.number, casing.to_owned())));
+}
+
 /// What was written and what follows from it.
-fn written(kind: Kind, recorded: &Recorded) -> Read {
+fn written(kind: Kind, recorded: &Recorded, keys: &Keymap) -> Read {
     let numbers: Vec<String> = recorded.entries.iter().map(|entry| entry.number.to_string()).collect();
     let plural = if numbers.len() == 1 { "Entry" } else { "Entries" };
     let mut blocks =
@@ -113,9 +126,8 @@ fn written(kind: Kind, recorded: &Recorded) -> Read {
         }
     }
     blocks.push(Block::Gap);
-    blocks.push(Block::Text(
-        "An entry is never changed. If it is wrong, strike it (x in the ledger) and write it again."
-            .to_owned(),
-    ));
+    blocks.push(Block::Text(keys.fill(
+        "An entry is never changed. If it is wrong, take it back ({undo}, or {strike} in the ledger) and write it again.",
+    )));
     Read::new("written", blocks)
 }

@@ -7,9 +7,12 @@ use ratatui::layout::Rect;
 use super::field::{Buffer, FormField};
 use super::{FormScreen, view};
 use crate::book::Ask;
+use crate::quantity::System;
 use crate::tui::action::{Act, Context};
 use crate::tui::screens::ask::Ask as Question;
+use crate::tui::screens::big::Said;
 use crate::tui::screens::{Cx, Screen, Step};
+use crate::tui::text;
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::field::Typed;
 
@@ -32,6 +35,34 @@ impl Screen for FormScreen {
 
     fn dirty(&self) -> bool {
         self.everything() != self.initial
+    }
+
+    fn offers(&self, act: Act) -> bool {
+        act != Act::SeeTrace || self.names_a_trace()
+    }
+
+    fn text_to_edit(&self) -> Option<String> {
+        self.fields.get(self.focus).filter(|it| matches!(it.buffer, Buffer::Rows(_))).map(FormField::text)
+    }
+
+    fn take_edited(&mut self, words: &str, _cx: &mut Cx<'_>) {
+        if let Some(field) = self.fields.get_mut(self.focus) {
+            field.set(words);
+            self.note_change();
+        }
+    }
+
+    fn read_back(&self, _system: System) -> Vec<Said> {
+        // The field in focus first, then every other answer in the order of the form.
+        let visible = self.visible();
+        let focused = visible.iter().copied().filter(|at| *at == self.focus);
+        let others = visible.iter().copied().filter(|at| *at != self.focus);
+        focused
+            .chain(others)
+            .map(|at| &self.fields[at])
+            .filter(|field| !field.is_empty())
+            .map(|field| (field.spec.label.to_owned(), text::one_line(&field.text())))
+            .collect()
     }
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
@@ -57,6 +88,7 @@ impl Screen for FormScreen {
                 }
             }
             Act::Save => self.save(cx),
+            Act::SeeTrace => self.see_trace(cx),
             Act::Back => {
                 if self.offer.is_some() {
                     cx.go(Step::Back);
@@ -67,7 +99,7 @@ impl Screen for FormScreen {
             Act::KeepDraft => {
                 cx.go(Step::Back);
                 cx.go(Step::LookAgain);
-                cx.say("Kept as a draft. Press o on the rack to go on with it.");
+                cx.say("Kept as a draft. Press {take-draft} on the rack to go on with it.");
             }
             Act::Discard => {
                 self.drop_draft(cx);

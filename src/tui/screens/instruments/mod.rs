@@ -109,7 +109,7 @@ impl Screen for InstrumentsScreen {
     fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
         let out = self.of.gauges.iter().filter(|it| it.out).count();
         let answer = match (self.of.gauges.len(), out) {
-            (0, _) => "No gauge is on record. Press c to register one.".to_owned(),
+            (0, _) => paint.keys.fill("No gauge is on record. Press {new-gauge} to register one."),
             (_, 0) => "Every calibration on record holds.".to_owned(),
             (count, out) => format!("! {out} of {count} gauges are out of calibration"),
         };

@@ -9,9 +9,11 @@ use ratatui::layout::Rect;
 use super::view;
 use crate::book::{Answers, FiringMode, Kind};
 use crate::desk::Planned;
+use crate::quantity::System;
 use crate::standing::prefire::HOLDS;
 use crate::standing::{Checklist, ChecklistItem, ItemState};
 use crate::tui::action::{Act, Context};
+use crate::tui::screens::big::Said;
 use crate::tui::screens::form::FormScreen;
 use crate::tui::screens::{Cx, Screen, Step};
 use crate::tui::widgets::Paint;
@@ -233,6 +235,27 @@ impl Screen for ChecklistScreen {
         }
     }
 
+    fn read_back(&self, system: System) -> Vec<Said> {
+        let mut said = vec![
+            ("casing".to_owned(), self.run.serial.clone()),
+            ("load".to_owned(), self.run.load.clone()),
+            (
+                "the record".to_owned(),
+                if self.checklist.forbidden() { "FORBIDS it" } else { "nothing forbids" }.to_owned(),
+            ),
+        ];
+        if let Some((metres, _)) = &self.checklist.standoff {
+            said.push((
+                "nobody nearer".to_owned(),
+                match system {
+                    System::Si => format!("{metres:.0} m"),
+                    System::Us => format!("{:.0} ft", metres / 0.3048),
+                },
+            ));
+        }
+        said
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         if self.place.act(act, self.order.len()) {
             return;
@@ -245,7 +268,7 @@ impl Screen for ChecklistScreen {
                     cx.go(Step::Back);
                     cx.go(Step::LookAgain);
                     if !self.written {
-                        cx.say("What was attested is kept. Press p to go on with it.");
+                        cx.say("What was attested is kept. Press {prefire} to go on with it.");
                     }
                 }
             }

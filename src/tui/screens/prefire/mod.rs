@@ -1,7 +1,6 @@
 //! The pre-fire run: choose a load, then go through the checklist, hold point by hold point.
 
 mod checklist;
-mod digits;
 mod view;
 
 use ratatui::Frame;
@@ -150,6 +149,10 @@ impl Screen for LoadsScreen {
         format!("{} pre-fire", self.serial)
     }
 
+    fn list(&mut self) -> Option<(&mut Place, usize)> {
+        Some((&mut self.place, self.loads.len()))
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         if self.place.act(act, self.loads.len()) {
             return;
@@ -161,7 +164,7 @@ impl Screen for LoadsScreen {
                 self.reload(cx);
             }
             Act::Batch if self.batches.is_empty() => {
-                cx.say("No batch is on record. It is recorded with l, batch.");
+                cx.say("No batch is on record. It is recorded with {log-anything}, batch.");
             }
             Act::Batch => {
                 let next = self.batch.map_or(0, |at| at + 1);
@@ -236,7 +239,13 @@ impl Screen for LoadsScreen {
             FiringMode::Flight => (" static ", "[flight]"),
         };
         let batch = text::clean(self.batch().unwrap_or("not named"));
-        let planned = format!("Planned: {stand} (s)  {flight} (f)   batch: {batch} (b)");
+        let key = |act| paint.keys.first(act, Context::Loads);
+        let planned = format!(
+            "Planned: {stand} ({})  {flight} ({})   batch: {batch} ({})",
+            key(Act::Static),
+            key(Act::Flight),
+            key(Act::Batch)
+        );
         put(frame, area, 1, 0, &planned, paint.of(Meaning::Strong));
         for (row, flag) in (2..).zip(self.assessed.flags.iter().take(1)) {
             put(frame, area, row, 0, &format!("!! {flag}"), paint.of(Meaning::Forbids));

@@ -5,10 +5,11 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 
 use super::checklist::ChecklistScreen;
-use super::digits;
 use crate::quantity::System;
 use crate::standing::ItemState;
 use crate::standing::prefire::HOLDS;
+use crate::tui::action::{Act, Context};
+use crate::tui::screens::big;
 use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
@@ -56,7 +57,8 @@ fn draw_head(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, paint:
     } else {
         let (done, all) = screen.progress();
         let words = if screen.complete() {
-            format!("Every item is in order: {what}. Press w for the two names.")
+            let key = paint.keys.first(Act::Release, Context::Checklist);
+            format!("Every item is in order: {what}. Press {key} for the two names.")
         } else {
             format!("Nothing on record forbids {what}. Attested: {done} of {all}.")
         };
@@ -97,17 +99,15 @@ fn draw_standoff(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, pa
         put(frame, area, 0, 0, &format!("{number} {words}"), paint.of(Meaning::Strong));
         return 2;
     }
-    let rows = digits::rows(&number);
-    let from = u16::try_from(text::width(&rows[0]) + 3).unwrap_or(0);
-    for (at, row) in (0..3).zip(&rows) {
-        put(frame, area, at, 1, row, paint.of(Meaning::Strong));
-    }
+    let wide = u16::try_from(text::width(&number) * 4).unwrap_or(0);
+    let from = wide + 2;
+    big::draw(&number, frame, Rect { x: area.x + 1, width: wide.min(area.width), ..area }, paint);
     let beside = usize::from(area.width.saturating_sub(from));
     put(frame, area, 0, from, &words, paint.of(Meaning::Strong));
     for (at, line) in (1..3).zip(text::wrap(source, beside)) {
         put(frame, area, at, from, &line, paint.of(Meaning::Plain));
     }
-    4
+    5
 }
 
 const fn sign(state: ItemState) -> (&'static str, Meaning) {
@@ -226,7 +226,7 @@ fn draw_selected(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, pa
         } else if let Some(hold) = screen.held(at) {
             format!("  Held: everything up to {hold} must be in order first.")
         } else {
-            "  y: seen, and in order.   n: seen, and not in order.   o: open again.".to_owned()
+            paint.keys.fill("  {in-order}: seen, and in order.   {not-in-order}: seen, and not in order.   {open-again}: open again.")
         };
         paper.text(&words, paint.of(Meaning::Key));
     }

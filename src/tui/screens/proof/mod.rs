@@ -468,7 +468,7 @@ impl Screen for RigScreen {
         match act {
             Act::Back => {
                 if !self.typed.is_empty() {
-                    cx.say("What was read is kept: press o on the casing's page to go on.");
+                    cx.say("What was read is kept: press {take-draft} on the casing's page to go on.");
                 }
                 cx.go(Step::Back);
             }

@@ -71,8 +71,9 @@ fn write_head(screen: &RigScreen, head: &mut Paper, paint: &Paint) {
         (Some(Verdict::Passes), _) => {
             let until = screen.plan.good_until.map_or_else(String::new, |day| day.to_string());
             format!(
-                "It passes: good until {until} and for {} firings. Ctrl-S writes it up",
-                screen.plan.good_for_firings
+                "It passes: good until {until} and for {} firings. {} writes it up",
+                screen.plan.good_for_firings,
+                paint.keys.first(crate::tui::action::Act::Save, crate::tui::action::Context::Rig)
             )
         }
         (Some(Verdict::SecondReader(_)), _) => "It passes only with a second reader's name".to_owned(),

@@ -2,10 +2,12 @@
 
 mod view;
 
+use chrono::NaiveDate;
 use ratatui::Frame;
-use ratatui::crossterm::event::KeyEvent;
+use ratatui::crossterm::event::{KeyEvent, MouseButton, MouseEvent, MouseEventKind};
 use ratatui::layout::Rect;
 
+use super::big::Said;
 use super::calculators::CalculatorsScreen;
 use super::casing::CasingScreen;
 use super::day::Day;
@@ -14,6 +16,7 @@ use super::form::FormScreen;
 use super::menu::Menu;
 use super::prefire::LoadsScreen;
 use super::rules::RulesScreen;
+use super::trace::TraceScreen;
 use super::{Cx, Screen, Step, form_of};
 use crate::book::Kind;
 use crate::desk::view::RackLine;
@@ -33,6 +36,30 @@ enum Order {
     /// The worst standing first.
     #[default]
     Worst,
+    /// What is due first.
+    Due,
+    /// The thinnest margin first.
+    Margin,
+}
+
+impl Order {
+    const fn next(self) -> Self {
+        match self {
+            Self::Worst => Self::Serial,
+            Self::Serial => Self::Due,
+            Self::Due => Self::Margin,
+            Self::Margin => Self::Worst,
+        }
+    }
+
+    const fn word(self) -> &'static str {
+        match self {
+            Self::Worst => "worst first",
+            Self::Serial => "by serial",
+            Self::Due => "by what is due next",
+            Self::Margin => "by the thinnest margin",
+        }
+    }
 }
 
 /// The rack.
@@ -67,28 +94,32 @@ impl RackScreen {
 
     /// Sort and filter again, and stay on the same casing.
     fn arrange(&mut self, stay_on: Option<String>) {
-        let words = self.filter.words();
-        self.shown = (0..self.rows.len())
-            .filter(|at| {
-                let row = &self.rows[*at];
-                let text = format!(
-                    "{} {} {} {}",
-                    row.serial,
-                    row.name.as_deref().unwrap_or(""),
-                    row.standing,
-                    row.weakest.as_deref().unwrap_or("")
-                )
-                .to_lowercase();
-                words.iter().all(|word| text.contains(word.as_str()))
-            })
-            .collect();
-        if self.order == Order::Worst {
-            // Retired casings are out of the race: the worst that somebody can still act on comes first.
-            self.shown.sort_by_key(|at| {
-                let row = &self.rows[*at];
-                (row.standing == crate::book::Standing::Retired, row.standing, row.serial.clone())
-            });
-        }
+        let text = |row: &RackRow| {
+            let name = row.name.as_deref().unwrap_or("");
+            let weakest = row.weakest.as_deref().unwrap_or("");
+            format!("{} {name} {} {weakest}", row.serial, row.standing)
+        };
+        self.shown = if self.filter.is_empty() {
+            (0..self.rows.len()).collect()
+        } else {
+            self.filter.choose(self.rows.iter().map(text))
+        };
+        // Retired casings are out of the race: what somebody can still act on comes first.
+        let (order, rows) = (self.order, &self.rows);
+        self.shown.sort_by(|one, other| {
+            let (one, other) = (&rows[*one], &rows[*other]);
+            let retired = |row: &RackRow| row.standing == crate::book::Standing::Retired;
+            let by_order = match order {
+                Order::Serial => return one.serial.cmp(&other.serial),
+                Order::Worst => one.standing.cmp(&other.standing),
+                Order::Due => {
+                    let left = |row: &RackRow| (row.due_on.unwrap_or(NaiveDate::MIN), row.firings_left);
+                    left(one).cmp(&left(other))
+                }
+                Order::Margin => one.factor.unwrap_or(f64::MAX).total_cmp(&other.factor.unwrap_or(f64::MAX)),
+            };
+            retired(one).cmp(&retired(other)).then(by_order).then_with(|| one.serial.cmp(&other.serial))
+        });
         self.place.selected = stay_on
             .and_then(|serial| self.shown.iter().position(|at| self.rows[*at].serial == serial))
             .unwrap_or(self.place.selected.min(self.shown.len().saturating_sub(1)));
@@ -153,6 +184,19 @@ impl Screen for RackScreen {
         self.line.as_ref().map(view::as_text)
     }
 
+    fn list(&mut self) -> Option<(&mut Place, usize)> {
+        Some((&mut self.place, self.shown.len()))
+    }
+
+    fn read_back(&self, _system: System) -> Vec<Said> {
+        let Some(row) = self.selected_row() else { return Vec::new() };
+        vec![
+            ("casing".to_owned(), row.serial.clone()),
+            ("standing".to_owned(), row.standing.to_string()),
+            ("next due".to_owned(), view::due(row)),
+        ]
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         if self.place.act(act, self.shown.len()) {
             return;
@@ -171,14 +215,15 @@ impl Screen for RackScreen {
                 self.arrange(before);
             }
             (Act::Sort, selected) => {
-                self.order = if self.order == Order::Worst { Order::Serial } else { Order::Worst };
+                self.order = self.order.next();
                 self.arrange(selected);
-                cx.say(if self.order == Order::Worst { "Sorted worst first." } else { "Sorted by serial." });
+                cx.say(format!("Sorted {}.", self.order.word()));
             }
             (Act::Rules, _) => RulesScreen::open(cx),
             (Act::Due, _) => DueScreen::open(cx),
             (Act::Calculators, _) => CalculatorsScreen::open(cx),
             (Act::Instruments, _) => super::instruments::InstrumentsScreen::open(cx),
+            (Act::TraceFile, _) => TraceScreen::ask(None, cx),
             (Act::Day, _) => cx.go(Step::Open(Box::new(Day::default()))),
             (Act::Draft, _) => self.take_draft(cx),
             (Act::LogMenu, selected) => cx.go(Step::Open(Box::new(Menu::new(selected)))),
@@ -193,10 +238,20 @@ impl Screen for RackScreen {
             }
             (act, None) => {
                 if form_of(act).is_some() || matches!(act, Act::Prefire | Act::Rig) {
-                    cx.say("No casing is selected. Press c to register one.");
+                    cx.say("No casing is selected. Press {register-casing} to register one.");
                 }
             }
         }
+    }
+
+    fn mouse(&mut self, mouse: &MouseEvent, cx: &mut Cx<'_>) -> bool {
+        // A press on the titles sorts.
+        let pressed = matches!(mouse.kind, MouseEventKind::Down(MouseButton::Left));
+        let titles = mouse.row + 1 == self.place.rows.y && self.place.rows.width > 0;
+        if pressed && titles && !self.filter.typing {
+            self.act(Act::Sort, cx);
+        }
+        pressed && titles
     }
 
     fn type_key(&mut self, key: &KeyEvent, _cx: &mut Cx<'_>) -> bool {

@@ -7,6 +7,7 @@ use super::{Order, RackScreen};
 use crate::book::Standing;
 use crate::desk::view::RackLine;
 use crate::store::RackRow;
+use crate::tui::action::{Act, Context};
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::{Block, Paper};
 use crate::tui::widgets::table::{self, Column, column, numbers};
@@ -89,8 +90,8 @@ fn summary(rack: &RackScreen) -> String {
     if retired > 0 {
         words.push_str(&format!(" · {retired} retired"));
     }
-    if rack.order == Order::Serial {
-        words.push_str(" · by serial");
+    if rack.order != Order::Worst {
+        words.push_str(&format!(" · {}", rack.order.word()));
     }
     words
 }
@@ -103,7 +104,7 @@ fn margin(row: &RackRow) -> String {
     }
 }
 
-fn due(row: &RackRow) -> String {
+pub(super) fn due(row: &RackRow) -> String {
     if row.standing == Standing::Retired {
         return "never again".to_owned();
     }
@@ -175,17 +176,18 @@ fn empty(rack: &RackScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
     let mut paper = Paper::new(usize::from(area.width.saturating_sub(4).min(72)));
     let mut blocks = vec![Block::Gap, Block::Strong("No casing is on record yet.".to_owned()), Block::Gap];
     if rack.writable {
+        let key = |act| paint.keys.first(act, Context::Rack);
         blocks.extend([
-            Block::Labelled("c".to_owned(), "register the first casing: its mark, its tube, its ends, its MEOP".to_owned()),
-            Block::Labelled("l".to_owned(), "log anything else: a load, a batch, a part".to_owned()),
-            Block::Labelled("?".to_owned(), "every key of this screen".to_owned()),
-            Block::Labelled("q".to_owned(), "quit".to_owned()),
+            Block::Labelled(key(Act::Register), "register the first casing: its mark, its tube, its ends, its MEOP".to_owned()),
+            Block::Labelled(key(Act::LogMenu), "log anything else: a load, a batch, a part".to_owned()),
+            Block::Labelled(key(Act::Help), "every key of this screen".to_owned()),
+            Block::Labelled(key(Act::Quit), "quit".to_owned()),
             Block::Gap,
-            Block::Text(
-                "After that: proof it with water (h), record a load (l), run the pre-fire checklist (p), log the firing (f) \
-                 and the inspection after it (i). What may be fired, and why, stands here."
-                    .to_owned(),
-            ),
+            Block::Text(paint.keys.fill(
+                "After that: proof it with water ({log-proof}), record a load ({log-anything}), run the pre-fire \
+                 checklist ({prefire}), log the firing ({log-firing}) and the inspection after it ({log-strip}). What \
+                 may be fired, and why, stands here.",
+            )),
             Block::Gap,
             Block::Text("To look around in an invented club's book first: quit, and run proofmark demo.".to_owned()),
         ]);

@@ -57,7 +57,8 @@ impl RulesScreen {
             let changed = if self.rules.changed(rule.id).is_some() { "changed" } else { "" };
             format!("{} {} {} {changed}", rule.id, self.rules.says(rule.id), self.rules.source(rule.id))
         };
-        self.shown = DEFAULTS.iter().filter(|rule| self.filter.holds(&text(rule))).collect();
+        let found = self.filter.choose(DEFAULTS.iter().map(text).collect::<Vec<_>>());
+        self.shown = found.into_iter().filter_map(|at| DEFAULTS.get(at)).collect();
         self.place.selected =
             stay_on.and_then(|id| self.shown.iter().position(|rule| rule.id == id)).unwrap_or(0);
     }
@@ -110,6 +111,10 @@ impl Screen for RulesScreen {
         let rule = self.selected()?;
         let id = rule.id;
         Some(format!("{id}\t{}\t{}\t{}", self.rules.limit(id), self.rules.says(id), self.rules.source(id)))
+    }
+
+    fn list(&mut self) -> Option<(&mut Place, usize)> {
+        Some((&mut self.place, self.shown.len()))
     }
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {

@@ -6,7 +6,7 @@ use std::path::Path;
 use crate::trace::{Source, TraceError};
 
 /// A trace file on disk.
-pub(super) struct FileSource {
+pub struct FileSource {
     file: File,
     size: usize,
     /// Where a file has only one place to read at, the threads take turns.
@@ -15,7 +15,11 @@ pub(super) struct FileSource {
 }
 
 impl FileSource {
-    pub(super) fn open(path: &Path) -> std::io::Result<Self> {
+    /// Open a file for reading in pieces.
+    ///
+    /// # Errors
+    /// It is not there, is a folder, or may not be read.
+    pub fn open(path: &Path) -> std::io::Result<Self> {
         let file = File::open(path)?;
         let about = file.metadata()?;
         if about.is_dir() {

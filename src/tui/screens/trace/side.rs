@@ -1,0 +1,236 @@
+//! What is said beside the curves: what asks for a second look, the plan, the other firing, the rules.
+
+use super::read_out::figures;
+use super::window::{Shown, axis, letter};
+use crate::desk::after::Proposals;
+use crate::quantity::{Force, GaugePressure, Impulse, Quantity, System, TimeSpan, show};
+use crate::trace::compare::Ratios;
+use crate::trace::{ChannelUnit, impulse_class};
+use crate::tui::widgets::paper::Block;
+
+fn ratio_words(found: &Ratios) -> String {
+    format!(
+        "peak {:.2}, mean {:.2}, impulse {:.2}, burn time {:.2}; furthest apart {:+.0} % at {:.2} s",
+        found.peak_ratio,
+        found.mean_ratio,
+        found.impulse_ratio,
+        found.burn_time_ratio,
+        100.0 * found.largest_difference_share,
+        found.largest_difference_at_s
+    )
+}
+
+/// The first line: class, peak, impulse, burn time.
+pub(super) fn answer(shown: &Shown, system: System) -> String {
+    let reduction = &shown.found.reduced.reduction;
+    let mut parts = Vec::new();
+    if let Some(thrust) = &reduction.thrust {
+        let bound = if thrust.peak_is_lower_bound { " or more" } else { "" };
+        if thrust.unit == ChannelUnit::N {
+            if let Some(class) = impulse_class(thrust.integral) {
+                parts.push(crate::trace::class::designation(&class.letter, thrust.mean()));
+            }
+            parts.push(format!("peak {}{bound}", show(Force::from_si(thrust.peak), system).trim()));
+            parts.push(show(Impulse::from_si(thrust.integral), system).trim().to_owned());
+        } else {
+            parts.push(format!("peak {} V, not calibrated", figures(thrust.peak)));
+        }
+        parts.push(format!("burn {}", show(TimeSpan::from_si(thrust.burn.time_s()), system).trim()));
+    }
+    if let Some(pressure) = &reduction.pressure {
+        let peak = if pressure.unit == ChannelUnit::Pa {
+            format!("{} gauge", show(GaugePressure::from_si(pressure.peak), system).trim())
+        } else {
+            format!("{} V", figures(pressure.peak))
+        };
+        parts.push(format!("peak pressure {peak}"));
+        if reduction.thrust.is_none() {
+            parts.push(format!("burn {}", show(TimeSpan::from_si(pressure.burn.time_s()), system).trim()));
+        }
+    }
+    parts.join(" · ")
+}
+
+/// The second line: what to look at first.
+pub(super) fn first_look(shown: &Shown, proposals: Option<&Proposals>) -> (bool, String) {
+    let findings = &shown.found.reduced.reduction.findings;
+    let more = |count: usize| if count > 1 { format!(" (and {} more)", count - 1) } else { String::new() };
+    if let Some(first) = proposals.and_then(|it| it.proposals.first()) {
+        let count = proposals.map_or(0, |it| it.proposals.len());
+        return (true, format!("the rules say {}: {}{}", first.standing, first.text, more(count)));
+    }
+    let plan = match &shown.found.plan {
+        Some(Ok(plan)) => {
+            let peak =
+                plan.pressure.or(plan.thrust).map(|it| format!("; peak {:.2} of the plan", it.peak_ratio));
+            let factor = plan.burn_rate.as_ref().map(|it| format!(", burn-rate factor {:.3}", it.factor));
+            [peak, factor].into_iter().flatten().collect()
+        }
+        _ => String::new(),
+    };
+    match findings.first() {
+        Some(first) => {
+            let more = more(findings.len());
+            (true, format!("worth a look: {}, at {:.2} s{more}{plan}", first.pattern, first.at_s))
+        }
+        None => (false, format!("no pattern in it asks for a second look{plan}")),
+    }
+}
+
+/// Everything beside the curves, the most pressing first.
+pub(super) fn blocks(
+    shown: &Shown,
+    proposals: Option<&Proposals>,
+    on_record: bool,
+    system: System,
+) -> Vec<Block> {
+    let reduction = &shown.found.reduced.reduction;
+    let mut out = Vec::new();
+    if let Some((label, against)) = &shown.other {
+        out.push(Block::Heading(format!("Against {label}")));
+        for (word, ratios) in [("thrust", &against.thrust), ("pressure", &against.pressure)] {
+            if let Some(ratios) = ratios {
+                out.push(Block::Point("÷".to_owned(), format!("{word}: {}", ratio_words(ratios))));
+            }
+        }
+        if against.thrust.is_none() && against.pressure.is_none() {
+            out.push(Block::Text("The two have no channel in the same unit.".to_owned()));
+        }
+        out.push(Block::Gap);
+    }
+    if let Some(found) = proposals {
+        let of_plan =
+            found.peak_over_plan.map_or_else(String::new, |it| format!(", peak {it:.2} of the plan"));
+        out.push(Block::Heading(format!("What the rules say{of_plan}")));
+        if found.proposals.is_empty() {
+            out.push(Block::Point("=".to_owned(), "no rule on peak, impulse or shape speaks".to_owned()));
+        }
+        for item in found.proposals.iter().chain(&found.always) {
+            out.push(Block::Point(
+                item.standing.sign().to_string(),
+                format!("{}: {}", item.standing, item.text),
+            ));
+            out.push(Block::Point(
+                " ".to_owned(),
+                format!(
+                    "{}; limit: {}; source: {} (rule {})",
+                    item.value, item.limit, item.source, item.rule
+                ),
+            ));
+            out.push(Block::Point("→".to_owned(), item.next.clone()));
+        }
+        let standing = if on_record {
+            "By the proof and MEOP of today; the firing is on record, and its casing's standing counts it already."
+        } else {
+            "Proposed only: nothing is written until the firing is logged."
+        };
+        out.push(Block::Text(standing.to_owned()));
+        out.push(Block::Gap);
+    }
+    if !reduction.findings.is_empty() {
+        out.push(Block::Heading("Worth a look: suggestions, never verdicts".to_owned()));
+    }
+    for finding in &reduction.findings {
+        out.push(Block::Point("!".to_owned(), format!("{} at {:.2} s", finding.pattern, finding.at_s)));
+        out.push(Block::Point(" ".to_owned(), format!("for: {}", finding.evidence)));
+        out.push(Block::Point(" ".to_owned(), format!("against: {}", finding.evidence_against)));
+        out.push(Block::Point("→".to_owned(), format!("look next: {}", finding.look_next)));
+    }
+    if !reduction.findings.is_empty() {
+        out.push(Block::Gap);
+    }
+    match &shown.found.plan {
+        Some(Ok(plan)) => {
+            out.push(Block::Heading(format!("Against the plan of {}", plan.load)));
+            for (word, ratios) in [("thrust", &plan.thrust), ("pressure", &plan.pressure)] {
+                if let Some(ratios) = ratios {
+                    out.push(Block::Point("÷".to_owned(), format!("{word}: {}", ratio_words(ratios))));
+                }
+            }
+            if let Some(fit) = &plan.burn_rate {
+                out.push(Block::Point(
+                    "×".to_owned(),
+                    format!(
+                        "burn-rate factor {:.3} by the {} curve, {:.1} % left over; by peak {:.3}, by time {:.3}: {}",
+                        fit.factor,
+                        fit.channel,
+                        100.0 * fit.residual_share,
+                        fit.factor_by_peak,
+                        fit.factor_by_burn_time,
+                        if fit.burn_rate_alone {
+                            "a burn rate explains both"
+                        } else {
+                            "no burn rate explains both; look at throat, grain and mass"
+                        }
+                    ),
+                ));
+            }
+            out.push(Block::Gap);
+        }
+        Some(Err(why)) => {
+            out.push(Block::Heading("Its plan cannot be drawn".to_owned()));
+            out.push(Block::Text(why.clone()));
+            out.push(Block::Gap);
+        }
+        None => {}
+    }
+    let unit = shown.channels.first().map_or(ChannelUnit::N, |it| it.unit);
+    let (scale, name) = axis(unit, system);
+    if !reduction.phases.is_empty() {
+        out.push(Block::Heading("Phases".to_owned()));
+    }
+    for (at, phase) in reduction.phases.iter().enumerate() {
+        let words = format!(
+            "{:.2} to {:.2} s, mean {} {name}",
+            phase.from_s,
+            phase.to_s,
+            figures(phase.mean * scale)
+        );
+        out.push(Block::Point(letter(at), words));
+    }
+    for gone in &reduction.rejected {
+        out.push(Block::Point("–".to_owned(), format!("put aside {}: {}", gone.count, gone.reason)));
+    }
+    out
+}
+
+/// Every number with its definition.
+pub(super) fn in_full(
+    shown: &Shown,
+    proposals: Option<&Proposals>,
+    on_record: bool,
+    system: System,
+) -> Vec<Block> {
+    let mut out = vec![Block::Strong(answer(shown, system)), Block::Gap];
+    out.extend(blocks(shown, proposals, on_record, system));
+    out.push(Block::Gap);
+    out.push(Block::Heading("Every number, in SI".to_owned()));
+    if let Ok(serde_json::Value::Object(map)) = serde_json::to_value(&shown.found.reduced.reduction) {
+        for (key, value) in &map {
+            match value {
+                serde_json::Value::Object(inner) => {
+                    for (name, value) in inner {
+                        out.push(Block::Labelled(format!("{key}.{name}"), plain(value)));
+                    }
+                }
+                serde_json::Value::Array(_) => {}
+                value => out.push(Block::Labelled(key.clone(), plain(value))),
+            }
+        }
+    }
+    if let Some(Ok(plan)) = &shown.found.plan {
+        out.push(Block::Labelled("common start".to_owned(), plan.common_start.to_owned()));
+        if let Some(fit) = &plan.burn_rate {
+            out.push(Block::Labelled("burn-rate factor".to_owned(), fit.method.to_owned()));
+        }
+    }
+    out
+}
+
+fn plain(value: &serde_json::Value) -> String {
+    match value {
+        serde_json::Value::String(words) => words.clone(),
+        serde_json::Value::Number(number) => number.as_f64().map_or_else(|| number.to_string(), figures),
+        other => other.to_string(),
+    }
+}
