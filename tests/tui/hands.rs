@@ -17,9 +17,9 @@ fn the_growth_map_is_lettered_and_the_list_is_a_key_away() {
     let text = shown(&mut app, 80, 24);
     assert!(text.contains("Y+0.46") && text.contains("weld zone") && text.contains("trend"), "{text}");
     assert!(text.contains("2024-03-02 = · 2024-09-28 +0.46"), "it opens on what grew most: {text}");
-    press(&mut app, "s");
+    press(&mut app, "a");
     assert!(shown(&mut app, 80, 24).contains("0 to yielded"));
-    press(&mut app, "s<Enter>");
+    press(&mut app, "a<Enter>");
     assert!(shown(&mut app, 80, 24).contains("strip"), "Enter shows the entry of the reading");
     press(&mut app, "<Esc><Esc><Esc>");
     let (_folder, desk) = demo();
@@ -34,7 +34,7 @@ fn the_growth_map_is_lettered_and_the_list_is_a_key_away() {
 fn a_bulge_is_read_on_the_screen() {
     let (_folder, desk) = demo();
     let mut app = App::new(desk, options());
-    on(&mut app, "thistle", "z");
+    on(&mut app, "thistle", "c");
     let text = shown(&mut app, 80, 24);
     assert!(text.contains("51 % of 240 MPa yield, base metal"), "{text}");
     assert!(text.contains("no verdict") && text.contains("1. softened weld zone"), "{text}");
@@ -43,7 +43,7 @@ fn a_bulge_is_read_on_the_screen() {
     assert!(shown(&mut app, 80, 24).contains("Marigold"), "a casing that shares a trait is a key away");
     // Where nothing grew the key is not offered, and says so.
     let mut app = App::new(small(), options());
-    press(&mut app, "<Enter>z");
+    press(&mut app, "<Enter>c");
     assert!(shown(&mut app, 80, 24).contains("Nothing on record has grown"));
 }
 
@@ -99,7 +99,7 @@ fn everything_about_a_part_is_a_key_away() {
 #[test]
 fn people_and_instruments_are_kept_by_keyboard_alone() {
     let mut app = App::new(empty(), options());
-    press(&mut app, "z");
+    press(&mut app, "w");
     assert!(shown(&mut app, 80, 24).contains("No gauge is on record"));
     press(&mut app, "c");
     fill_in(&mut app, &[("Mark", "M-01"), ("What it is", "micrometer"), ("Good until", "2026-09-01")]);
@@ -132,14 +132,14 @@ fn people_and_instruments_are_kept_by_keyboard_alone() {
 #[test]
 fn the_new_screens_at_every_size() {
     for way in [
-        "<Enter>e",
+        "<Enter>g",
         "<Enter>3",
-        "<Enter>3s",
-        "<Enter>z",
+        "<Enter>3a",
+        "<Enter>c",
         "<Enter>d",
         "<Enter>4<Enter>",
-        "z",
-        "e",
+        "w",
+        "v",
         "<Enter>d<Enter>",
     ] {
         for make in [small, super::support::hostile, empty] {

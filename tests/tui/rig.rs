@@ -46,7 +46,7 @@ fn a_proof_is_pumped_and_written_up() {
     let mut desk = empty();
     record(&mut desk, Kind::Casing, CASING);
     let mut app = App::new(desk, options());
-    press(&mut app, "<Enter>e");
+    press(&mut app, "<Enter>g");
     let text = shown(&mut app, 80, 24);
     assert!(text.contains("Proof at 8.85 MPa") && text.contains("leak check"), "{text}");
     type_in(&mut app, RIG);
@@ -98,7 +98,7 @@ fn a_proof_is_pumped_and_written_up() {
 #[test]
 fn what_departs_is_flagged_at_the_key_that_shows_it() {
     let mut app = App::new(small(), options());
-    press(&mut app, "<Enter>e");
+    press(&mut app, "<Enter>g");
     type_in(&mut app, RIG);
     // 37.8 um is predicted at half the proof: 45 um is past the dial's repeatability and past 15 %.
     type_in(&mut app, &[("1: strokes", "9"), ("2: strokes", "14"), ("2: dial 120", "0.04")]);
@@ -118,7 +118,7 @@ fn what_departs_is_flagged_at_the_key_that_shows_it() {
 #[test]
 fn gas_and_a_slip_of_unit_are_refused_at_the_rig() {
     let mut app = App::new(small(), options());
-    press(&mut app, "<Enter>e");
+    press(&mut app, "<Enter>g");
     type_in(&mut app, &[("medium", "gas")]);
     let text = shown(&mut app, 80, 24);
     assert!(text.contains("! water only"), "{text}");
@@ -139,7 +139,7 @@ fn gas_and_a_slip_of_unit_are_refused_at_the_rig() {
 #[test]
 fn the_objection_is_said_before_anything_is_pumped() {
     let mut app = App::new(small(), options());
-    press(&mut app, "<Enter>e18");
+    press(&mut app, "<Enter>g18");
     let text = shown(&mut app, 80, 24);
     assert!(text.contains("of its yield") && text.contains("at most"), "{text}");
 }
@@ -151,7 +151,7 @@ fn what_was_read_at_the_rig_survives_a_crash() {
     let mut desk = on_disk(&path, 0);
     fill(&mut desk);
     let mut app = App::new(desk, options());
-    press(&mut app, "<Enter>e");
+    press(&mut app, "<Enter>g");
     type_in(&mut app, RIG);
     type_in(&mut app, &[("1: strokes", "9")]);
     // No goodbye: the process is gone.

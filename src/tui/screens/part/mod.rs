@@ -28,7 +28,7 @@ impl PartScreen {
                 let place = Place { selected: page.lines.len().saturating_sub(1), ..Place::default() };
                 cx.go(Step::Open(Box::new(Self { page, place })));
             }
-            Err(_) => cx.say(format!("No part {serial} is on record: register it with {log-anything}.")),
+            Err(_) => cx.say(format!("No part {serial} is on record: register it with {{log-anything}}.")),
         }
     }
 }
