@@ -13,7 +13,11 @@ mod demo;
 mod fooled;
 #[path = "ledger/forms.rs"]
 mod forms;
+#[path = "ledger/hands.rs"]
+mod hands;
 #[path = "ledger/standing.rs"]
 mod standing;
 #[path = "ledger/store.rs"]
 mod store;
+#[path = "ledger/teaching.rs"]
+mod teaching;

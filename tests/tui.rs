@@ -8,12 +8,16 @@ mod actions;
 mod calculators;
 #[path = "tui/drafts.rs"]
 mod drafts;
+#[path = "tui/hands.rs"]
+mod hands;
 #[path = "tui/hostile.rs"]
 mod hostile;
 #[path = "tui/looking.rs"]
 mod looking;
 #[path = "tui/photo.rs"]
 mod photo;
+#[path = "tui/rig.rs"]
+mod rig;
 #[path = "tui/screens.rs"]
 mod screens;
 #[path = "tui/settings.rs"]

@@ -43,6 +43,8 @@ pub enum Ask {
     Load,
     /// A batch that is on record.
     Batch,
+    /// A gauge by its mark; one that is not on record is taken, with a warning.
+    Gauge,
     /// An entry, by number or the start of its id.
     Entry,
     /// A new serial or name.

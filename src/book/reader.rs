@@ -433,6 +433,37 @@ impl<'a> Reader<'a> {
             .collect()
     }
 
+    /// The rows of a field, as typed.
+    pub fn rows(&self, name: &str) -> Vec<String> {
+        self.answers.rows(name).into_iter().map(str::to_owned).collect()
+    }
+
+    /// A quantity out of a row, a bare number in the user's unit.
+    ///
+    /// # Errors
+    /// The text is no such quantity.
+    pub fn typed_of<Q: Quantity>(&self, text: &str) -> Result<Typed<Q>, String> {
+        let bare = self.desk.bare_numbers.map(|system| quantity::show::input_unit(Q::DIMENSION, system));
+        Typed::<Q>::parse(text, bare).map_err(|error| error.to_string())
+    }
+
+    /// A quantity a row, each more than nothing.
+    pub fn rows_of<Q: Quantity>(&mut self, name: &str) -> Vec<Typed<Q>> {
+        let rows = self.rows(name);
+        if rows.is_empty() {
+            self.raw(name);
+        }
+        let mut found = Vec::new();
+        for row in rows.iter().flat_map(|row| row.split(';')).map(str::trim).filter(|row| !row.is_empty()) {
+            match self.typed_of::<Q>(row) {
+                Ok(value) if value.si() > 0.0 => found.push(value),
+                Ok(_) => self.wrong(name, format!("\"{}\" must be more than nothing", shorten(row))),
+                Err(message) => self.wrong(name, message),
+            }
+        }
+        found
+    }
+
     /// Rows of readings.
     pub fn readings(&mut self, kind: Kind, name: &str, what: What) -> Vec<Reading> {
         let bare = self

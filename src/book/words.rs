@@ -37,6 +37,12 @@ words! {
         Prefire = "prefire",
         /// A change of a club limit.
         Rule = "rule",
+        /// An instrument with its calibration.
+        Gauge = "gauge",
+        /// Repeat readings that say what an instrument can see.
+        Study = "study",
+        /// Somebody who may sign.
+        Person = "person",
     }
 
     /// What an entry can be about.
@@ -51,6 +57,10 @@ words! {
         Batch = "batch",
         /// A club rule.
         Rule = "rule",
+        /// An instrument by its mark.
+        Gauge = "gauge",
+        /// A person by name.
+        Person = "person",
         /// The book itself.
         Book = "book",
     }
@@ -71,6 +81,54 @@ words! {
         RingSet = "ring set",
         /// A set of bolts.
         BoltSet = "bolt set",
+    }
+
+    /// What an instrument is.
+    pub enum Instrument {
+        /// Reads pressure at the rig.
+        PressureGauge = "pressure gauge",
+        /// Outside diameters at marked stations and angles.
+        Micrometer = "micrometer",
+        /// Diameters, coarsely.
+        Calipers = "calipers",
+        /// Growth under pressure, left in place in a saddle.
+        DialGauge = "dial gauge",
+        /// The mean diameter only: blind to roundness.
+        PiTape = "pi tape",
+        /// Inside diameters.
+        BoreGauge = "bore gauge",
+        /// Throats and holes.
+        Pins = "pin gauges",
+        /// Water forced in and given back.
+        Burette = "burette",
+        /// Wall thickness from outside.
+        Ultrasonic = "ultrasonic wall gauge",
+        /// Hardness, relative to a reference point.
+        HardnessTester = "hardness tester",
+        /// Thrust.
+        LoadCell = "load cell",
+        /// Pressure of a firing.
+        Transducer = "pressure transducer",
+        /// Mass.
+        Scale = "scale",
+    }
+
+    /// What somebody does in the club.
+    pub enum Role {
+        /// Owns or builds, and keeps the book.
+        Keeper = "keeper",
+        /// Turns the parts.
+        Machinist = "machinist",
+        /// Welds.
+        Welder = "welder",
+        /// Runs proofs and firings.
+        Conductor = "test conductor",
+        /// Sets the igniter.
+        Ignition = "ignition person",
+        /// Answers for safety on the day.
+        Safety = "safety officer",
+        /// Looks independently; not the only builder or loader.
+        Inspector = "second inspector",
     }
 
     /// Put in or taken out.

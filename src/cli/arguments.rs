@@ -39,7 +39,7 @@ pub fn command() -> Command {
                 .arg(Arg::new("rebuild").long("rebuild").hide(true).action(ArgAction::SetTrue).requires("at")),
         )
         .subcommand(Command::new("rack").about("Every casing: its standing, and why"))
-        .subcommand(Command::new("show").about("One casing in full").arg(Arg::new("serial").required(true).value_name("SERIAL")))
+        .subcommand(Command::new("show").about("One casing in full, or everything about one part").arg(Arg::new("serial").required(true).value_name("SERIAL")))
         .subcommand(Command::new("due").about("Who may fly on a day (--on), and what each other needs"))
         .subcommand(
             Command::new("prefire")
@@ -57,6 +57,7 @@ pub fn command() -> Command {
                 .arg(Arg::new("static").long("static").action(ArgAction::SetTrue).conflicts_with("flight").help("On the stand (the default)"))
                 .arg(Arg::new("flight").long("flight").action(ArgAction::SetTrue).help("In flight")),
         )
+        .subcommands(super::hands::commands())
         .subcommand(super::margins::command())
         .subcommand(super::trace::command())
         .subcommand(super::drift::command())

@@ -4,7 +4,7 @@ use clap::ArgMatches;
 use serde_json::Value;
 
 use super::{Choices, Environment, Fault};
-use crate::book::{FiringMode, Standing};
+use crate::book::{FiringMode, Standing, SubjectOf};
 use crate::desk::paper::PhotoState;
 use crate::desk::{Desk, Planned};
 use crate::quantity::{Temperature, Typed};
@@ -31,7 +31,17 @@ pub(super) fn rack(choices: &Choices, environment: &mut Environment<'_>) -> Resu
 }
 
 pub(super) fn show(serial: &str, choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
-    let page = choices.read(environment)?.casing(serial)?;
+    let desk = choices.read(environment)?;
+    if !desk.book().knows(SubjectOf::Casing, serial)? && desk.book().knows(SubjectOf::Part, serial)? {
+        let page = desk.part(serial)?;
+        return print(
+            || crate::report::part::as_json(&page),
+            || crate::report::part::as_text(&page, choices.system),
+            choices,
+            environment,
+        );
+    }
+    let page = desk.casing(serial)?;
     print(|| json::casing(&page), || text::casing(&page, choices.system), choices, environment)
 }
 
@@ -60,6 +70,20 @@ pub(super) fn due(choices: &Choices, environment: &mut Environment<'_>) -> Resul
                 }
                 _ => writeln!(out, ": nothing on record forbids it"),
             };
+            // Everything else it needs, each said once.
+            let mut said: Vec<&str> = line.reasons.first().map(|it| it.next.as_str()).into_iter().collect();
+            let others = line.reasons.iter().skip(1).filter(|it| it.standing.forbids());
+            for reason in others.filter(|_| standing.forbids() && standing != Standing::Retired) {
+                if !said.contains(&reason.next.as_str()) {
+                    said.push(&reason.next);
+                    let _ = writeln!(
+                        out,
+                        "      also: {}; needs: {}",
+                        text::clean(&reason.text),
+                        text::clean(&reason.next)
+                    );
+                }
+            }
             for due in &line.due {
                 if standing == Standing::Retired {
                     continue;

@@ -7,6 +7,7 @@ mod batch;
 mod calc;
 mod drift;
 mod export;
+mod hands;
 mod help;
 mod import;
 mod log;
@@ -202,10 +203,25 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         Some(("completions", matches)) => help::completions(matches, environment).map(|()| Outcome::Done(0)),
         Some(("man", matches)) => help::man(matches, environment).map(|()| Outcome::Done(0)),
         Some(("schema", matches)) => help::schema(matches, environment).map(|()| Outcome::Done(0)),
+        Some(("instruments", _)) => hands::instruments(&choices, environment).map(|()| Outcome::Done(0)),
+        Some(("decide", decide)) => {
+            hands::decide(required_serial(decide), &choices, environment).map(|()| Outcome::Done(0))
+        }
+        Some(("bulge", bulge)) => {
+            hands::bulge(required_serial(bulge), &choices, environment).map(|()| Outcome::Done(0))
+        }
+        Some(("growth", growth)) => {
+            hands::growth(required_serial(growth), &choices, environment).map(|()| Outcome::Done(0))
+        }
+        Some(("proof", proof)) => hands::proof(proof, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("drift", drift)) => drift::drift(drift, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("log", log)) => log::log(log, &choices, environment).map(|()| Outcome::Done(0)),
         Some((other, _)) => Err(Fault::input("command", format!("{other} is not known"))),
     }
+}
+
+fn required_serial(matches: &clap::ArgMatches) -> &str {
+    arguments::required(matches, "serial")
 }
 
 fn report(fault: Fault, writing: bool, environment: &mut Environment<'_>) -> u8 {

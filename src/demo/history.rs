@@ -220,7 +220,9 @@ fn fire(telling: &mut Telling, fired: &Fired) -> Result<(), DemoError> {
     }
     log(telling, Kind::Firing, fired.on, CONDUCTOR, &fields)?;
     if ordinary {
-        strip(telling, fired, &[])?;
+        // A welded plug gets penetrant at every inspection.
+        let welded: &[(&str, &str)] = if fired.casing == "Thistle" { &[("penetrant", "good")] } else { &[] };
+        strip(telling, fired, welded)?;
         return keep(telling, fired.on, serial, "as before: nothing grew, nothing marked");
     }
     match (fired.casing, fired.number) {

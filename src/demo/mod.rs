@@ -3,6 +3,7 @@
 mod club;
 mod firings;
 mod history;
+mod instruments;
 mod tales;
 mod traces;
 
@@ -71,6 +72,7 @@ pub fn build(path: &Path) -> Result<(), DemoError> {
     club::tell(&mut telling)?;
     history::tell(&mut telling)?;
     traces::tell(&mut telling)?;
+    instruments::tell(&mut telling)?;
     if path.exists() {
         std::fs::remove_file(path)?;
     }

@@ -5,8 +5,9 @@ use chrono::NaiveDate;
 use super::Desk;
 use super::record::Refusal;
 use super::view::{CasingPage, Rack, RackLine};
-use crate::book::{FiringMode, Problem, SubjectOf};
+use crate::book::{Entry, FiringMode, Problem, SubjectOf};
 use crate::quantity::{Quantity, Temperature};
+use crate::standing::growth_map::{self, GrowthMap};
 use crate::standing::prefire::Plan;
 use crate::standing::{self, Assessment, Checklist, History};
 use crate::store::{Filter, RackRow, StoreError};
@@ -119,6 +120,21 @@ impl Desk {
             assessed,
             ledger,
         })
+    }
+
+    /// The growth map of a casing's page; none before it is registered.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn growth_map(&self, page: &CasingPage) -> Result<Option<GrowthMap>, StoreError> {
+        let rules = self.book().rules_on(self.counted_until(page.day))?;
+        let entries: Vec<&Entry> = page
+            .ledger
+            .iter()
+            .filter(|line| line.struck_by.is_none() && line.entry.entry.subject.name == page.assessed.serial)
+            .map(|line| &line.entry)
+            .collect();
+        Ok(growth_map::map(&page.assessed, &entries, &rules))
     }
 
     /// The checklist of a casing, a load and a day, as far as the record decides it.

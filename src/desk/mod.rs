@@ -6,13 +6,18 @@
 pub mod after;
 pub mod batches;
 pub mod bench;
+pub mod bulge;
 pub mod calculators;
 mod complete;
+pub mod decide;
 pub mod file_source;
 pub mod import;
+pub mod instruments;
 mod look;
 mod own_plan;
 pub mod paper;
+pub mod part;
+pub mod proof;
 mod record;
 mod refuse;
 pub mod trace_job;

@@ -86,10 +86,12 @@ impl Desk {
         answers: &Answers,
         bare_numbers: Option<System>,
     ) -> Result<Vec<Problem>, Vec<Problem>> {
-        self.read(kind, answers, bare_numbers).map(|read| read.warnings)
+        let mut read = self.read(kind, answers, bare_numbers)?;
+        read.warnings.extend(self.odd_gauges(&read.details, read.head.happened_on).unwrap_or_default());
+        Ok(read.warnings)
     }
 
-    fn read(
+    pub(super) fn read(
         &self,
         kind: Kind,
         answers: &Answers,
@@ -125,6 +127,7 @@ impl Desk {
         let details = match details {
             Details::Casing(record) => {
                 self.refuse_same_revision(&record.serial, &record.revision)?;
+                self.refuse_before_a_proof(&record, head.happened_on)?;
                 object_to(&record.design, &self.book().rules_on(NaiveDate::MAX)?, &mut warnings);
                 Details::Casing(record)
             }
@@ -146,6 +149,7 @@ impl Desk {
                 {
                     record.position = position;
                 }
+                self.refuse_wrong_place(&record, head.happened_on)?;
                 self.refuse_retired_part(&record)?;
                 Details::Fit(record)
             }
@@ -243,6 +247,10 @@ impl Desk {
             }
             other => other,
         };
+        let mut details = details;
+        warnings.extend(self.odd_gauges(&details, head.happened_on)?);
+        warnings.extend(self.unlisted(&head.by, head.second.as_deref())?);
+        self.inherit_repeatability(&mut details, head.happened_on)?;
         let subject = self.subject_of(&details)?;
         self.warn_of_clock(&subject, head.happened_on, &mut warnings)?;
         let make = |subject: &Subject, details: Details| NewEntry {
@@ -264,7 +272,7 @@ impl Desk {
         Ok(Recorded { entries: written.entries, warnings, follows })
     }
 
-    fn position_of(&self, part: &str, day: NaiveDate) -> Result<Option<Position>, StoreError> {
+    pub(super) fn position_of(&self, part: &str, day: NaiveDate) -> Result<Option<Position>, StoreError> {
         Ok(self.book().last_of(Kind::Part, &Subject::part(part), day)?.and_then(|entry| {
             match &entry.entry.details {
                 Details::Part(record) => Some(record.what),
@@ -300,6 +308,9 @@ impl Desk {
             },
             Details::Prefire(record) => Subject::casing(&record.casing),
             Details::Rule(record) => Subject { of: SubjectOf::Rule, name: record.rule.clone() },
+            Details::Gauge(record) => Subject { of: SubjectOf::Gauge, name: record.serial.clone() },
+            Details::Study(record) => Subject { of: SubjectOf::Gauge, name: record.gauge.clone() },
+            Details::Person(record) => Subject { of: SubjectOf::Person, name: record.name.clone() },
         })
     }
 

@@ -25,6 +25,51 @@ impl Desk {
         }
     }
 
+    /// A changed drawing dated before a proof would be covered by a proof of another drawing.
+    pub(super) fn refuse_before_a_proof(
+        &self,
+        record: &crate::book::details::CasingRecord,
+        day: NaiveDate,
+    ) -> Result<(), Refusal> {
+        let subject = Subject::casing(&record.serial);
+        let before = self.book().last_of(Kind::Casing, &subject, day)?;
+        let changed = match before.as_ref().map(|entry| &entry.entry.details) {
+            Some(Details::Casing(before)) => before.design != record.design,
+            _ => self.book().last_of(Kind::Casing, &subject, NaiveDate::MAX)?.is_some(),
+        };
+        let proof = self.book().last_of(Kind::Proof, &subject, NaiveDate::MAX)?;
+        match proof {
+            Some(proof) if changed && proof.entry.happened_on >= day => Err(Refusal::field(
+                "on",
+                format!(
+                    "entry {} proved the drawing before this one on {}, and would cover the changed one: date the change after it, or strike that proof first",
+                    proof.number, proof.entry.happened_on
+                ),
+            )),
+            _ => Ok(()),
+        }
+    }
+
+    /// A part sits where it was made to sit.
+    pub(super) fn refuse_wrong_place(
+        &self,
+        record: &crate::book::details::FitRecord,
+        day: NaiveDate,
+    ) -> Result<(), Refusal> {
+        match self.position_of(&record.part, day)? {
+            Some(made) if made != record.position && record.action == crate::book::FitAction::Fitted => {
+                Err(Refusal::field(
+                    "position",
+                    format!(
+                        "{} is on record as a {made} and cannot sit as a {}: leave the position out, or register the part as what it is",
+                        record.part, record.position
+                    ),
+                ))
+            }
+            _ => Ok(()),
+        }
+    }
+
     pub(super) fn refuse_retired_part(
         &self,
         record: &crate::book::details::FitRecord,

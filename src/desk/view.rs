@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 
 use crate::book::details::FiringRecord;
-use crate::book::{Details, Standing};
+use crate::book::{Details, Standing, SubjectOf};
 use crate::quantity::{System, Typed, show};
 use crate::standing::{Assessment, Due, Reason};
 use crate::store::{EntryLine, RackRow};
@@ -47,6 +47,41 @@ pub struct CasingPage {
     pub standing: Standing,
     /// Every entry about it and its parts.
     pub ledger: Vec<EntryLine>,
+}
+
+/// What a line of a casing's ledger belongs to, where that is not the casing itself: a part, or a part's life in
+/// another casing, before it came or after it went.
+pub fn belongs(page: &CasingPage, line: &EntryLine) -> Option<String> {
+    let subject = &line.entry.entry.subject;
+    if subject.name == page.assessed.serial {
+        return None;
+    }
+    if subject.of != SubjectOf::Casing {
+        return Some(subject.name.clone());
+    }
+    let parts = match &line.entry.entry.details {
+        Details::Firing(it) => it.parts.as_slice(),
+        Details::Proof(it) => it.parts.as_slice(),
+        Details::Prefire(it) => it.parts.as_slice(),
+        _ => &[],
+    };
+    let was_here = |part: &str| {
+        page.ledger.iter().any(|line| match &line.entry.entry.details {
+            Details::Fit(fit) => fit.part == part && fit.casing == page.assessed.serial,
+            _ => false,
+        })
+    };
+    let moved: Vec<&str> = parts.iter().map(|it| it.part.as_str()).filter(|part| was_here(part)).collect();
+    Some(if moved.is_empty() {
+        format!("in {}", subject.name)
+    } else {
+        format!("{} elsewhere, in {}", moved.join(", "), subject.name)
+    })
+}
+
+/// A small length as a gauge is spoken of: thousandths of a millimetre.
+pub fn micrometres(metres: f64) -> String {
+    format!("{:.1} um", metres * 1e6)
 }
 
 /// Measured over planned, where a firing has both: its peak, or else its thrust.
@@ -185,6 +220,25 @@ pub fn sentence(details: &Details, system: System) -> String {
             record.mode, record.load, record.planned_for, record.released
         ),
         Details::Rule(record) => format!("rule {} is now {}: {}", record.rule, record.value, record.reason),
+        Details::Gauge(record) => join(vec![
+            Some(format!("{} {}", record.what, record.serial)),
+            record.maker.clone(),
+            record.calibrated_on.map(|on| format!("calibrated {on}")),
+            record.calibration_due.map(|due| format!("good until {due}")),
+            record.remark.clone(),
+        ]),
+        Details::Study(record) => format!(
+            "{} repeats to {} (one standard deviation of {} readings of {})",
+            record.gauge,
+            micrometres(record.repeatability.si()),
+            record.lengths.len(),
+            record.measured
+        ),
+        Details::Person(record) => join(vec![
+            Some(format!("{}, {}", record.name, record.role)),
+            record.leaves.then(|| "signs no more".to_owned()),
+            record.remark.clone(),
+        ]),
     }
     .trim()
     .replace(" ,", ",")

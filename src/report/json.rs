@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use crate::desk::view::{CasingPage, Rack, RackLine, sentence};
+use crate::desk::view::{CasingPage, Rack, RackLine, belongs, sentence};
 use crate::quantity::System;
 use crate::standing::{Checklist, Due, EntryRef, Reason, RuleSet, rules};
 use crate::store::EntryLine;
@@ -143,7 +143,11 @@ pub fn casing(page: &CasingPage) -> Value {
             "forbidden_by": breach.forbidden_by.iter().map(reason).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "flags": assessed.flags,
-        "ledger": page.ledger.iter().map(entry_line).collect::<Vec<_>>(),
+        "ledger": page.ledger.iter().map(|line| {
+            let mut value = entry_line(line);
+            value["belongs_to"] = belongs(page, line).map_or(Value::Null, Value::String);
+            value
+        }).collect::<Vec<_>>(),
     })
 }
 
@@ -190,6 +194,12 @@ pub fn rules(set: &RuleSet) -> Value {
             "unit": rule.unit,
             "default": rule.value,
             "source": set.source(rule.id),
+            "history": set.history(rule.id).iter().map(|change| json!({
+                "value": change.value,
+                "by": change.by,
+                "reason": change.reason,
+                "entry": entry(Some(change.entry)),
+            })).collect::<Vec<_>>(),
             "changed_by": set.changed(rule.id).map_or(Value::Null, |change| entry(Some(change.entry))),
         })).collect::<Vec<_>>(),
     })

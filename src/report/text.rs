@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::book::Standing;
-use crate::desk::view::{CasingPage, Rack, sentence};
+use crate::desk::view::{CasingPage, Rack, belongs, sentence};
 use crate::quantity::{GaugePressure, Length, Quantity, System, show};
 use crate::standing::{Checklist, ItemState, Reason, RuleSet, rules};
 use crate::strength::Margins;
@@ -200,7 +200,8 @@ pub fn casing(page: &CasingPage, system: System) -> String {
             it.entry.happened_on,
             if it.entry.date_approximate { "~" } else { " " },
             it.kind(),
-            clean(&sentence(&it.entry.details, system)),
+            clean(&belongs(page, line).map_or_else(String::new, |of| format!("{of}: ")))
+                + &clean(&sentence(&it.entry.details, system)),
             clean(&it.entry.recorded_by),
         );
     }
@@ -348,6 +349,22 @@ pub fn rules(set: &RuleSet) -> String {
         let changed = if set.changed(rule.id).is_some() { " (changed by the club)" } else { "" };
         let _ = writeln!(out, "{:28} {}{changed}", rule.id, set.says(rule.id));
         let _ = writeln!(out, "{:28} {}", "", clean(&set.source(rule.id)));
+        if !set.history(rule.id).is_empty() {
+            let first = rules::with_unit(rule.value, rule.unit);
+            let _ = writeln!(out, "{:28} at first {first}; {}", "", rule.source);
+        }
+        for change in set.history(rule.id) {
+            let _ = writeln!(
+                out,
+                "{:28} {} {} by {}, entry {}: {}",
+                "",
+                change.entry.on,
+                rules::with_unit(change.value, rule.unit),
+                clean(&change.by),
+                change.entry.number,
+                clean(&change.reason)
+            );
+        }
     }
     out
 }

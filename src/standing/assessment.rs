@@ -76,6 +76,9 @@ pub struct Spot {
     pub place: String,
     /// Axial distance from the forward seal face, in millimetres.
     pub station_mm: Option<f64>,
+    /// Clock angle, degrees, where it was written down.
+    #[serde(default)]
+    pub clock_deg: Option<f64>,
     /// Brinell hardness there.
     pub hardness: Option<f64>,
     /// Brinell hardness of sound metal on the same part, where the hardness lost was given.
@@ -156,6 +159,9 @@ pub struct Assessment {
     pub breaches: Vec<Breach>,
     /// The last reading at every station against birth.
     pub growth: Vec<Growth>,
+    /// Every birth reading of the outside diameter: station and clock angle, millimetres.
+    #[serde(default)]
+    pub birth: Vec<(f64, Option<f64>, f64)>,
     /// Whether there is a birth record to hold readings against.
     pub has_baseline: bool,
     /// Things every later page must say.
@@ -288,6 +294,7 @@ fn finish(timeline: &Timeline<'_>, serial: &str) -> Assessment {
         wear,
         breaches: timeline.breaches.clone(),
         growth: timeline.growth.clone(),
+        birth: timeline.birth_readings().to_vec(),
         has_baseline: timeline.has_baseline(),
         flags: flags(timeline),
     }

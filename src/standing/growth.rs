@@ -51,6 +51,11 @@ impl Birth {
         birth
     }
 
+    /// From birth readings as an assessment keeps them: station and clock angle, millimetres.
+    pub fn of(nominal_mm: f64, readings: &[(f64, Option<f64>, f64)]) -> Self {
+        Self { readings: readings.to_vec(), nominal_mm }
+    }
+
     /// Take in readings at stations that have none yet (the first before-pressure reading is the baseline).
     pub fn learn(&mut self, readings: &[Reading]) {
         for reading in readings {
@@ -65,6 +70,11 @@ impl Birth {
                 self.readings.push((station, reading.clock_deg, value));
             }
         }
+    }
+
+    /// Every birth reading: station and clock angle, millimetres.
+    pub fn readings(&self) -> &[(f64, Option<f64>, f64)] {
+        &self.readings
     }
 
     /// Whether there is any baseline.
@@ -123,16 +133,29 @@ impl ReadingsJudged {
     }
 }
 
+/// What is not growth, in millimetres: the club's least, or twice what the gauge repeats to where that is more.
+pub fn noise_mm(rules: &RuleSet, repeatability_mm: Option<f64>) -> f64 {
+    let least = rules.value("growth-noise");
+    repeatability_mm.map_or(least, |it| least.max(it * rules.value("growth-noise-gauge")))
+}
+
+/// Whether a gauge cannot see the growth that asks for a hold on a tube of this diameter.
+pub fn blind(rules: &RuleSet, repeatability_mm: Option<f64>, od_mm: f64) -> bool {
+    let seen = rules.value("growth-hold") / 100.0 * od_mm;
+    repeatability_mm.is_some_and(|it| exceeds(it * rules.value("growth-noise-gauge"), seen))
+}
+
 /// Hold an entry's readings of a phase against birth.
 pub fn judge(
     readings: &[Reading],
     phase: Phase,
     birth: &Birth,
     rules: &RuleSet,
+    repeatability_mm: Option<f64>,
     entry: EntryRef,
 ) -> ReadingsJudged {
     let mut judged = ReadingsJudged::default();
-    let noise_mm = rules.value("growth-noise");
+    let noise_mm = noise_mm(rules, repeatability_mm);
     let believed = rules.value("reading-believed") / 100.0;
     let mut by_station: Vec<(f64, f64, f64)> = Vec::new();
     for reading in readings.iter().filter(|it| it.what == What::OutsideDiameter && it.phase == phase) {

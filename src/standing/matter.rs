@@ -91,10 +91,11 @@ impl Matter {
     }
 
     /// The reason as it stands now: once decided, what is left is a proof that is due.
+    /// A proof that did not pass stays what it is until another passes.
     pub fn reason_now(&self) -> Reason {
         let mut reason = self.reason.clone();
         let only_proof_left =
-            self.needs_proof && !self.proved && (self.needs_decision.is_none() || self.decided);
+            self.needs_proof && !self.proved && self.needs_decision.is_some() && self.decided;
         if only_proof_left && reason.standing == Standing::Hold {
             reason.standing = Standing::Overdue;
             reason.next = "proof it again (water, never gas)".to_owned();

@@ -5,12 +5,15 @@
 //! same of one load on one day. No SQL, no screen, no clock.
 
 pub mod assessment;
+pub mod bulge;
 pub mod damage_limits;
 pub mod distances;
 pub mod growth;
+pub mod growth_map;
 pub mod matter;
 pub mod planned;
 pub mod prefire;
+pub mod proof_plan;
 pub mod proofs;
 pub mod reason;
 mod reasons_of;

@@ -121,6 +121,20 @@ pub fn prefire(casing: &Assessment, plan: &Plan<'_>, rules: &RuleSet) -> Checkli
     load_items(casing, plan, rules, &mut items);
     items.push(baseline_item(casing, rules));
     items.push(throat_item(casing, plan, rules));
+    if plan.mode == FiringMode::Flight && casing.firings == 0 {
+        items.push(with_rule(
+            record_item(
+                "first-on-the-stand",
+                "H1",
+                "it has never been fired: the first firing belongs on the stand".to_owned(),
+                ItemState::Warns,
+            ),
+            rules,
+            "first-firing",
+            "no firing yet".to_owned(),
+            casing.proof.as_ref().map(|(entry, _, _)| *entry),
+        ));
+    }
     items.push(batch_item(plan, rules));
     super::planned::items(plan, rules, &mut items);
     let (standoff, item) = standoff_item(casing, plan, rules);

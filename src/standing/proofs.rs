@@ -7,9 +7,11 @@ use crate::book::{Phase, What};
 use crate::design::Design;
 use crate::design::material;
 use crate::design::wall::TubeSize;
-use crate::quantity::{GaugePressure, Quantity};
+use crate::quantity::{GaugePressure, Quantity, Volume};
 use crate::strength;
-use crate::strength::growth::{Elastic, elastic_growth_outside};
+use crate::strength::growth::{
+    Elastic, WaterExpansion, bore_volume_growth, elastic_growth_outside, water_expansion,
+};
 
 /// One line of a proof's judgement.
 #[derive(Clone, Debug, PartialEq)]
@@ -103,6 +105,34 @@ pub fn judge(proof: &ProofRecord, second: bool, design: &Design, rules: &RuleSet
             line("permanent-set", true, false, format!("permanent set is {percent:.1} %"), value);
         }
     }
+    if let Some((met, text, value)) = judge_expansion(proof, design, rules) {
+        line("proof-elastic-agreement", met, false, text, value);
+    }
+    if let Some(hold) = &proof.hold
+        && exceeds(rules.value("proof-hold-least"), hold.si())
+    {
+        line(
+            "proof-hold-least",
+            false,
+            false,
+            "the pressure was not held long enough to show a leak or a yield".to_owned(),
+            format!("held {:.0} s", hold.si()),
+        );
+    }
+    let pumped: Vec<(f64, Option<f64>)> =
+        proof.steps.iter().map(|step| (step.pressure.si(), step.strokes)).collect();
+    if let Some((_, text)) = super::proof_plan::softer(&pumped, rules) {
+        line("proof-stiffness", false, false, text, "the pressure fell off".to_owned());
+    }
+    if proof.rig_checked == Some(false) {
+        line(
+            "proof-of-build",
+            false,
+            false,
+            "the rig was not in order that day: what it read is doubted".to_owned(),
+            "rig not in order".to_owned(),
+        );
+    }
     measured |= judge_stations(proof, design, rules, &mut line);
     if !measured {
         line(
@@ -181,10 +211,64 @@ fn judge_stations(
     measured
 }
 
-/// Elastic growth of the outside diameter, in millimetres, with the nominal wall: what the tube most likely has.
-fn predicted_growth_mm(design: &Design, pressure: GaugePressure) -> Option<f64> {
+/// The bore's elastic expansion against the prediction: hardly any is a rig that did not measure, too much is a
+/// thin or soft wall. Where the water inside was not measured, the whole tube's length stands for it, and the
+/// ends are allowed for.
+fn judge_expansion(proof: &ProofRecord, design: &Design, rules: &RuleSet) -> Option<(bool, String, String)> {
+    let (total, permanent) = (proof.total_expansion.as_ref()?, proof.permanent_expansion.as_ref()?);
+    let elastic_ml = (total.si() - permanent.si()) * 1e6;
+    let whole = expansion(design, proof.pressure.value);
+    let (predicted_ml, least) = match (&proof.water_volume, whole) {
+        (Some(water), _) => {
+            let growth = bore_growth(design, water.value, proof.pressure.value)?;
+            (growth.si() * 1e6, 1.0 - rules.value("proof-elastic-agreement") / 100.0)
+        }
+        (None, Some(whole)) => {
+            (whole.growth_thick_m3.si() * 1e6, rules.value("proof-expansion-least") / 100.0)
+        }
+        (None, None) => return None,
+    };
+    let most = 1.0 + rules.value("proof-elastic-agreement") / 100.0;
+    let value = format!("{elastic_ml:.2} mL elastic, {predicted_ml:.2} mL predicted");
+    let (met, text) = if exceeds(least * predicted_ml, elastic_ml) {
+        (
+            false,
+            format!(
+                "it expanded {elastic_ml:.2} mL where {predicted_ml:.2} mL was predicted: the burette, the jacket or the wall is not what it is taken for"
+            ),
+        )
+    } else if exceeds(elastic_ml, most * predicted_ml) {
+        (
+            false,
+            format!(
+                "it expanded {elastic_ml:.2} mL where {predicted_ml:.2} mL was predicted: a thin or soft wall, air, or a length that is not the drawing's"
+            ),
+        )
+    } else {
+        (true, "it expanded as predicted".to_owned())
+    };
+    Some((met, text, value))
+}
+
+fn elastic_of(design: &Design) -> Option<(TubeSize, Elastic)> {
     let metal = material::tube_metal(&design.tube).ok()?;
     let tube = TubeSize::from_two(Some(design.tube.od.value), None, Some(design.tube.wall.value)).ok()?;
-    let elastic = Elastic { modulus: metal.modulus?, poisson: metal.poisson? };
+    Some((tube, Elastic { modulus: metal.modulus?, poisson: metal.poisson? }))
+}
+
+fn bore_growth(design: &Design, water: Volume, pressure: GaugePressure) -> Option<Volume> {
+    let (tube, elastic) = elastic_of(design)?;
+    bore_volume_growth(tube, elastic, water, pressure).ok()
+}
+
+/// What a sound tube of this drawing expands by, over its whole length, and the water's own share.
+pub fn expansion(design: &Design, pressure: GaugePressure) -> Option<WaterExpansion> {
+    let (tube, elastic) = elastic_of(design)?;
+    water_expansion(tube, design.tube.length.as_ref()?.value, pressure, elastic, None).ok()
+}
+
+/// Elastic growth of the outside diameter, in millimetres, with the nominal wall: what the tube most likely has.
+pub fn predicted_growth_mm(design: &Design, pressure: GaugePressure) -> Option<f64> {
+    let (tube, elastic) = elastic_of(design)?;
     elastic_growth_outside(tube, elastic, pressure).ok().map(|growth| growth.as_mm())
 }

@@ -139,7 +139,11 @@ fn proof_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
                 "rebuild-proof",
                 format!("no proof of this build has passed: {why}"),
                 "no passing proof since".to_owned(),
-                "proof it as it is now (water, never gas)",
+                if timeline.under_repair() {
+                    "finish the repair and write it down (a note with the event machining, or a new revision); then proof it"
+                } else {
+                    "proof it as it is now (water, never gas)"
+                },
             )
         });
     }

@@ -78,6 +78,70 @@ pub const DEFAULTS: &[RuleSpec] = &[
         HABIT,
     ),
     rule(
+        "proof-expansion-least",
+        60.0,
+        "%",
+        "expansion below {} of the prediction for the whole tube length is doubted",
+        HABIT,
+    ),
+    rule(
+        "proof-hold",
+        300.0,
+        "s",
+        "a proof is held for {}",
+        "common practice, no source; piping practice 10 min, cylinders 30 s",
+    ),
+    rule(
+        "proof-hold-least",
+        30.0,
+        "s",
+        "a proof held less than {} does not pass",
+        "49 CFR 180.205 (30 seconds at test pressure), from memory",
+    ),
+    rule(
+        "proof-step",
+        10.0,
+        "%",
+        "above MEOP the pressure goes up by at most {} of the proof at a time",
+        HABIT,
+    ),
+    rule(
+        "proof-stiffness",
+        20.0,
+        "%",
+        "pressure gained a stroke may fall by at most {}: more is yield, a leak or air",
+        HABIT,
+    ),
+    rule(
+        "proof-resolution",
+        0.05,
+        "mL",
+        "a burette of a shed resolves {}; what is smaller is left to diameters",
+        HABIT,
+    ),
+    rule(
+        "dial-repeatability",
+        0.003,
+        "mm",
+        "a dial gauge left in place repeats to {} where no study says better",
+        HABIT,
+    ),
+    rule(
+        "weld-zone",
+        30.0,
+        "mm",
+        "the wall is taken as softened within {} of a weld",
+        "EN 1999-1-1 6.1.6.3 (TIG, wall up to 6 mm), from memory",
+    ),
+    rule("station-angles", 4.0, "angles", "after a hard landing every station is read at {}", HABIT),
+    rule(
+        "penetrant-every",
+        3.0,
+        "firings",
+        "a welded end gets penetrant every {}, and after an over-pressure",
+        HABIT,
+    ),
+    rule(
         "proof-of-build",
         1.0,
         "proof",
@@ -125,12 +189,20 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "a hard landing: {} of roundness, then a decision with two names",
         HABIT,
     ),
+    rule("first-firing", 1.0, "firing", "the first of a build is {} on the stand", HABIT),
     // Inspection
     rule("strip-after-firing", 1.0, "inspection", "every firing is followed by {}, complete", HABIT),
     rule("decision-after-strip", 1.0, "decision", "every inspection is followed by {}", HABIT),
     rule("decision-after-finding", 1.0, "decision", "every finding is followed by {}", HABIT),
     // Growth and shape
     rule("growth-noise", 0.03, "mm", "nothing up to {} is called growth", HABIT),
+    rule(
+        "growth-noise-gauge",
+        2.0,
+        "x repeatability",
+        "nothing up to {} of the gauge is called growth",
+        "common practice, no source; repeatability as JCGM 100:2008 4.2.2",
+    ),
     rule("shrink", 0.10, "%", "a station that reads {} smaller than at birth is read again", HABIT),
     rule(
         "growth-hold",
@@ -340,7 +412,7 @@ pub struct RuleChange {
 /// The rules in force.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct RuleSet {
-    changes: BTreeMap<String, RuleChange>,
+    changes: BTreeMap<String, Vec<RuleChange>>,
 }
 
 impl RuleSet {
@@ -349,20 +421,24 @@ impl RuleSet {
         Self::default()
     }
 
-    /// Take a change into force.
+    /// Take a change into force; those before it stay readable.
     pub fn change(&mut self, rule: &str, change: RuleChange) {
-        self.changes.insert(rule.to_owned(), change);
+        self.changes.entry(rule.to_owned()).or_default().push(change);
     }
 
     /// The change of a rule, where there is one.
     pub fn changed(&self, id: &str) -> Option<&RuleChange> {
-        self.changes.get(id)
+        self.history(id).last()
+    }
+
+    /// Every change of a rule, the first first.
+    pub fn history(&self, id: &str) -> &[RuleChange] {
+        self.changes.get(id).map_or(&[], Vec::as_slice)
     }
 
     /// The value in force. An id that is no rule has no value: zero, which a test rules out.
     pub fn value(&self, id: &str) -> f64 {
-        self.changes
-            .get(id)
+        self.changed(id)
             .map(|change| change.value)
             .or_else(|| spec(id).map(|spec| spec.value))
             .unwrap_or_default()
@@ -370,7 +446,7 @@ impl RuleSet {
 
     /// Where the value in force comes from.
     pub fn source(&self, id: &str) -> String {
-        match (self.changes.get(id), spec(id)) {
+        match (self.changed(id), spec(id)) {
             (Some(change), _) => {
                 format!("club rule, entry {} by {}: {}", change.entry.number, change.by, change.reason)
             }
@@ -398,7 +474,7 @@ pub fn spec(id: &str) -> Option<&'static RuleSpec> {
 /// A value with a unit, the unit in the singular for one.
 pub fn with_unit(value: f64, unit: &str) -> String {
     let unit = if value == 1.0 {
-        unit.strip_suffix('s').filter(|_| matches!(unit, "months" | "firings")).unwrap_or(unit)
+        unit.strip_suffix('s').filter(|_| matches!(unit, "months" | "firings" | "angles")).unwrap_or(unit)
     } else {
         unit
     };
@@ -433,17 +509,21 @@ mod tests {
             include_str!("timeline/firing.rs"),
             include_str!("timeline/evidence.rs"),
             include_str!("timeline/decision.rs"),
+            include_str!("proof_plan.rs"),
+            include_str!("bulge.rs"),
         ];
         for id in sources.iter().flat_map(|text| text.split('"').skip(1).step_by(2)) {
             let looks_like_a_rule =
                 id.contains('-') && id.chars().all(|c| c.is_ascii_lowercase() || c == '-');
-            // Names of checklist items, which are no rules.
+            // Names of checklist items, and a cause of a bulge, which are no rules.
             let item = matches!(
                 id,
                 "load-meop"
                     | "load-meop-scatter"
                     | "load-proof"
                     | "load-batch-peak"
+                    | "first-on-the-stand"
+                    | "over-pressure"
                     | "restriction-load"
                     | "igniter-last"
                     | "range-clear"

@@ -194,7 +194,7 @@ fn casings_changed_by(transaction: &Transaction<'_>, entry: &Entry) -> rusqlite:
         SubjectOf::Rule => {
             casings.extend(list(transaction, "SELECT casing FROM standing WHERE ?1 <> ''", &subject.name)?)
         }
-        SubjectOf::Load | SubjectOf::Batch | SubjectOf::Book => {}
+        SubjectOf::Load | SubjectOf::Batch | SubjectOf::Gauge | SubjectOf::Person | SubjectOf::Book => {}
     }
     // A struck firing or proof also gives its parts, wherever they are now, their life back.
     if let Details::Strike(strike) = &entry.entry.details {
@@ -207,6 +207,20 @@ fn casings_changed_by(transaction: &Transaction<'_>, entry: &Entry) -> rusqlite:
 
 fn list(transaction: &Transaction<'_>, query: &str, with: &str) -> rusqlite::Result<Vec<String>> {
     transaction.prepare_cached(query)?.query_map([with], |row| row.get(0))?.collect()
+}
+
+/// Work out every kept standing again: after a migration the program may judge by more than it did.
+pub(super) fn keep_every_standing(
+    connection: &mut rusqlite::Connection,
+    path: &std::path::Path,
+) -> Result<(), StoreError> {
+    let sql = |error| StoreError::from_sql(path, error);
+    let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(sql)?;
+    let casings = list(&transaction, "SELECT casing FROM standing WHERE ?1 = ''", "").map_err(sql)?;
+    for casing in &casings {
+        keep_standing(&transaction, casing, path)?;
+    }
+    transaction.commit().map_err(sql)
 }
 
 /// Work out a casing's standing from its entries and keep it.

@@ -19,6 +19,6 @@ pub use error::StoreError;
 pub use fired::PeakCount;
 pub use open::{APPLICATION_ID, Book, Creation, SCHEMA_VERSION};
 pub use project::{Cell, Row, project};
-pub use read::{EntryLine, Filter, RackRow};
+pub use read::{CasingTraits, EntryLine, Filter, RackRow};
 pub use tables::{Column, ColumnKind, Table, Value, WalkError};
 pub use verify::Fault;

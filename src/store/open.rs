@@ -15,9 +15,12 @@ use super::StoreError;
 /// "PFMK": marks an SQLite file as a proofmark book.
 pub const APPLICATION_ID: u32 = 0x5046_4D4B;
 /// The schema this program writes.
-pub const SCHEMA_VERSION: u32 = 1;
+pub const SCHEMA_VERSION: u32 = 2;
 
-const STEPS: &[M<'static>] = &[M::up(include_str!("../../migrations/0001_book.sql"))];
+const STEPS: &[M<'static>] = &[
+    M::up(include_str!("../../migrations/0001_book.sql")),
+    M::up(include_str!("../../migrations/0002_instruments.sql")),
+];
 
 /// What a new book is told about itself.
 #[derive(Clone, Copy, Debug)]
@@ -124,6 +127,7 @@ impl Book {
             Head::Book { schema } if schema < SCHEMA_VERSION => {
                 copy_before_migration(&connection, path, schema)?;
                 migrate(&mut connection, path)?;
+                super::append::keep_every_standing(&mut connection, path)?;
             }
             Head::Book { .. } => {}
             Head::Missing | Head::Empty => {

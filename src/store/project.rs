@@ -37,7 +37,7 @@ pub struct Row {
 }
 
 /// Columns that hold JSON as it is.
-const JSON_COLUMNS: &[&str] = &["reduction", "throats"];
+const JSON_COLUMNS: &[&str] = &["reduction", "throats", "lengths"];
 
 /// The typed rows of a record.
 pub fn project(kind: Kind, body: &Value) -> Vec<Row> {
@@ -103,6 +103,7 @@ fn child_table(kind: Kind, field: &str) -> Option<&'static str> {
         (_, "readings") => Some("reading"),
         (_, "parts") => Some("entry_part"),
         (Kind::Strip, "items") => Some("strip_item"),
+        (Kind::Proof, "steps") => Some("proof_step"),
         (Kind::Prefire, "items") => Some("prefire_item"),
         _ => None,
     }

@@ -179,3 +179,48 @@ pub fn water_expansion(
         outside_growth_m: elastic_growth_outside(tube, metal, pressure)?,
     })
 }
+
+/// Total and permanent expansion from the water forced in and given back: direct expansion.
+///
+/// Formula: total = pumped - V beta p; permanent = pumped - returned (at no pressure no water is compressed).
+/// Arguments: water inside before pumping; water forced in up to the pressure; water given back after it was
+/// let off (`None`: permanent not measured); gauge pressure of the proof; beta =
+/// [`WATER_COMPRESSIBILITY_PER_PA`]. Valid without air, one temperature, ends that do not move in their seals.
+/// Errors: less water pumped than its own compression takes up, or more given back than went in.
+/// Source: 49 CFR 180.203 and CGA C-1 (direct expansion method), from memory.
+///
+/// ```
+/// use proofmark::quantity::{GaugePressure, Quantity, Volume};
+/// let cc = |it: f64| Volume::from_si(it * 1e-6);
+/// let (total, permanent) = proofmark::strength::growth::direct_expansion(
+///     cc(1366.0), cc(9.13), Some(cc(8.638)), GaugePressure::mpa(9.9))?;
+/// assert!((total.si() * 1e6 - 2.91).abs() < 0.01); // 6.22 cc was the water's own
+/// let permanent = permanent.ok_or("not measured")?;
+/// assert!((permanent.si() / total.si() - 0.169).abs() < 0.001);
+/// # Ok::<(), String>(())
+/// ```
+pub fn direct_expansion(
+    water: Volume,
+    pumped: Volume,
+    returned: Option<Volume>,
+    pressure: GaugePressure,
+) -> Result<(Volume, Option<Volume>), String> {
+    let own =
+        water_uptake(water, pressure, WATER_COMPRESSIBILITY_PER_PA).map_err(|error| error.to_string())?;
+    let total_m3 = pumped.si() - own.si();
+    if total_m3 <= 0.0 {
+        return Err(format!(
+            "{:.2} mL is less than the {:.2} mL that the water's own compression takes up: a slip, or a leak back through the pump",
+            pumped.si() * 1e6,
+            own.si() * 1e6
+        ));
+    }
+    let permanent = match returned {
+        Some(returned) if returned.si() > pumped.si() * (1.0 + 1e-9) => {
+            return Err("more water came back than went in: a slip, or the water warmed up".to_owned());
+        }
+        Some(returned) => Some(Volume::from_si((pumped.si() - returned.si()).max(0.0))),
+        None => None,
+    };
+    Ok((Volume::from_si(total_m3), permanent))
+}

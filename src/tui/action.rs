@@ -46,6 +46,18 @@ pub enum Context {
     Rules,
     /// Who may be fired on a day.
     Due,
+    /// People and instruments.
+    Instruments,
+    /// Everything about one part.
+    Part,
+    /// What a bulge argues for.
+    Bulge,
+    /// What waits for a decision, and what each would follow.
+    Decide,
+    /// A proof being pumped, on a field that is typed.
+    Rig,
+    /// A proof being pumped, on a field of set words.
+    RigWords,
     /// A trace.
     Trace,
     /// Choosing what a trace is held against.
@@ -77,6 +89,12 @@ impl Context {
         Self::BenchWords,
         Self::Rules,
         Self::Due,
+        Self::Instruments,
+        Self::Part,
+        Self::Bulge,
+        Self::Decide,
+        Self::Rig,
+        Self::RigWords,
         Self::Trace,
         Self::TraceList,
         Self::TraceFile,
@@ -94,6 +112,8 @@ impl Context {
                 | Self::Day
                 | Self::Live
                 | Self::LiveWords
+                | Self::Rig
+                | Self::RigWords
                 | Self::TraceFile
                 | Self::Bench
                 | Self::BenchWords
@@ -123,6 +143,12 @@ impl Context {
             Self::BenchWords => "load bench, on a field of set words",
             Self::Rules => "rules",
             Self::Due => "who may be fired",
+            Self::Instruments => "people and instruments",
+            Self::Part => "part",
+            Self::Bulge => "bulge",
+            Self::Decide => "deciding",
+            Self::Rig => "proof at the rig",
+            Self::RigWords => "proof at the rig, on a field of set words",
             Self::Trace => "trace",
             Self::TraceList => "trace, choosing what to hold it against",
             Self::TraceFile => "trace, naming a file",
@@ -198,6 +224,7 @@ macro_rules! acts {
 acts! {
     OpenCasing ShowEntry ChooseLoad ChooseForm RunAction TakeDay GoOn
     OpenBench HoldPlan OneLong NextPage NextCurve SaveLoad LogBatch
+    Rig Instruments NewGauge NewPerson Study Calibrate Bulge OpenEntry ChooseDecision OpenShared MapOrList
     OpenCalculator Calculators Rules ChangeRule Due WhatIf Revise ClearFields
     Prefire LogFiring LogProof LogStrip LogFinding LogDecision LogNote LogFit Register LogMenu Strike
     Filter KeepFilter ClearFilter Sort Day Draft
@@ -233,12 +260,28 @@ pub struct Action {
 }
 
 use Context::{
-    Ask, Bench, BenchWords, Calculators, Casing, Checklist, Day, Due, Filter, Find, Form, FormRows,
-    FormWords, Live, LiveWords, Loads, Menu, Rack, Read, Rules, Trace, TraceFile, TraceList,
+    Ask, Bench, BenchWords, Bulge, Calculators, Casing, Checklist, Day, Decide, Due, Filter, Find, Form,
+    FormRows, FormWords, Instruments, Live, LiveWords, Loads, Menu, Part, Rack, Read, Rig, RigWords, Rules,
+    Trace, TraceFile, TraceList,
 };
 
-const LISTS: &[Context] =
-    &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Ask, TraceList];
+const LISTS: &[Context] = &[
+    Rack,
+    Casing,
+    Loads,
+    Checklist,
+    Menu,
+    Read,
+    Calculators,
+    Rules,
+    Due,
+    Instruments,
+    Part,
+    Bulge,
+    Decide,
+    Ask,
+    TraceList,
+];
 const TYPED_LISTS: &[Context] = &[
     Rack,
     Casing,
@@ -249,20 +292,55 @@ const TYPED_LISTS: &[Context] = &[
     Calculators,
     Rules,
     Due,
+    Instruments,
+    Part,
+    Bulge,
+    Decide,
     Ask,
     TraceList,
     Trace,
     Find,
     Filter,
 ];
-const PLAIN: &[Context] =
-    &[Rack, Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Trace, TraceList];
+const PLAIN: &[Context] = &[
+    Rack,
+    Casing,
+    Loads,
+    Checklist,
+    Menu,
+    Read,
+    Calculators,
+    Rules,
+    Due,
+    Instruments,
+    Part,
+    Bulge,
+    Decide,
+    Trace,
+    TraceList,
+];
 const FORMS: &[Context] = &[Form, FormWords, FormRows];
-const FIELDS: &[Context] = &[Form, FormWords, FormRows, Live, LiveWords, Bench, BenchWords];
-const LIVE: &[Context] = &[Live, LiveWords];
-const ANSWERS: &[Context] = &[Live, LiveWords, Bench, BenchWords];
+const FIELDS: &[Context] = &[Form, FormWords, FormRows, Live, LiveWords, Rig, RigWords, Bench, BenchWords];
+const LIVE: &[Context] = &[Live, LiveWords, Rig, RigWords];
+const ANSWERS: &[Context] = &[Live, LiveWords, Rig, RigWords, Bench, BenchWords];
 const BENCH: &[Context] = &[Bench, BenchWords];
-const LEAVES: &[Context] = &[Casing, Loads, Checklist, Menu, Read, Calculators, Rules, Due, Trace, TraceList];
+const RIG: &[Context] = &[Rig, RigWords];
+const LEAVES: &[Context] = &[
+    Casing,
+    Loads,
+    Checklist,
+    Menu,
+    Read,
+    Calculators,
+    Rules,
+    Due,
+    Instruments,
+    Part,
+    Bulge,
+    Decide,
+    Trace,
+    TraceList,
+];
 const WITH_CASING: &[Context] = &[Rack, Casing];
 
 const fn action(
@@ -312,6 +390,9 @@ pub const ACTIONS: &[Action] = &[
     writing(action(Act::LogFiring, "log-firing", &[letter('f')], WITH_CASING, 4, "firing", "Record a firing that happened")),
     writing(action(Act::LogStrip, "log-strip", &[letter('i')], WITH_CASING, 5, "inspection", "Record the strip-down inspection after a firing")),
     writing(action(Act::LogProof, "log-proof", &[letter('h')], WITH_CASING, 6, "hydro proof", "Record a proof (water, never gas)")),
+    writing(action(Act::Rig, "proof-at-the-rig", &[letter('g')], &[Casing, Read], 12, "at the rig", "Plan a proof, and pump it step by step: each reading is held against the prediction")),
+    writing(action(Act::Rig, "proof-at-the-rig-from-rack", &[letter('v')], &[Rack], 12, "at the rig", "Plan a proof, and pump it step by step: each reading is held against the prediction")),
+    writing(action(Act::Save, "rig-done", &[ctrl('s')], RIG, 1, "write up", "Take what was read at the rig into the proof form")),
     writing(action(Act::LogFinding, "log-finding", &[letter('b')], WITH_CASING, 7, "damage", "Record damage: a bulge, a burn, a break")),
     writing(action(Act::LogDecision, "log-decision", &[letter('d')], WITH_CASING, 8, "decide", "Decide: keep, watch, restrict, repair, hold, retire")),
     writing(action(Act::LogNote, "log-note", &[letter('n')], WITH_CASING, 9, "note", "Write a note, or an event that counts")),
@@ -329,6 +410,15 @@ pub const ACTIONS: &[Action] = &[
     writing(action(Act::LogBatch, "log-batch", &[key(KeyCode::F(8))], BENCH, 9, "batch entry", "Open a new batch entry with what its firings say")),
     action(Act::Calculators, "calculators", &[letter('t')], WITH_CASING, 16, "calculators", "Work something out: walls, ends, threads, nozzles, units"),
     action(Act::Rules, "rules", &[letter('r')], WITH_CASING, 17, "rules", "Show every rule with its value and where it comes from"),
+    action(Act::Instruments, "instruments", &[letter('w')], &[Rack], 18, "gauges, people", "Show people and instruments: calibration, what each gauge repeats to, who signs"),
+    writing(action(Act::NewGauge, "new-gauge", &[letter('c')], &[Instruments], 1, "new gauge", "Register a gauge")),
+    writing(action(Act::Calibrate, "calibrate-gauge", &[letter('a')], &[Instruments], 2, "calibrated", "Record a new calibration of the selected gauge")),
+    writing(action(Act::Study, "study-gauge", &[letter('s')], &[Instruments], 3, "repeat study", "Find out what the selected gauge repeats to")),
+    writing(action(Act::NewPerson, "new-person", &[letter('p')], &[Instruments], 4, "new person", "Put somebody on the list of those who sign")),
+    action(Act::Bulge, "bulge", &[letter('c')], &[Casing], 13, "read a bulge", "Read a bulge: stress against strength, what argues for which cause, who shares the trait"),
+    action(Act::OpenShared, "open-sharing-casing", &[key(Enter)], &[Bulge], 1, "open", "Open the selected casing that shares a trait"),
+    writing(action(Act::ChooseDecision, "choose-decision", &[key(Enter)], &[Decide], 1, "decide", "Open the decision form filled in with the selected proposal")),
+    action(Act::OpenEntry, "part-entry", &[key(Enter)], &[Part], 1, "in full", "Show the selected entry of this part"),
     action(Act::WhatIf, "what-if", &[letter('w')], &[Casing], 4, "what if", "Suppose another dimension, a pit or a soft spot, and see the margins"),
     action(Act::Drawing, "drawing", &[letter('s')], &[Casing], 5, "drawing", "Show the casing in section, to scale, and its life as peaks against MEOP and proof"),
     writing(action(Act::Revise, "revise", &[letter('v')], &[Casing], 12, "revise", "Register a new revision of this casing, filled in from its last record")),
@@ -362,15 +452,16 @@ pub const ACTIONS: &[Action] = &[
     action(Act::PreviousPanel, "previous-panel", &[key(BackTab), key(Left)], &[Casing], 0, "previous panel", "Go to the panel before"),
     action(Act::Panel1, "panel-standing", &[letter('1')], &[Casing], 0, "standing", "Show the standing and every reason for it"),
     action(Act::Panel2, "panel-ledger", &[letter('2')], &[Casing], 0, "ledger", "Show every entry about this casing and its parts"),
-    action(Act::Panel3, "panel-growth", &[letter('3')], &[Casing], 0, "growth", "Show growth at every station against birth"),
+    action(Act::Panel3, "panel-growth", &[letter('3')], &[Casing], 0, "growth", "Show the growth map: stations by clock angles against birth"),
+    action(Act::MapOrList, "map-or-list", &[letter('a')], &[Casing], 5, "map or list", "Show growth as a map, or as a list of every reading"),
     action(Act::Panel4, "panel-parts", &[letter('4')], &[Casing], 0, "parts", "Show the parts fitted and their life"),
     action(Act::Panel5, "panel-margins", &[letter('5')], &[Casing], 0, "margins", "Show the margins, the weakest first"),
     action(Act::NewRow, "new-row", &[key(Enter)], &[FormRows], 1, "new row", "Begin another row; on an empty last row, go on to the next field"),
-    action(Act::NextField, "next-field", &[key(Tab), key(Down), key(Enter)], &[Form, FormWords, Live, LiveWords, Bench, BenchWords], 1, "next", "Go to the next field"),
+    action(Act::NextField, "next-field", &[key(Tab), key(Down), key(Enter)], &[Form, FormWords, Live, LiveWords, Rig, RigWords, Bench, BenchWords], 1, "next", "Go to the next field"),
     action(Act::NextField, "leave-rows", &[key(Tab), key(Down)], &[FormRows], 2, "next", "Leave the rows for the next field; Down leaves from the last row"),
     action(Act::PreviousField, "previous-field", &[key(BackTab), key(Up)], FIELDS, 3, "back up", "Go to the field before"),
-    action(Act::NextWord, "next-word", &[key(Right)], &[FormWords, LiveWords, BenchWords], 2, "change", "Take the next word of the list"),
-    action(Act::PreviousWord, "previous-word", &[key(Left)], &[FormWords, LiveWords, BenchWords], 0, "change back", "Take the word before in the list"),
+    action(Act::NextWord, "next-word", &[key(Right)], &[FormWords, LiveWords, RigWords, BenchWords], 2, "change", "Take the next word of the list"),
+    action(Act::PreviousWord, "previous-word", &[key(Left)], &[FormWords, LiveWords, RigWords, BenchWords], 0, "change back", "Take the word before in the list"),
     action(Act::PageDown, "answer-down", &[key(PageDown)], ANSWERS, 4, "more", "See more of the answer"),
     action(Act::PageUp, "answer-up", &[key(PageUp)], ANSWERS, 0, "back up", "Go back up in the answer"),
     action(Act::ClearFields, "clear-fields", &[ctrl('r')], LIVE, 6, "empty all", "Empty every field"),
@@ -387,13 +478,13 @@ pub const ACTIONS: &[Action] = &[
     action(Act::PageDown, "fields-down", &[key(PageDown)], FORMS, 0, "ten fields down", "Go down ten fields"),
     action(Act::First, "first", &[key(Home)], LISTS, 0, "first", "Go to the first"),
     action(Act::Last, "last", &[key(End)], LISTS, 0, "last", "Go to the last"),
-    action(Act::Copy, "copy", &[letter('y')], &[Rack, Casing, Read, Rules, Due, Trace], 22, "copy", "Copy the selected line, or the text, to the clipboard of your terminal"),
+    action(Act::Copy, "copy", &[letter('y')], &[Rack, Casing, Read, Rules, Due, Instruments, Part, Bulge, Decide, Trace], 22, "copy", "Copy the selected line, or the text, to the clipboard of your terminal"),
     action(Act::Units, "units", &[letter('u')], PLAIN, 20, "units", "Switch between metric and US units"),
     action(Act::Find, "find-action", &[letter(':')], PLAIN, 21, "do…", "Find any action by name"),
     action(Act::Help, "help", &[letter('?')], PLAIN, 14, "help", "Show every key of this screen"),
-    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day, Live, LiveWords, Bench, BenchWords, TraceFile], 14, "help", "Show every key of this screen"),
+    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day, Live, LiveWords, Rig, RigWords, Bench, BenchWords, TraceFile], 14, "help", "Show every key of this screen"),
     action(Act::Back, "back", &[key(Esc), letter('q')], LEAVES, 13, "back", "Go back"),
-    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, Find, Day, Ask, Live, LiveWords, Bench, BenchWords, TraceFile], 12, "leave", "Leave; a form with something typed asks first"),
+    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, Find, Day, Ask, Live, LiveWords, Rig, RigWords, Bench, BenchWords, TraceFile], 12, "leave", "Leave; a form with something typed asks first"),
     action(Act::Quit, "quit", &[letter('q')], &[Rack], 15, "quit", "Leave the program"),
     action(Act::QuitNow, "quit-from-anywhere", &[ctrl('c')], Context::ALL, 0, "quit", "Leave the program from anywhere; a form with something typed asks first"),
     action(Act::Suspend, "suspend", &[ctrl('z')], Context::ALL, 0, "suspend", "Go to the shell for a while; fg comes back"),

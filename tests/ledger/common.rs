@@ -119,7 +119,7 @@ impl Bench {
         )
     }
 
-    /// A complete inspection with one reading at station 100 mm, clock 0.
+    /// A complete inspection, penetrant included, with one reading at station 100 mm, clock 0.
     pub fn strip(&mut self, casing: &str, on: &str, od: &str) {
         self.log(
             Kind::Strip,
@@ -129,6 +129,7 @@ impl Bench {
                 ("heat", "good"),
                 ("straight_edge", "good"),
                 ("bore", "good"),
+                ("penetrant", "good"),
                 ("od", &format!("100 mm @ 0: {od}")),
             ],
         );

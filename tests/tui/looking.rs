@@ -116,7 +116,7 @@ fn who_may_go_on_a_day() {
 fn differing_readings_of_one_day_stand_side_by_side() {
     let (_folder, desk) = demo();
     let mut app = App::new(desk, options());
-    heron(&mut app, "3<End>");
+    heron(&mut app, "3a<End>");
     let text = shown(&mut app, 80, 24);
     assert!(text.contains("66.63 mm (entry 288") && text.contains("66.68 mm (entry 289"), "{text}");
     assert!(text.contains("within noise ≠"), "{text}");

@@ -36,6 +36,12 @@ pub struct CasingRecord {
     /// Readings taken before anything happened to it.
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub readings: Vec<Reading>,
+    /// The gauge those were read with.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub od_gauge: Option<String>,
+    /// What that gauge repeats to (one standard deviation), as known when this was written.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub od_repeatability: Option<Typed<Length>>,
     /// Anything else.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub remark: Option<String>,

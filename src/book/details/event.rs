@@ -49,9 +49,40 @@ pub struct ProofRecord {
     /// Water temperature.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub water_temperature: Option<Typed<Temperature>>,
+    /// The gauge the diameters were read with.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub od_gauge: Option<String>,
+    /// What that gauge repeats to (one standard deviation), as known when this was written.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub od_repeatability: Option<Typed<Length>>,
+    /// Whether the rig was checked that day.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub rig_checked: Option<bool>,
+    /// Water inside before pumping.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub water_volume: Option<Typed<Volume>>,
+    /// Water forced in up to the proof pressure, its own compression included.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub water_pumped: Option<Typed<Volume>>,
+    /// Water given back when the pressure was let off.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub water_returned: Option<Typed<Volume>>,
+    /// Pressure against strokes, as pumped.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub steps: Vec<ProofStep>,
     /// Anything else.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub remark: Option<String>,
+}
+
+/// One step of a proof.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ProofStep {
+    /// The pressure reached.
+    pub pressure: Typed<GaugePressure>,
+    /// Strokes of the pump since the step before.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub strokes: Option<f64>,
 }
 
 /// That a casing was fired although the record forbade it, as known when it was written down.
@@ -180,6 +211,12 @@ pub struct StripRecord {
     /// Hottest temperature label that turned.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub label_temperature: Option<Typed<Temperature>>,
+    /// The gauge the outside diameters were read with.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub od_gauge: Option<String>,
+    /// What that gauge repeats to (one standard deviation), as known when this was written.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub od_repeatability: Option<Typed<Length>>,
     /// What was seen, before what was concluded.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub remark: Option<String>,

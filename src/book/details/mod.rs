@@ -2,6 +2,7 @@
 
 mod build;
 mod event;
+mod instrument;
 mod judgement;
 mod read;
 
@@ -9,6 +10,7 @@ use serde::{Deserialize, Serialize};
 
 pub use build::*;
 pub use event::*;
+pub use instrument::*;
 pub use judgement::*;
 pub use read::{design, read};
 
@@ -51,7 +53,7 @@ details! {
     Casing(CasingRecord), Part(PartRecord), Fit(FitRecord), Proof(ProofRecord), Load(LoadRecord), Batch(BatchRecord),
     Firing(FiringRecord), Trace(TraceRecord), Strip(StripRecord), Finding(FindingRecord),
     Disposition(DispositionRecord), Note(NoteRecord), Photo(PhotoRecord), Strike(StrikeRecord),
-    Prefire(PrefireRecord), Rule(RuleRecord),
+    Prefire(PrefireRecord), Rule(RuleRecord), Gauge(GaugeRecord), Study(StudyRecord), Person(PersonRecord),
 }
 
 /// A part as it sat in a casing when something happened to both.

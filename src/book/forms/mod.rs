@@ -9,7 +9,8 @@ use design::{DESIGN_TABLE, join};
 use super::form::{Ask, Field, Form, may, must, only};
 use super::reading::Phase;
 use super::words::{
-    Decision, Event, FiringMode, FitAction, Kind, Landing, Medium, Outcome, PeakFrom, Position, ProofMethod,
+    Decision, Event, FiringMode, FitAction, Instrument, Kind, Landing, Medium, Outcome, PeakFrom, Position,
+    ProofMethod, Role,
 };
 use crate::quantity::Dimension::{Density, Force, Impulse, Length, Mass, Speed, Temperature, Time, Volume};
 
@@ -26,7 +27,10 @@ pub fn form(kind: Kind) -> Option<&'static Form> {
     FORMS.iter().find(|form| form.kind == kind)
 }
 
-const CASING_OWN: [Field; 9] = [
+const OD_GAUGE: Field =
+    may("od_gauge", "Read with", Ask::Gauge, "the gauge the diameters were read with, M-01");
+
+const CASING_OWN: [Field; 10] = [
     must("serial", "Serial", Ask::NewName, "its permanent mark, MF-48-10"),
     may("name", "Name", Ask::Text, "what people call it"),
     may("revision", "Revision", Ask::Text, "A when left out; a changed dimension is a new revision"),
@@ -40,9 +44,10 @@ const CASING_OWN: [Field; 9] = [
         Ask::Readings,
         "outside DIAMETERS at stations, one a row: 12 mm @ 0: 50.80 mm",
     ),
+    OD_GAUGE,
     may("remark", "Remark", Ask::LongText, "anything else"),
 ];
-const CASING: [Field; 51] = join(CASING_OWN, DESIGN_TABLE);
+const CASING: [Field; 52] = join(CASING_OWN, DESIGN_TABLE);
 
 const LOAD_NUMBERS: [Field; 5] = [
     may("propellant.density", "Density", Ask::Quantity(Density), "1680 kg/m3"),
@@ -51,6 +56,12 @@ const LOAD_NUMBERS: [Field; 5] = [
     may("propellant.exponent", "Pressure exponent", Ask::Number, "0.36"),
     may("propellant.ratio_of_heats", "Ratio of heats", Ask::Number, "1.2"),
 ];
+
+const PRESSURE_READERS: (&str, &[&str]) = ("what", &["pressure gauge", "pressure transducer"]);
+const LENGTH_READERS: (&str, &[&str]) = (
+    "what",
+    &["micrometer", "calipers", "dial gauge", "pi tape", "bore gauge", "pin gauges", "ultrasonic wall gauge"],
+);
 
 const ITEM: Ask = Ask::Word(Outcome::WORDS);
 
@@ -131,7 +142,33 @@ pub const FORMS: &[Form] = &[
             may("od_after", "Diameters after", Ask::Readings, "at the same stations, ten minutes after"),
             must("leak", "Leak", Ask::YesNo, "any leak through wall, weld, thread or seal"),
             must("pressure_drop", "Pressure drop", Ask::YesNo, "a drop without a wet joint"),
-            may("gauge", "Gauge", Ask::Text, "its mark, G-03"),
+            may("gauge", "Gauge", Ask::Gauge, "its mark, G-03"),
+            OD_GAUGE,
+            may(
+                "rig_checked",
+                "Rig checked",
+                Ask::YesNo,
+                "relief set, shield, hoses tied, two gauges, chain, nobody near",
+            ),
+            may(
+                "water_volume",
+                "Water inside",
+                Ask::Quantity(Volume),
+                "before pumping, weighed or measured: 0.62 L",
+            ),
+            may(
+                "water_pumped",
+                "Water pumped in",
+                Ask::Quantity(Volume),
+                "up to the proof pressure, direct expansion: its compression is taken off",
+            ),
+            may("water_returned", "Water given back", Ask::Quantity(Volume), "when the pressure was let off"),
+            may(
+                "steps",
+                "Steps",
+                Ask::LongText,
+                "pressure and strokes since the step before, one a row: 0.95 MPa: 6",
+            ),
             may("water_temperature", "Water temperature", Ask::Quantity(Temperature), "18 degC"),
             may("remark", "Remark", Ask::LongText, "anything else"),
         ],
@@ -196,6 +233,72 @@ pub const FORMS: &[Form] = &[
             may("at_temperature", "At grain temperature", Ask::Quantity(Temperature), "20 degC"),
             may("numbers_from", "Where from", Ask::Text, "which motors or strands the numbers came from"),
             may("remark", "Remark", Ask::LongText, "anything else; never a recipe"),
+        ],
+    },
+    Form {
+        kind: Kind::Gauge,
+        does: "Register an instrument, or a new calibration of one",
+        fields: &[
+            must(
+                "serial",
+                "Mark",
+                Ask::NewName,
+                "what is written on it, M-01; the same again for a new calibration",
+            ),
+            must("what", "What it is", Ask::Word(Instrument::WORDS), "what kind of instrument"),
+            may("maker", "Maker", Ask::Text, "maker and model"),
+            may("calibrated_on", "Calibrated on", Ask::Date, "2026-08-01"),
+            may("calibration_due", "Good until", Ask::Date, "the last day that calibration is good for"),
+            may(
+                "certificate",
+                "Compared with",
+                Ask::Text,
+                "certificate, or the gauge block or gauge it was compared with",
+            ),
+            only(PRESSURE_READERS, "full_scale", "Full scale", Ask::GaugePressure, "16 MPa"),
+            only(
+                PRESSURE_READERS,
+                "pressure_uncertainty",
+                "Uncertainty",
+                Ask::GaugePressure,
+                "stated, 0.1 MPa",
+            ),
+            only(LENGTH_READERS, "least", "Reads from", Ask::Quantity(Length), "25 mm"),
+            only(LENGTH_READERS, "most", "Reads to", Ask::Quantity(Length), "75 mm"),
+            only(LENGTH_READERS, "uncertainty", "Uncertainty", Ask::Quantity(Length), "stated, 0.005 mm"),
+            only(
+                ("what", &["burette"]),
+                "volume_uncertainty",
+                "Uncertainty",
+                Ask::Quantity(Volume),
+                "stated, 0.05 mL",
+            ),
+            may("remark", "Remark", Ask::LongText, "anything else"),
+        ],
+    },
+    Form {
+        kind: Kind::Study,
+        does: "Find out what an instrument repeats to: read one thing again and again",
+        fields: &[
+            must("gauge", "Gauge", Ask::Gauge, "its mark, on record"),
+            must("measured", "What was read", Ask::Text, "one place of one thing: T-06 at 120 mm, 0 deg"),
+            must(
+                "lengths",
+                "Readings",
+                Ask::LongText,
+                "one a row, taken off and put on again each time: 3 at least, 10 are better",
+            ),
+            may("remark", "Remark", Ask::LongText, "temperature of part and tool"),
+        ],
+    },
+    Form {
+        kind: Kind::Person,
+        does: "Put somebody on the list of those who sign, or take them off it",
+        fields: &[
+            must("name", "Name", Ask::Text, "as it is signed"),
+            must("role", "Role", Ask::Word(Role::WORDS), "what they do in the club"),
+            may("leaves", "Leaves", Ask::YesNo, "yes takes them off the list"),
+            may("remark", "Remark", Ask::LongText, "training, licence"),
         ],
     },
     Form {
@@ -276,6 +379,12 @@ pub const FORMS: &[Form] = &[
             may("bore", "9 Bore", ITEM, "threads, grooves and holes too"),
             may("diameters", "10 Diameters", ITEM, "good when readings are given below"),
             may("od", "10 Outside diameters", Ask::Readings, "one a row: 250 mm @ 90: 66.68 mm"),
+            may(
+                "od_gauge",
+                "10 Read with",
+                Ask::Gauge,
+                "the gauge the outside diameters were read with, M-01",
+            ),
             may("id", "10 Inside diameters", Ask::Readings, "one a row: 250 mm @ 90: 60.33 mm"),
             may("hardness", "11 Hardness", ITEM, "at the reference and any suspect point"),
             may("hb", "11 Hardness readings", Ask::Hardness, "one a row: 250 mm @ 90: 74"),

@@ -57,7 +57,9 @@ impl Timeline<'_> {
                 self.watch = None;
             }
             Decision::Repair => {
-                self.build_changed = Some((at, format!("it was sent for repair on {}", at.on)));
+                let what = record.repair.as_ref().map_or_else(String::new, |what| format!(": {what}"));
+                self.repairing = Some(at);
+                self.build_changed = Some((at, format!("it was sent for repair on {}{what}", at.on)));
             }
         }
         for matter in self.matters.iter_mut().filter(|it| it.part.is_none()) {

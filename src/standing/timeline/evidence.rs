@@ -3,7 +3,7 @@
 use super::Timeline;
 use crate::book::damage::Damage;
 use crate::book::details::{FindingRecord, StripRecord};
-use crate::book::{Decision, Outcome, Phase, Position, Reading, Standing, inspection};
+use crate::book::{Decision, Outcome, Phase, Position, Reading, Standing, What, inspection};
 use crate::quantity::Quantity;
 use crate::standing::assessment::{Spot, local_state};
 use crate::standing::damage_limits::{self, MetalFamily};
@@ -12,6 +12,11 @@ use crate::standing::growth::{self, Degree, ReadingsJudged, degree};
 use crate::standing::matter::Matter;
 use crate::standing::reason::EntryRef;
 use crate::strength;
+
+/// What an item of an inspection came to.
+fn outcome(record: &StripRecord, item: &str) -> Outcome {
+    record.items.iter().find(|it| it.item == item).map_or(Outcome::NotMeasured, |it| it.outcome)
+}
 
 impl Timeline<'_> {
     pub(super) fn strip(&mut self, record: &StripRecord, at: EntryRef) {
@@ -36,9 +41,23 @@ impl Timeline<'_> {
             })
             .map(|item| item.text)
             .collect();
-        let judged = growth::judge(&record.readings, Phase::After, &self.birth, self.rules, at);
+        let repeats = record.od_repeatability.as_ref().map(|it| it.value.as_mm());
+        let judged = growth::judge(&record.readings, Phase::After, &self.birth, self.rules, repeats, at);
+        if self.has_baseline() && growth::blind(self.rules, repeats, self.birth.nominal_mm()) {
+            gaps.push(
+                "outside diameters with a gauge that repeats well enough to see the growth that matters",
+            );
+        }
         if self.has_baseline() && judged.growth.is_empty() && judged.unmatched.is_some() {
             gaps.push("an outside diameter at a station that has a birth reading");
+        }
+        self.ask_for_angles(record, &mut gaps);
+        self.ask_for_penetrant(record, &mut gaps);
+        if outcome(record, "heat") == Outcome::Finding || outcome(record, "liner") == Outcome::Finding {
+            let read = record.readings.iter().any(|it| it.hardness.is_some());
+            if !read && outcome(record, "hardness") == Outcome::NotMeasured {
+                gaps.push("hardness at the reference and the suspect point, because heat was found");
+            }
         }
         self.strip_gaps = (!gaps.is_empty()).then_some((at, gaps));
         if let Some(label) = &record.label_temperature {
@@ -58,7 +77,44 @@ impl Timeline<'_> {
                 self.matters.push(Matter::decision(reason, Decision::Retire));
             }
         }
-        self.judge_readings(&record.readings, Phase::After, at);
+        self.judge_readings(&record.readings, Phase::After, repeats, at);
+    }
+
+    /// A hard landing is measured where it shows: a tape, or two angles, are blind to it.
+    fn ask_for_angles(&mut self, record: &StripRecord, gaps: &mut Vec<&'static str>) {
+        if self.landed_hard.is_none() {
+            return;
+        }
+        let mut stations: Vec<(f64, usize)> = Vec::new();
+        let read = record.readings.iter().filter(|it| it.what == What::OutsideDiameter && it.value.is_some());
+        for reading in read.filter(|it| it.clock_deg.is_some()) {
+            let station = reading.station.value.as_mm();
+            match stations.iter_mut().find(|it| (it.0 - station).abs() <= 0.5) {
+                Some(found) => found.1 += 1,
+                None => stations.push((station, 1)),
+            }
+        }
+        let asked = self.rules.value("station-angles");
+        if !stations.is_empty() && stations.iter().all(|(_, angles)| *angles as f64 >= asked) {
+            self.landed_hard = None;
+        } else {
+            gaps.push("outside diameters at four clock angles at every station, after a hard landing");
+        }
+    }
+
+    /// Penetrant is due at a weld every so many firings, and anywhere after an over-pressure that asks for it.
+    fn ask_for_penetrant(&mut self, record: &StripRecord, gaps: &mut Vec<&'static str>) {
+        if matches!(outcome(record, "penetrant"), Outcome::Good | Outcome::Finding) {
+            self.penetrant_firings = 0;
+            self.penetrant_asked = None;
+            return;
+        }
+        let due = self.welded() && f64::from(self.penetrant_firings) >= self.rules.value("penetrant-every");
+        if self.penetrant_asked.is_some() {
+            gaps.push("penetrant, because of an over-pressure");
+        } else if due {
+            gaps.push("penetrant at the weld, which is due");
+        }
     }
 
     /// The smallest throat read is the one that counts: slag makes the next peak higher.
@@ -103,11 +159,18 @@ impl Timeline<'_> {
         self.matters.push(Matter::decision(reason, Decision::Keep).two_names());
     }
 
-    pub(super) fn judge_readings(&mut self, readings: &[Reading], phase: Phase, at: EntryRef) {
+    pub(super) fn judge_readings(
+        &mut self,
+        readings: &[Reading],
+        phase: Phase,
+        repeatability_mm: Option<f64>,
+        at: EntryRef,
+    ) {
         if self.casing.is_none() {
             return;
         }
-        let judged: ReadingsJudged = growth::judge(readings, phase, &self.birth, self.rules, at);
+        let judged: ReadingsJudged =
+            growth::judge(readings, phase, &self.birth, self.rules, repeatability_mm, at);
         for now in &judged.growth {
             self.growth.retain(|it| {
                 !((it.station_mm - now.station_mm).abs() <= 0.5 && it.clock_deg == now.clock_deg)
@@ -310,6 +373,7 @@ impl Timeline<'_> {
             entry: at,
             place: format!("{}{}", record.damage, damage_limits::place_of(record)),
             station_mm: record.station.as_ref().map(|station| station.value.as_mm()),
+            clock_deg: record.clock_deg,
             hardness: record.hardness,
             reference_hardness,
             wall_left_m: record.wall_left.as_ref().map(|wall| wall.si()),

@@ -50,6 +50,10 @@ impl Timeline<'_> {
             proof.firings_since += 1;
         }
         self.awaiting_strip = Some(at);
+        self.penetrant_firings += 1;
+        if record.landing == Some(Landing::Hard) {
+            self.landed_hard = Some(at);
+        }
         self.awaiting_decision = Some(at);
         self.strip_gaps = None;
         if let Some(throat) = &record.throat_after {
@@ -307,6 +311,12 @@ impl Timeline<'_> {
                 ),
                 Decision::Keep,
             ));
+        }
+        if found
+            .iter()
+            .any(|matter| matches!(matter.reason.rule.as_str(), "peak-share-of-yield" | "peak-over-proof"))
+        {
+            self.penetrant_asked = Some(at);
         }
         self.matters.extend(found);
     }

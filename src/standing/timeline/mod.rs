@@ -71,6 +71,13 @@ pub struct Timeline<'a> {
     awaiting_strip: Option<EntryRef>,
     strip_gaps: Option<(EntryRef, Vec<&'static str>)>,
     awaiting_decision: Option<EntryRef>,
+    /// The hard landing whose roundness nobody has read at enough angles yet.
+    landed_hard: Option<EntryRef>,
+    /// Firings since the last penetrant, and the over-pressure that asked for one.
+    penetrant_firings: u32,
+    penetrant_asked: Option<EntryRef>,
+    /// The repair that was decided and is not on record as done.
+    repairing: Option<EntryRef>,
     /// The restriction in force.
     pub restriction: Option<Restriction>,
     watch: Option<(EntryRef, DispositionRecord)>,
@@ -113,6 +120,10 @@ impl<'a> Timeline<'a> {
             awaiting_strip: None,
             strip_gaps: None,
             awaiting_decision: None,
+            landed_hard: None,
+            penetrant_firings: 0,
+            penetrant_asked: None,
+            repairing: None,
             restriction: None,
             watch: None,
             held: None,
@@ -217,6 +228,9 @@ impl<'a> Timeline<'a> {
             Details::Disposition(record) => self.decide(record, second, at),
             Details::Note(record) => {
                 if let Some(event) = record.event {
+                    if event == Event::Machining && self.repairing.take().is_some() {
+                        self.build_changed = Some((at, format!("it was repaired on {}", at.on)));
+                    }
                     self.happen(event, record.part.as_deref(), at);
                 }
             }
@@ -238,6 +252,7 @@ impl<'a> Timeline<'a> {
     fn register(&mut self, record: &CasingRecord, at: EntryRef) {
         let changed = self.casing.as_ref().is_some_and(|(before, _)| before.design != record.design);
         if changed {
+            self.repairing = None;
             self.build_changed =
                 Some((at, format!("revision {} changed the drawing on {}", record.revision, at.on)));
         }
@@ -318,6 +333,7 @@ impl<'a> Timeline<'a> {
             self.proof =
                 Some(PassingProof { entry: at, pressure_pa: record.pressure.si(), firings_since: 0 });
             self.build_changed = None;
+            self.repairing = None;
             for matter in &mut self.matters {
                 matter.prove();
             }
@@ -340,17 +356,18 @@ impl<'a> Timeline<'a> {
                 let matter = if line.condemns {
                     Matter::decision(reason, Decision::Retire)
                 } else {
-                    Matter::proof(Reason { standing: Standing::Overdue, ..reason })
+                    Matter::proof(reason)
                 };
                 self.matters.push(matter);
             }
         }
+        let repeats = record.od_repeatability.as_ref().map(|it| it.value.as_mm());
         // Before the readings become a baseline, they are held against what the tube was born with.
         if self.has_baseline() {
-            self.judge_readings(&record.readings, Phase::Before, at);
+            self.judge_readings(&record.readings, Phase::Before, repeats, at);
         }
         self.birth.learn(&record.readings);
-        self.judge_readings(&record.readings, Phase::After, at);
+        self.judge_readings(&record.readings, Phase::After, repeats, at);
     }
 
     fn happen(&mut self, event: Event, part: Option<&str>, at: EntryRef) {
@@ -366,6 +383,11 @@ impl<'a> Timeline<'a> {
         self.matters.push(Matter::proof(reason).of_part(part.map(str::to_owned)));
     }
 
+    /// Whether a repair was decided that is not on record as done.
+    pub(in crate::standing) fn under_repair(&self) -> bool {
+        self.repairing.is_some()
+    }
+
     /// Forget what is settled, except growth that was accepted, which later readings are held against.
     fn settle(&mut self) {
         self.matters.retain(|matter| !matter.settled() || matter.growth.is_some());
@@ -378,6 +400,11 @@ impl<'a> Timeline<'a> {
 
     pub(in crate::standing) fn rules(&self) -> &'a RuleSet {
         self.rules
+    }
+
+    /// Every birth reading: station and clock angle, millimetres.
+    pub(in crate::standing) fn birth_readings(&self) -> &[(f64, Option<f64>, f64)] {
+        self.birth.readings()
     }
 
     pub(in crate::standing) fn has_baseline(&self) -> bool {

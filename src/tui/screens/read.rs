@@ -21,17 +21,25 @@ pub struct Read {
     page: usize,
     longest: usize,
     then: Option<Box<dyn Screen>>,
+    /// The casing whose proof may be pumped with the assistant instead.
+    rig: Option<String>,
 }
 
 impl Read {
     /// A text.
     pub fn new(title: &str, blocks: Vec<Block>) -> Self {
-        Self { title: title.to_owned(), blocks, top: 0, page: 1, longest: 0, then: None }
+        Self { title: title.to_owned(), blocks, top: 0, page: 1, longest: 0, then: None, rig: None }
     }
 
     /// A text with a screen behind it.
     pub fn then(mut self, screen: Box<dyn Screen>) -> Self {
         self.then = Some(screen);
+        self
+    }
+
+    /// Offer the assistant at the rig for a casing's proof.
+    pub fn or_at_the_rig(mut self, casing: &str) -> Self {
+        self.rig = Some(casing.to_owned());
         self
     }
 
@@ -185,6 +193,10 @@ impl Screen for Read {
         Some(self.blocks.iter().map(line).collect::<Vec<_>>().join("\n"))
     }
 
+    fn offers(&self, act: Act) -> bool {
+        act != Act::Rig || self.rig.is_some()
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         let highest = self.longest.saturating_sub(self.page);
         match act {
@@ -193,6 +205,12 @@ impl Screen for Read {
                 None => cx.go(Step::Back),
             },
             Act::Back => cx.go(Step::Back),
+            Act::Rig => {
+                if let Some(casing) = self.rig.take() {
+                    cx.go(Step::Back);
+                    super::proof::RigScreen::open(&casing, cx);
+                }
+            }
             Act::Up => self.top = self.top.saturating_sub(1),
             Act::Down => self.top = (self.top + 1).min(highest),
             Act::PageUp => self.top = self.top.saturating_sub(self.page),

@@ -60,6 +60,12 @@ impl Paper {
         self.lines.push(Line::default());
     }
 
+    /// One line of columns, cut to the width and never wrapped.
+    pub fn line(&mut self, words: &str, style: Style) {
+        let words = text::fit(&text::clean(words), self.width);
+        self.lines.push(Line::styled(words, style));
+    }
+
     /// A paragraph.
     pub fn text(&mut self, words: &str, style: Style) {
         self.hang("", style, words, style);

@@ -27,6 +27,8 @@ pub(super) fn casing(from: &mut Reader<'_>) -> Option<CasingRecord> {
         tube_lot: from.text("tube_lot"),
         drawing: from.text("drawing"),
         readings,
+        od_gauge: from.text("od_gauge"),
+        od_repeatability: None,
         remark: from.text("remark"),
     })
 }

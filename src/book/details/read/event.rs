@@ -1,6 +1,7 @@
 //! What happens: proofs, firings and their traces, inspections, pre-fire runs.
 
 use super::drawing::expect_diameters;
+use super::instrument::steps;
 use crate::book::details::{
     FiringRecord, ItemAttested, ItemOutcome, PrefireRecord, ProofRecord, StripRecord, TraceRecord,
 };
@@ -9,7 +10,8 @@ use crate::book::reading::What;
 use crate::book::{
     FiringMode, Kind, Landing, Medium, Outcome, PeakFrom, ProofMethod, Reading, SubjectOf, inspection,
 };
-use crate::quantity::{Typed, Volume};
+use crate::quantity::{GaugePressure, Quantity, Typed, Volume};
+use crate::strength::growth::direct_expansion;
 
 pub(super) fn proof(from: &mut Reader<'_>) -> Option<ProofRecord> {
     let casing = from.known("casing", SubjectOf::Casing);
@@ -29,8 +31,38 @@ pub(super) fn proof(from: &mut Reader<'_>) -> Option<ProofRecord> {
     };
     let bled = from.yes_no("bled");
     let method = from.word("method", ProofMethod::from_word);
-    let total_expansion = from.positive("total_expansion");
-    let permanent_expansion = from.quantity("permanent_expansion");
+    let mut total_expansion = from.positive("total_expansion");
+    let mut permanent_expansion = from.quantity("permanent_expansion");
+    let water = water(from);
+    if let (Some(volume), Some(pumped), Some(pressure)) = (&water.inside, &water.pumped, &pressure) {
+        let pressure: &Typed<GaugePressure> = pressure;
+        match direct_expansion(
+            volume.value,
+            pumped.value,
+            water.returned.as_ref().map(|it| it.value),
+            pressure.value,
+        ) {
+            Ok((total, permanent)) => {
+                // What the water itself says; a figure typed beside it must agree.
+                if let Some(typed) = &total_expansion
+                    && (Typed::si(typed) / total.si() - 1.0).abs() > 0.05
+                {
+                    from.odd(
+                        "total_expansion",
+                        format!(
+                            "the water pumped less its own compression is {}",
+                            crate::quantity::show(total, crate::quantity::System::Si)
+                        ),
+                    );
+                }
+                total_expansion.get_or_insert_with(|| Typed::computed(total));
+                if let Some(permanent) = permanent {
+                    permanent_expansion.get_or_insert_with(|| Typed::computed(permanent));
+                }
+            }
+            Err(message) => from.wrong("water_pumped", message),
+        }
+    }
     if let (Some(total), Some(permanent)) = (&total_expansion, &permanent_expansion) {
         let (total, permanent): (&Typed<Volume>, &Typed<Volume>) = (total, permanent);
         if permanent.si() > total.si() {
@@ -45,6 +77,16 @@ pub(super) fn proof(from: &mut Reader<'_>) -> Option<ProofRecord> {
             "permanent_expansion",
             "total and permanent expansion go together: give both, or neither with method = \"diameters only\"".to_owned(),
         );
+    }
+    let steps = steps(from);
+    if let (Some(last), Some(pressure)) = (steps.last(), &pressure) {
+        let pressure: &Typed<GaugePressure> = pressure;
+        if last.pressure.si() > pressure.si() * (1.0 + 1e-9) {
+            from.wrong(
+                "pressure",
+                "a step went higher than this: it is the highest pressure reached".to_owned(),
+            );
+        }
     }
     let mut readings = from.readings(Kind::Proof, "od_before", What::OutsideDiameter);
     readings.extend(from.readings(Kind::Proof, "od_under", What::OutsideDiameter));
@@ -77,9 +119,39 @@ pub(super) fn proof(from: &mut Reader<'_>) -> Option<ProofRecord> {
         leak: from.yes_no("leak"),
         pressure_drop: from.yes_no("pressure_drop"),
         gauge: from.text("gauge"),
+        od_gauge: from.text("od_gauge"),
+        od_repeatability: None,
+        rig_checked: from.yes_no("rig_checked"),
+        water_volume: water.inside,
+        water_pumped: water.pumped,
+        water_returned: water.returned,
+        steps,
         water_temperature: from.quantity("water_temperature"),
         remark: from.text("remark"),
     })
+}
+
+/// The water of a direct expansion.
+struct Water {
+    inside: Option<Typed<Volume>>,
+    pumped: Option<Typed<Volume>>,
+    returned: Option<Typed<Volume>>,
+}
+
+fn water(from: &mut Reader<'_>) -> Water {
+    let water = Water {
+        inside: from.positive("water_volume"),
+        pumped: from.positive("water_pumped"),
+        returned: from.quantity("water_returned"),
+    };
+    if water.pumped.is_some() && water.inside.is_none() && !from.has("total_expansion") {
+        from.wrong(
+            "water_volume",
+            "needed with the water pumped: its own compression is as large as the growth and is taken off"
+                .to_owned(),
+        );
+    }
+    water
 }
 
 pub(super) fn firing(from: &mut Reader<'_>) -> Option<FiringRecord> {
@@ -181,6 +253,8 @@ pub(super) fn strip(from: &mut Reader<'_>) -> Option<StripRecord> {
         readings,
         throats: throats.into_iter().filter_map(|reading| reading.value).collect(),
         label_temperature: from.quantity("label_temperature"),
+        od_gauge: from.text("od_gauge"),
+        od_repeatability: None,
         remark: from.text("remark"),
     })
 }

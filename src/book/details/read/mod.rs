@@ -3,6 +3,7 @@
 mod build;
 mod drawing;
 mod event;
+mod instrument;
 mod judgement;
 
 pub use drawing::design;
@@ -12,6 +13,7 @@ use crate::book::Kind;
 use crate::book::reader::Reader;
 use build::{batch, casing, fit, load, part};
 use event::{firing, prefire, proof, strip, trace};
+use instrument::{gauge, person, study};
 use judgement::{disposition, finding, note, photo, rule, strike};
 
 /// Read the record of a kind; problems stay with the reader.
@@ -33,5 +35,8 @@ pub fn read(kind: Kind, from: &mut Reader<'_>) -> Option<Details> {
         Kind::Prefire => prefire(from).map(Details::from),
         Kind::Rule => rule(from).map(Details::from),
         Kind::Trace => trace(from).map(Details::from),
+        Kind::Gauge => gauge(from).map(Details::from),
+        Kind::Study => study(from).map(Details::from),
+        Kind::Person => person(from).map(Details::from),
     }
 }

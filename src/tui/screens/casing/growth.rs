@@ -25,6 +25,10 @@ const fn degree_word(degree: Degree, noise: bool) -> &'static str {
 }
 
 pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+    if !screen.listed && screen.map.is_some() {
+        super::map::draw(screen, frame, area, paint);
+        return;
+    }
     let found = &screen.page.assessed.growth;
     if found.is_empty() {
         let words = if screen.page.assessed.has_baseline {
@@ -92,7 +96,7 @@ fn readings(details: &Details) -> &[Reading] {
 }
 
 /// Whether any other entry of the same day read this station differently.
-fn differs(page: &CasingPage, growth: &Growth) -> bool {
+pub(super) fn differs(page: &CasingPage, growth: &Growth) -> bool {
     others(page, growth).iter().any(|(_, _, mm)| (mm - growth.now_mm).abs() > 1e-6)
 }
 
@@ -119,9 +123,14 @@ fn others<'a>(page: &'a CasingPage, growth: &Growth) -> Vec<(i64, &'a str, f64)>
 
 /// The differing readings of the selected station, side by side.
 fn differing(page: &CasingPage, selected: usize, system: System) -> Vec<String> {
-    let Some(growth) = page.assessed.growth.get(selected).filter(|it| differs(page, it)) else {
+    page.assessed.growth.get(selected).map_or_else(Vec::new, |growth| side_by_side(page, growth, system))
+}
+
+/// The differing readings of a station and angle, side by side.
+pub(super) fn side_by_side(page: &CasingPage, growth: &Growth, system: System) -> Vec<String> {
+    if !differs(page, growth) {
         return Vec::new();
-    };
+    }
     let sides: Vec<String> = others(page, growth)
         .into_iter()
         .map(|(number, by, mm)| format!("{} (entry {number}, {by})", show(Length::mm(mm), system)))

@@ -1,6 +1,7 @@
 //! A casing's page: its standing with every reason, its ledger, its growth, its parts, its margins.
 
 mod growth;
+mod map;
 mod margins;
 mod panels;
 mod view;
@@ -11,12 +12,16 @@ use ratatui::layout::Rect;
 
 use super::bench::BenchScreen;
 use super::big::Said;
+use super::bulge::BulgeScreen;
 use super::calculators::CalculatorsScreen;
+use super::decide::DecideScreen;
 use super::drawing::DrawingScreen;
 use super::form::FormScreen;
 use super::menu::Menu;
+use super::part::PartScreen;
 use super::photo::PhotoScreen;
 use super::prefire::LoadsScreen;
+use super::proof::RigScreen;
 use super::rack::open_draft;
 use super::read::Read;
 use super::rules::RulesScreen;
@@ -27,6 +32,7 @@ use crate::desk::Refusal;
 use crate::desk::view::{CasingPage, sentence};
 use crate::desk::what_if::{answers_of, meop_kept};
 use crate::quantity::{GaugePressure, Quantity, System, show};
+use crate::standing::growth_map::GrowthMap;
 use crate::standing::{EntryRef, RuleSet};
 use crate::store::StoreError;
 use crate::strength::{Margins, change};
@@ -78,6 +84,9 @@ pub struct CasingScreen {
     rules: RuleSet,
     margins: Result<Margins, String>,
     advice: Advice,
+    map: Option<GrowthMap>,
+    /// Whether the growth panel lists every reading instead of drawing the map.
+    listed: bool,
     panel: Panel,
     places: [Place; 5],
     writable: bool,
@@ -90,6 +99,13 @@ impl CasingScreen {
         match Self::load(serial, cx) {
             Ok(mut screen) => {
                 screen.places[1].selected = screen.page.ledger.len().saturating_sub(1);
+                // The map opens on what grew most.
+                if let Some(map) = &screen.map
+                    && let Some(worst) = &map.worst
+                {
+                    let at = map.rows.iter().position(|row| (row.station_mm - worst.station_mm).abs() < 0.5);
+                    screen.places[Panel::Growth as usize].selected = at.unwrap_or(0);
+                }
                 cx.go(Step::Open(Box::new(screen)));
             }
             Err(message) => cx.say(message),
@@ -118,11 +134,14 @@ impl CasingScreen {
         let proof = assessed.proof.as_ref().map(|(_, pascals, _)| *pascals);
         let kept = margins.as_ref().ok().and_then(|margins| meop_kept(margins, &rules, proof));
         let drafts = cx.desk.book().drafts().map_err(store)?;
+        let map = cx.desk.growth_map(&page).map_err(store)?;
         Ok(Self {
             serial: serial.to_owned(),
             rules,
             margins,
             advice: Advice { kept, changes },
+            map: map.filter(|map| !map.rows.is_empty()),
+            listed: false,
             panel: Panel::Standing,
             places: [Place::default(); 5],
             writable: cx.desk.book().writable(),
@@ -139,7 +158,10 @@ impl CasingScreen {
         match self.panel {
             Panel::Standing => self.page.assessed.reasons_on(self.page.day).len(),
             Panel::Ledger => self.page.ledger.len(),
-            Panel::Growth => self.page.assessed.growth.len(),
+            Panel::Growth => match &self.map {
+                Some(map) if !self.listed => map.rows.len(),
+                _ => self.page.assessed.growth.len(),
+            },
             Panel::Parts => self.page.assessed.parts.len(),
             Panel::Margins => {
                 self.margins.as_ref().map_or(0, |margins| margins.modes.len() + margins.contingent.len())
@@ -199,12 +221,24 @@ impl CasingScreen {
                 .and_then(|reason| reason.entry.as_ref())
                 .map(number),
             Panel::Ledger => self.page.ledger.get(at).map(|line| line.entry.number),
-            Panel::Growth => self.page.assessed.growth.get(at).map(|growth| growth.entry.number),
+            Panel::Growth => match &self.map {
+                Some(map) if !self.listed => {
+                    map.rows.get(at).and_then(|row| row.worst()).map(|growth| growth.entry.number)
+                }
+                _ => self.page.assessed.growth.get(at).map(|growth| growth.entry.number),
+            },
             Panel::Parts | Panel::Margins => None,
         }
     }
 
     fn show_entry(&self, cx: &mut Cx<'_>) {
+        if self.panel == Panel::Parts {
+            match self.page.assessed.parts.get(self.places[Panel::Parts as usize].selected) {
+                Some(part) => PartScreen::open(&part.part, cx),
+                None => cx.say("No part is fitted."),
+            }
+            return;
+        }
         if self.panel == Panel::Margins {
             if let Some(read) = margins::in_full(self, cx.system) {
                 cx.go(Step::Open(Box::new(read)));
@@ -244,13 +278,17 @@ impl Screen for CasingScreen {
     fn offers(&self, act: Act) -> bool {
         match act {
             Act::ShowEntry => {
-                self.entry().is_some() || (self.panel == Panel::Margins && self.margins.is_ok())
+                self.entry().is_some()
+                    || (self.panel == Panel::Margins && self.margins.is_ok())
+                    || (self.panel == Panel::Parts && !self.page.assessed.parts.is_empty())
             }
             Act::WhatIf => self.margins.is_ok(),
             Act::Revise => self.writable && self.page.assessed.design.is_some(),
+            Act::Bulge => self.page.assessed.growth.iter().any(|it| !it.noise && it.percent > 0.0),
+            Act::MapOrList => self.panel == Panel::Growth && self.map.is_some(),
             Act::Strike => self.writable && self.panel == Panel::Ledger,
             Act::Draft => self.draft.is_some(),
-            Act::LogMenu => self.writable,
+            Act::LogMenu | Act::Rig => self.writable,
             other => form_of(other).is_none() || self.writable,
         }
     }
@@ -307,6 +345,10 @@ impl Screen for CasingScreen {
             Act::NextPanel => self.panel = Panel::ALL[(self.panel as usize + 1) % 5],
             Act::PreviousPanel => self.panel = Panel::ALL[(self.panel as usize + 4) % 5],
             Act::ShowEntry => self.show_entry(cx),
+            Act::MapOrList if self.panel == Panel::Growth => {
+                self.listed = !self.listed;
+                self.place().selected = 0;
+            }
             Act::OpenTrace => self.open_trace(cx),
             Act::Rules => RulesScreen::open(cx),
             Act::Drawing => cx.go(Step::Open(Box::new(DrawingScreen::new(&self.page, &self.rules)))),
@@ -322,6 +364,9 @@ impl Screen for CasingScreen {
             },
             Act::Revise => self.revise(cx),
             Act::Prefire => LoadsScreen::open(&self.serial, cx),
+            Act::Rig => RigScreen::open(&self.serial, cx),
+            Act::Bulge => BulgeScreen::open(&self.serial, cx),
+            Act::LogDecision => DecideScreen::open(&self.serial, cx),
             Act::LogMenu => cx.go(Step::Open(Box::new(Menu::new(Some(self.serial.clone()))))),
             Act::Draft => {
                 if let Some((form, subject)) = self.draft.clone() {
@@ -349,8 +394,9 @@ impl Screen for CasingScreen {
         let entry = self.page.ledger.get(self.places[1].selected).map(|line| line.entry.id);
         match Self::load(&self.serial, cx) {
             Ok(fresh) => {
-                let (panel, places) = (self.panel, self.places);
+                let (panel, places, listed) = (self.panel, self.places, self.listed);
                 *self = fresh;
+                self.listed = listed;
                 self.panel = panel;
                 self.places = places;
                 let same = self.page.ledger.iter().position(|line| Some(line.entry.id) == entry);

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 
 use super::{CasingScreen, Panel, growth, margins};
 use crate::book::Details;
-use crate::desk::view::sentence;
+use crate::desk::view::{belongs, sentence};
 use crate::quantity::{Length, Quantity, show};
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
@@ -86,8 +86,8 @@ fn ledger(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &
     let said = |at: usize| {
         let line = &page.ledger[at];
         let mut words = sentence(&line.entry.entry.details, system).replace('\n', " ");
-        if line.entry.entry.subject.name != page.assessed.serial {
-            words = format!("{}: {words}", line.entry.entry.subject.name);
+        if let Some(of) = belongs(page, line) {
+            words = format!("{of}: {words}");
         }
         match line.struck_by {
             Some(by) => format!("struck by {by}: {words}"),

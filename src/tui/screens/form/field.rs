@@ -45,6 +45,7 @@ impl FormField {
             Ask::Part => names(SubjectOf::Part),
             Ask::Load => names(SubjectOf::Load),
             Ask::Batch => names(SubjectOf::Batch),
+            Ask::Gauge => names(SubjectOf::Gauge),
             _ => Vec::new(),
         };
         let buffer = match spec.ask {

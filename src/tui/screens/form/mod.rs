@@ -124,7 +124,12 @@ impl FormScreen {
         }
         let screen: Box<dyn Screen> = Box::new(screen);
         let screen = match Read::cautions(kind, screen) {
-            Ok(read) => Box::new(read) as Box<dyn Screen>,
+            Ok(read) => match casing {
+                Some(casing) if kind == Kind::Proof => {
+                    Box::new(read.or_at_the_rig(casing)) as Box<dyn Screen>
+                }
+                _ => Box::new(read) as Box<dyn Screen>,
+            },
             Err(screen) => screen,
         };
         cx.go(Step::Open(screen));

@@ -45,6 +45,12 @@ impl FormScreen {
         match cx.desk.record(self.kind, &answers, Some(cx.system)) {
             Ok(recorded) => {
                 self.drop_draft(cx);
+                if self.kind == Kind::Proof
+                    && let Err(error) =
+                        cx.desk.book().drop_draft(crate::tui::screens::proof::DRAFT, &self.subject)
+                {
+                    cx.say(error.to_string());
+                }
                 if let Some(by) = answers.text("by") {
                     cx.go(Step::Remember(by.to_owned()));
                 }

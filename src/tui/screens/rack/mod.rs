@@ -154,6 +154,7 @@ pub fn open_draft(form: &str, subject: &str, cx: &mut Cx<'_>) {
     match (Kind::from_word(form), subject) {
         (Some(Kind::Prefire), Some(casing)) => LoadsScreen::open(casing, cx),
         (Some(kind), subject) => FormScreen::take_up(kind, subject, cx),
+        (None, Some(casing)) if form == super::proof::DRAFT => super::proof::RigScreen::open(casing, cx),
         (None, _) => cx.say("that draft is of a form this program does not know"),
     }
 }
@@ -174,6 +175,7 @@ impl Screen for RackScreen {
             Act::OpenCasing | Act::Filter | Act::Sort => !self.rows.is_empty(),
             Act::Day | Act::Due => !self.rows.is_empty(),
             Act::Prefire => self.selected().is_some(),
+            Act::Rig => self.writable && self.selected().is_some(),
             other if form_of(other).is_some() => self.writable && self.selected().is_some(),
             _ => true,
         }
@@ -222,12 +224,14 @@ impl Screen for RackScreen {
             (Act::Due, _) => DueScreen::open(cx),
             (Act::Calculators, _) => CalculatorsScreen::open(cx),
             (Act::OpenBench, selected) => BenchScreen::open(selected.as_deref(), None, None, cx),
+            (Act::Instruments, _) => super::instruments::InstrumentsScreen::open(cx),
             (Act::TraceFile, _) => TraceScreen::ask(None, cx),
             (Act::Day, _) => cx.go(Step::Open(Box::new(Day::default()))),
             (Act::Draft, _) => self.take_draft(cx),
             (Act::LogMenu, selected) => cx.go(Step::Open(Box::new(Menu::new(selected)))),
             (Act::OpenCasing, Some(serial)) => CasingScreen::open(&serial, cx),
             (Act::Prefire, Some(serial)) => LoadsScreen::open(&serial, cx),
+            (Act::Rig, Some(serial)) => super::proof::RigScreen::open(&serial, cx),
             (Act::Register, _) => FormScreen::open(Kind::Casing, None, &[], cx),
             (act, Some(serial)) => {
                 if let Some(kind) = form_of(act) {
@@ -235,7 +239,7 @@ impl Screen for RackScreen {
                 }
             }
             (act, None) => {
-                if form_of(act).is_some() || act == Act::Prefire {
+                if form_of(act).is_some() || matches!(act, Act::Prefire | Act::Rig) {
                     cx.say("No casing is selected. Press {register-casing} to register one.");
                 }
             }

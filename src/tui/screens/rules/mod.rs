@@ -71,6 +71,15 @@ impl RulesScreen {
                 let words = format!("{} by entry {} on {}", change.by, entry.number, entry.on);
                 paper.labelled("changed", &words, paint);
                 paper.labelled("why", &change.reason, paint);
+                let before = self.rules.history(rule.id).iter().rev().skip(1);
+                for earlier in before {
+                    let value = with_unit(earlier.value, rule.unit);
+                    let words = format!(
+                        "{value} by {}, entry {}: {}",
+                        earlier.by, earlier.entry.number, earlier.reason
+                    );
+                    paper.labelled("before", &words, paint);
+                }
                 let default = with_unit(rule.value, rule.unit);
                 paper.labelled("before", &format!("{default}; {}", rule.source), paint);
             }

@@ -1,0 +1,367 @@
+//! What waits for a decision: each decision tried on the record, with what would follow, and the form it fills in.
+//! Nothing here decides; two people do.
+
+use super::Desk;
+use super::record::Refusal;
+use super::view::CasingPage;
+use super::what_if::meop_kept;
+use crate::book::details::{DispositionRecord, LoadRecord};
+use crate::book::{Decision, Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf};
+use crate::quantity::{GaugePressure, Quantity, STANDARD_ATMOSPHERE_PA, System, Typed, show};
+use crate::standing::{self, History, Reason, RuleSet};
+use crate::store::StoreError;
+
+/// One thing that may be written now.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Proposal {
+    /// In words: the decision, or the part to release.
+    pub what: String,
+    /// Whether the rules on record ask for it.
+    pub asked_for: bool,
+    /// How the casing would stand, where the record can say.
+    pub leads_to: Option<Standing>,
+    /// Why, or what it would leave open.
+    pub why: String,
+    /// Whether it takes two names.
+    pub two_names: bool,
+    /// The form it fills in.
+    pub form: Kind,
+    /// The fields filled in.
+    pub given: Vec<(String, String)>,
+}
+
+/// What waits for a decision on a casing.
+#[derive(Clone, Debug)]
+pub struct Deciding {
+    /// The casing.
+    pub serial: String,
+    /// The day asked.
+    pub day: chrono::NaiveDate,
+    /// How it stands.
+    pub standing: Standing,
+    /// The rule trail: every reason that stands against it, worst first.
+    pub trail: Vec<Reason>,
+    /// Competing causes, where a bulge argues for some.
+    pub causes: Vec<String>,
+    /// What may be written, what is asked for first.
+    pub proposals: Vec<Proposal>,
+}
+
+impl Desk {
+    /// What waits for a decision on a casing, each decision tried on the record.
+    ///
+    /// # Errors
+    /// The casing is not on record, or the book cannot be read.
+    pub fn deciding(&self, serial: &str) -> Result<Deciding, Refusal> {
+        let page = self.casing(serial)?;
+        let trail: Vec<Reason> = page
+            .assessed
+            .reasons_on(page.day)
+            .into_iter()
+            .filter(|reason| reason.standing != Standing::InService)
+            .cloned()
+            .collect();
+        let causes: Vec<String> = self
+            .bulge_reading(&page)?
+            .map(|reading| {
+                reading
+                    .causes
+                    .iter()
+                    .filter(|cause| !cause.argues_for.is_empty())
+                    .map(|cause| {
+                        let against = if cause.argues_against.is_empty() {
+                            "nothing".to_owned()
+                        } else {
+                            cause.argues_against.join("; ")
+                        };
+                        format!("{}: for: {}; against: {against}", cause.cause, cause.argues_for.join("; "))
+                    })
+                    .collect()
+            })
+            .unwrap_or_default();
+        let proposals = if page.standing == Standing::Retired {
+            releases(&page)
+        } else {
+            self.proposals(&page, &trail, &causes)?
+        };
+        Ok(Deciding {
+            serial: serial.to_owned(),
+            day: page.day,
+            standing: page.standing,
+            trail,
+            causes,
+            proposals,
+        })
+    }
+
+    fn proposals(
+        &self,
+        page: &CasingPage,
+        trail: &[Reason],
+        causes: &[String],
+    ) -> Result<Vec<Proposal>, Refusal> {
+        let serial = page.assessed.serial.as_str();
+        let rules = self.book().rules_on(page.day)?;
+        let asked = asked_for(trail);
+        let reason = reason_words(trail, causes);
+        let mut proposals = Vec::new();
+        for decision in Decision::ALL.iter().copied() {
+            let mut record = DispositionRecord {
+                casing: Some(serial.to_owned()),
+                part: None,
+                decision,
+                reason: reason.clone(),
+                meop: None,
+                loads: Vec::new(),
+                proof_every: None,
+                expires: None,
+                standoff_multiplier: None,
+                lifts_restriction: false,
+                extra_checks: None,
+                made_unusable: None,
+                repair: None,
+            };
+            let mut given = vec![
+                ("decision".to_owned(), decision.word().to_owned()),
+                ("reason".to_owned(), reason.clone()),
+            ];
+            let mut why = Vec::new();
+            if decision == Decision::Restrict {
+                self.fill_restriction(page, &rules, &mut record, &mut given, &mut why)?;
+            }
+            if decision == Decision::Watch {
+                record.extra_checks = Some(checks(page));
+                given.push(("extra_checks".to_owned(), checks(page)));
+            }
+            if decision == Decision::Retire {
+                record.made_unusable = Some("holed".to_owned());
+                why.push(
+                    "say how it was made unusable; its parts are released one by one afterwards".to_owned(),
+                );
+            }
+            let leads_to = self.tried(serial, Details::from(record))?;
+            if let Some((_, Some(left))) = &leads_to
+                && !matches!(decision, Decision::Hold | Decision::Retire)
+            {
+                why.push(format!("leaves open: {left}"));
+            }
+            let on_asked = asked == Some(decision);
+            proposals.push(Proposal {
+                what: decision.word().to_owned(),
+                asked_for: on_asked,
+                leads_to: leads_to.map(|(standing, _)| standing),
+                why: why.join("; "),
+                two_names: decision != Decision::Hold,
+                form: Kind::Disposition,
+                given,
+            });
+        }
+        proposals.sort_by_key(|it| !it.asked_for);
+        Ok(proposals)
+    }
+
+    /// The restriction that what is on record bears.
+    fn fill_restriction(
+        &self,
+        page: &CasingPage,
+        rules: &RuleSet,
+        record: &mut DispositionRecord,
+        given: &mut Vec<(String, String)>,
+        why: &mut Vec<String>,
+    ) -> Result<(), Refusal> {
+        let Some(Ok(margins)) = page.assessed.margins(None) else { return Ok(()) };
+        let drawing = page.assessed.design.as_ref().map(|design| design.service.meop.si());
+        // A proof before the damage shows nothing of it: the margins speak alone, and a fresh proof is asked for.
+        let Some(kept) = meop_kept(&margins, rules, None) else { return Ok(()) };
+        // Never looser than what is in force.
+        let in_force = page.assessed.meop_pa.or(drawing);
+        let meop_pa = in_force.map_or(kept.si(), |in_force| in_force.min(kept.si()));
+        // Rounded down to a tenth of a megapascal: a limit a person can read off a gauge.
+        let meop_pa = (meop_pa / 1e5 + 1e-9).floor() * 1e5;
+        if meop_pa <= 0.0 {
+            why.push("no pressure is left that the margins bear".to_owned());
+            return Ok(());
+        }
+        let meop = GaugePressure::from_si(meop_pa);
+        let words = format!("{:.1} MPa", meop.as_mpa());
+        record.meop = Some(Typed::computed(meop));
+        given.push(("meop".to_owned(), words.clone()));
+        let mut loads = Vec::new();
+        for name in self.book().names(SubjectOf::Load)? {
+            if let Some((load, _)) = self.book().load(&name, page.day)?
+                && fits(&load, meop_pa, rules)
+                && self.fired_here(page, &name)
+            {
+                loads.push(name);
+            }
+        }
+        if !loads.is_empty() {
+            given.push(("loads".to_owned(), loads.join(", ")));
+            record.loads = loads;
+        }
+        let every = rules.value("proof-firings-restricted").max(1.0) as u32;
+        record.proof_every = Some(every);
+        given.push(("proof_every".to_owned(), every.to_string()));
+        given.push(("standoff_multiplier".to_owned(), rules.value("standoff-metal").to_string()));
+        record.extra_checks = Some(checks(page));
+        given.push(("extra_checks".to_owned(), checks(page)));
+        if let Some(ends) = page.day.checked_add_months(chrono::Months::new(12)) {
+            record.expires = Some(ends);
+            given.push(("expires".to_owned(), ends.to_string()));
+        }
+        why.push(format!(
+            "MEOP {words} keeps every mode at {}; proof it at {} afterwards",
+            rules.limit("margin-least"),
+            show(GaugePressure::from_si(meop_pa * rules.value("proof-factor")), System::Si)
+        ));
+        Ok(())
+    }
+
+    fn fired_here(&self, page: &CasingPage, load: &str) -> bool {
+        page.ledger.iter().any(|line| match &line.entry.entry.details {
+            Details::Firing(it) => it.casing == page.assessed.serial && it.load.as_deref() == Some(load),
+            _ => false,
+        })
+    }
+
+    /// How the casing would stand with one more entry by two people, and the first thing left open.
+    fn tried(
+        &self,
+        serial: &str,
+        details: Details,
+    ) -> Result<Option<(Standing, Option<String>)>, StoreError> {
+        let day = self.day();
+        let mut entries = self.book().history(serial)?;
+        let Some(last) = entries.iter().max_by_key(|entry| entry.timeline_key()) else { return Ok(None) };
+        let trial = Entry {
+            number: last.number + 1,
+            id: EntryId(uuid::Uuid::nil()),
+            origin: last.origin,
+            sequence: i64::MAX,
+            recorded_at: chrono::DateTime::<chrono::Utc>::MAX_UTC,
+            entry: NewEntry {
+                subject: Subject::casing(serial),
+                happened_on: day.max(last.entry.happened_on),
+                date_approximate: false,
+                recorded_by: String::new(),
+                second: Some(String::new()),
+                details,
+            },
+            seal: String::new(),
+        };
+        entries.push(trial);
+        let rules = self.book().rules_on(chrono::NaiveDate::MAX)?;
+        let history = History { serial, entries: &entries, rules: &rules };
+        let assessed = standing::assess(history, chrono::NaiveDate::MAX);
+        let standing = assessed.standing(day);
+        let left = assessed
+            .reasons_on(day)
+            .into_iter()
+            .find(|reason| reason.standing.forbids() && reason.standing != Standing::Retired)
+            .map(|reason| reason.text.clone());
+        Ok(Some((standing, left)))
+    }
+}
+
+/// The decision that the rules on record ask for, where they ask for one: retire or restrict where a rule says so;
+/// keep only where nothing but the decision itself is open.
+fn asked_for(trail: &[Reason]) -> Option<Decision> {
+    let open: Vec<&str> =
+        trail.iter().filter(|reason| reason.standing.forbids()).map(|reason| reason.next.as_str()).collect();
+    if open.iter().any(|next| next.starts_with("retire")) {
+        return Some(Decision::Retire);
+    }
+    if open.iter().any(|next| next.starts_with("restrict")) {
+        return Some(Decision::Restrict);
+    }
+    let only_the_decision =
+        |next: &&str| next.starts_with("decide: keep or watch") || next.starts_with("decide: keep, watch");
+    (!open.is_empty() && open.iter().all(only_the_decision)).then_some(Decision::Keep)
+}
+
+/// The rule trail and the competing causes, as the first draft of a reason.
+fn reason_words(trail: &[Reason], causes: &[String]) -> String {
+    let mut lines: Vec<String> = trail
+        .iter()
+        .filter(|reason| reason.standing < Standing::InService)
+        .map(|reason| {
+            let entry = reason.entry.map_or_else(String::new, |entry| format!(", entry {}", entry.number));
+            format!("{} ({}; rule {}{entry})", reason.text, reason.value, reason.rule)
+        })
+        .collect();
+    lines.extend(causes.iter().cloned());
+    lines.join("\n")
+}
+
+/// What is looked at every firing, by what is on record.
+fn checks(page: &CasingPage) -> String {
+    let mut checks: Vec<String> = page
+        .assessed
+        .spots
+        .iter()
+        .map(|spot| format!("hardness and diameter at the {}", spot.place))
+        .collect();
+    if checks.is_empty() {
+        checks.push("diameters at every station".to_owned());
+    }
+    checks.dedup();
+    checks.join("; ")
+}
+
+/// Whether a plan with its scatter stays within a MEOP.
+fn fits(load: &LoadRecord, meop_pa: f64, rules: &RuleSet) -> bool {
+    let peak = load.peak_pressure.si() - STANDARD_ATMOSPHERE_PA;
+    peak <= meop_pa * rules.value("load-over-meop") / 100.0
+}
+
+/// The parts of a retired casing, each to be released or retired on its own.
+fn releases(page: &CasingPage) -> Vec<Proposal> {
+    page.assessed
+        .parts
+        .iter()
+        .flat_map(|part| {
+            let life = match (part.life_firings, part.left()) {
+                (Some(life), Some(left)) => {
+                    format!("{} of {life} firings used, {left} left: they go with it", part.firings)
+                }
+                _ => format!("{} firings: they go with it", part.firings),
+            };
+            let given = |decision: bool| {
+                let mut given = vec![("part".to_owned(), part.part.clone())];
+                if decision {
+                    given.push(("decision".to_owned(), Decision::Retire.word().to_owned()));
+                    given.push(("reason".to_owned(), format!("retired with {}", page.assessed.serial)));
+                } else {
+                    given.push(("casing".to_owned(), page.assessed.serial.clone()));
+                    given.push(("position".to_owned(), part.position.word().to_owned()));
+                    given.push(("action".to_owned(), "removed".to_owned()));
+                    given.push((
+                        "remark".to_owned(),
+                        format!("released from the retired {}: looked at, ", page.assessed.serial),
+                    ));
+                }
+                given
+            };
+            [
+                Proposal {
+                    what: format!("release {}", part.part),
+                    asked_for: false,
+                    leads_to: None,
+                    why: format!("{}; {life}", part.position),
+                    two_names: true,
+                    form: Kind::Fit,
+                    given: given(false),
+                },
+                Proposal {
+                    what: format!("retire {}", part.part),
+                    asked_for: false,
+                    leads_to: None,
+                    why: format!("{}; never fitted again", part.position),
+                    two_names: true,
+                    form: Kind::Disposition,
+                    given: given(true),
+                },
+            ]
+        })
+        .collect()
+}

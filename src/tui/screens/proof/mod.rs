@@ -1,0 +1,521 @@
+//! A proof planned, and pumped step by step: every reading is held against the prediction as it is typed.
+//!
+//! Nothing here is an entry yet. What is typed is kept as a draft at every key, so that a flat battery at the rig
+//! loses nothing; at the end it fills in the proof form, which is read over, saved, and judged by the book.
+
+mod given;
+mod view;
+
+use std::collections::BTreeMap;
+
+use ratatui::Frame;
+use ratatui::crossterm::event::KeyEvent;
+use ratatui::layout::Rect;
+
+use super::form::FormScreen;
+use super::{Cx, Screen, Step};
+use crate::book::{Answers, Instrument, Kind};
+use crate::desk::Refusal;
+use crate::desk::proof::Verdict;
+use crate::quantity::{Dimension, GaugePressure, Length, Quantity, System, parse_field, parse_number, show};
+use crate::standing::RuleSet;
+use crate::standing::proof_plan::{self, Flag, ProofPlan, RIG, Station, StepRead};
+use crate::tui::action::{Act, Context};
+use crate::tui::widgets::Paint;
+use crate::tui::widgets::field::Typed;
+use crate::tui::widgets::live::{self, Live, LiveFields, Note};
+
+/// The name its drafts are kept under.
+pub const DRAFT: &str = "proof at the rig";
+
+/// A proof at the rig.
+pub struct RigScreen {
+    serial: String,
+    plan: ProofPlan,
+    rules: RuleSet,
+    fields: LiveFields,
+    /// What is typed, also of fields that are not shown just now.
+    typed: BTreeMap<String, String>,
+    dials: Vec<String>,
+    gauges: Vec<String>,
+    /// What the diameters before and after are read with.
+    readers: Vec<String>,
+    flags: Vec<Flag>,
+    verdict: Option<Verdict>,
+    /// What looks like a slip, by field of the proof form.
+    odd: Vec<String>,
+    by: String,
+    top: usize,
+    longest: usize,
+    page: usize,
+    changed: bool,
+}
+
+impl RigScreen {
+    /// Open it for a casing, where it was left.
+    pub fn open(serial: &str, cx: &mut Cx<'_>) {
+        match Self::load(serial, cx) {
+            Ok(screen) => cx.go(Step::Open(Box::new(screen))),
+            Err(message) => cx.say(message),
+        }
+    }
+
+    fn load(serial: &str, cx: &Cx<'_>) -> Result<Self, String> {
+        let plan = planned(serial, None, None, cx)?;
+        let store = |error: crate::store::StoreError| error.to_string();
+        let instruments = cx.desk.instruments().map_err(store)?;
+        let of = |what: Instrument| {
+            instruments
+                .gauges
+                .iter()
+                .filter(|it| it.record.what == what)
+                .map(|it| it.record.serial.clone())
+                .collect::<Vec<_>>()
+        };
+        let mut typed = BTreeMap::new();
+        if let Some(draft) = cx.desk.book().draft(DRAFT, serial).map_err(store)? {
+            for field in draft.fields() {
+                typed.insert(field.to_owned(), draft.text(field).unwrap_or_default().to_owned());
+            }
+        }
+        let rules = cx.desk.book().rules_on(cx.desk.day()).map_err(store)?;
+        let mut screen = Self {
+            serial: serial.to_owned(),
+            plan,
+            rules,
+            fields: LiveFields::default(),
+            typed,
+            dials: of(Instrument::DialGauge),
+            gauges: of(Instrument::PressureGauge),
+            readers: [Instrument::Micrometer, Instrument::Calipers, Instrument::PiTape]
+                .into_iter()
+                .flat_map(of)
+                .collect(),
+            flags: Vec::new(),
+            verdict: None,
+            odd: Vec::new(),
+            by: cx.by.unwrap_or("at the rig").to_owned(),
+            top: 0,
+            longest: 0,
+            page: 1,
+            changed: true,
+        };
+        screen.plan_again(cx);
+        screen.lay_out();
+        screen.focus_first_empty();
+        Ok(screen)
+    }
+
+    fn text(&self, name: &str) -> &str {
+        self.typed.get(name).map_or("", |it| it.trim())
+    }
+
+    /// A typed quantity in SI, bare numbers in the user's unit.
+    fn si(&self, name: &str, dimension: Dimension, system: System) -> Option<f64> {
+        let gauge = (dimension == Dimension::Pressure).then_some(false);
+        let text = live::with_unit(self.text(name), dimension, gauge, system);
+        parse_field(&text, dimension, gauge, None).ok()
+    }
+
+    /// The stations with a dial left in place: those named by number, else all.
+    fn with_dial(&self) -> Vec<usize> {
+        let named: Vec<usize> = self
+            .text("dials")
+            .split([',', ' '])
+            .filter_map(|word| word.trim().parse::<usize>().ok())
+            .filter(|at| (1..=self.plan.stations.len()).contains(at))
+            .map(|at| at - 1)
+            .collect();
+        if named.is_empty() { (0..self.plan.stations.len()).collect() } else { named }
+    }
+
+    /// The fields, in the order of the work.
+    fn lay_out(&mut self) {
+        let yes_no = || vec!["yes".to_owned(), "no".to_owned()];
+        let mut fields = vec![
+            Live::new("pressure", "proof pressure", Vec::new()),
+            Live::new("medium", "medium", vec!["water".to_owned()]),
+            Live::new("gauge", "pressure gauge", self.gauges.clone()),
+            Live::new("dial", "dial gauge", self.dials.clone()),
+            Live::new("reader", "diameters with", self.readers.clone()),
+        ];
+        if self.plan.stations.len() > 1 {
+            fields.push(Live::new("dials", "dials at stations", Vec::new()));
+        }
+        for (id, _) in RIG {
+            fields.push(Live::new(&format!("rig.{id}"), &format!("rig: {id}"), yes_no()));
+        }
+        for (at, station) in self.plan.stations.iter().enumerate() {
+            fields.push(Live::new(
+                &format!("before.{at}"),
+                &format!("before {}", station.mark()),
+                Vec::new(),
+            ));
+        }
+        fields.push(Live::new("water", "water inside", Vec::new()));
+        let dials = self.with_dial();
+        for at in 0..self.plan.steps.len() {
+            let number = at + 1;
+            fields.push(Live::new(
+                &format!("step.{at}.pressure"),
+                &format!("{number}: pressure"),
+                Vec::new(),
+            ));
+            fields.push(Live::new(&format!("step.{at}.strokes"), &format!("{number}: strokes"), Vec::new()));
+            for station in &dials {
+                let mark = self.plan.stations.get(*station).map_or_else(String::new, Station::mark);
+                fields.push(Live::new(
+                    &format!("step.{at}.dial.{station}"),
+                    &format!("{number}: dial {mark}"),
+                    Vec::new(),
+                ));
+            }
+        }
+        fields.push(Live::new("pumped", "water pumped in", Vec::new()));
+        fields.push(Live::new("hold", "held for", Vec::new()));
+        fields.push(Live::new("leak", "any leak", yes_no()));
+        fields.push(Live::new("drop", "pressure dropped", yes_no()));
+        fields.push(Live::new("returned", "water given back", Vec::new()));
+        for (at, station) in self.plan.stations.iter().enumerate() {
+            fields.push(Live::new(&format!("after.{at}"), &format!("after {}", station.mark()), Vec::new()));
+        }
+        let focus = self.fields.current().map(|it| it.name.clone());
+        for field in &mut fields {
+            if let Some(words) = self.typed.get(&field.name) {
+                field.line.set(words);
+            }
+        }
+        self.fields = LiveFields::new(fields);
+        if let Some(at) = focus.and_then(|name| self.fields.fields.iter().position(|it| it.name == name)) {
+            self.fields.focus = at;
+        }
+    }
+
+    /// Go on where somebody stopped: the first empty field after the last that is filled in.
+    fn focus_first_empty(&mut self) {
+        let last = self.fields.fields.iter().rposition(|it| !it.text().is_empty());
+        self.fields.focus = last.map_or(0, |at| (at + 1).min(self.fields.fields.len().saturating_sub(1)));
+    }
+
+    /// Plan again for the pressure and the dial gauge typed, where they can be.
+    fn plan_again(&mut self, cx: &Cx<'_>) {
+        let pressure = self.si("pressure", Dimension::Pressure, cx.system).filter(|it| *it > 0.0);
+        let dial = Some(self.text("dial")).filter(|it| !it.is_empty());
+        if let Ok(plan) = planned(&self.serial, pressure, dial, cx) {
+            self.plan = plan;
+        }
+    }
+
+    /// What has been read, step by step.
+    fn read(&self, system: System) -> Vec<StepRead> {
+        (0..self.plan.steps.len())
+            .map(|at| {
+                let strokes = parse_number(self.text(&format!("step.{at}.strokes"))).ok();
+                let growth_mm = (0..self.plan.stations.len())
+                    .map(|station| {
+                        self.si(&format!("step.{at}.dial.{station}"), Dimension::Length, system)
+                            .map(|si| si * 1e3)
+                    })
+                    .collect();
+                let pressure_pa = self.si(&format!("step.{at}.pressure"), Dimension::Pressure, system);
+                StepRead { pressure_pa, strokes, growth_mm }
+            })
+            .collect()
+    }
+
+    /// The step being pumped: the first without anything read.
+    fn now(&self) -> Option<usize> {
+        (0..self.plan.steps.len()).find(|at| {
+            let begun = format!("step.{at}.");
+            !self.typed.iter().any(|(name, words)| name.starts_with(&begun) && !words.trim().is_empty())
+        })
+    }
+
+    fn work_out(&mut self, cx: &Cx<'_>) {
+        let stations = (self.plan.stations.len(), self.plan.steps.len());
+        let dials = self.with_dial();
+        for field in &self.fields.fields {
+            self.typed.insert(field.name.clone(), field.line.text().to_owned());
+        }
+        self.typed.retain(|_, words| !words.trim().is_empty());
+        self.plan_again(cx);
+        if stations != (self.plan.stations.len(), self.plan.steps.len()) || dials != self.with_dial() {
+            self.lay_out();
+        }
+        self.flags = proof_plan::look(&self.plan, &self.read(cx.system), &self.rules);
+        let answers = self.answers(cx.system);
+        self.verdict = self.after_read().then(|| cx.desk.verdict(&answers, Some(cx.system))).flatten();
+        self.odd = cx
+            .desk
+            .check(Kind::Proof, &answers, Some(cx.system))
+            .map(|odd| odd.into_iter().map(|it| it.message).collect())
+            .unwrap_or_default();
+        let notes: Vec<Note> = self.fields.fields.iter().map(|field| self.note(field, cx.system)).collect();
+        for (field, note) in self.fields.fields.iter_mut().zip(notes) {
+            field.note = note;
+        }
+    }
+
+    fn after_read(&self) -> bool {
+        self.typed.keys().any(|name| name.starts_with("after.") || name == "returned")
+    }
+
+    fn note(&self, field: &Live, system: System) -> Note {
+        let name = field.name.as_str();
+        let typed = field.text();
+        let parts: Vec<&str> = name.split('.').collect();
+        let number = |at: usize| parts.get(at).and_then(|it| it.parse::<usize>().ok()).unwrap_or(0);
+        let understood = |dimension, gauge| {
+            live::understood(typed, dimension, gauge, system)
+                .map_or_else(|| Note::Wrong("not understood".to_owned()), Note::Says)
+        };
+        let pressure = |pa: f64| show(GaugePressure::from_si(pa), system);
+        match (parts.first().copied().unwrap_or(""), parts.get(2).copied()) {
+            ("pressure", _) if typed.is_empty() => {
+                Note::Says(format!("{}, the plan", pressure(self.plan.pressure_pa)))
+            }
+            ("pressure", _) => understood(Dimension::Pressure, Some(false)),
+            ("medium", _) if typed.is_empty() => Note::Says("← → water, never gas".to_owned()),
+            ("medium", _) if crate::book::Medium::from_word(typed).is_none() => {
+                Note::Wrong("water only: gas holds about a thousand times the energy".to_owned())
+            }
+            ("rig", _) => {
+                let words =
+                    RIG.iter().find(|(id, _)| parts.get(1) == Some(id)).map_or("", |(_, words)| *words);
+                match typed {
+                    "no" => Note::Wrong(format!("not pumped before it is: {words}")),
+                    _ => Note::Says(words.to_owned()),
+                }
+            }
+            ("dials", _) => {
+                let marks: Vec<String> = self
+                    .plan
+                    .stations
+                    .iter()
+                    .enumerate()
+                    .map(|(at, station)| format!("{} {}", at + 1, station.mark()))
+                    .collect();
+                Note::Says(format!("numbers; all when left out: {}", marks.join(", ")))
+            }
+            ("reader", _) => Note::Says("the gauge of the diameters before and after".to_owned()),
+            ("dial", _) => Note::Says(format!("taken to repeat to {:.1} um", self.plan.dial_mm * 1e3)),
+            ("before" | "after", _) => self.diameter_note(parts[0], number(1), typed, system),
+            ("step", Some("pressure")) => {
+                let Some(step) = self.plan.steps.get(number(1)) else { return Note::None };
+                let away = if step.away { ", nobody near" } else { "" };
+                if typed.is_empty() {
+                    return Note::Says(format!(
+                        "{} planned: {}{away}",
+                        pressure(step.pressure_pa),
+                        step.what
+                    ));
+                }
+                // A step may be rounded to what the gauge shows; far from it is a slip.
+                let planned = step.pressure_pa;
+                let far = self
+                    .si(name, Dimension::Pressure, system)
+                    .filter(|typed| !(0.6..=1.5).contains(&(typed / planned)));
+                if let Some(typed) = far {
+                    let slip = crate::book::reader::slip(Dimension::Pressure, None, typed, planned);
+                    return Note::Wrong(slip.unwrap_or_else(|| {
+                        format!("far from the {} planned for this step: is it this step?", pressure(planned))
+                    }));
+                }
+                self.flagged(number(1), None).unwrap_or_else(|| understood(Dimension::Pressure, Some(false)))
+            }
+            ("step", Some("strokes")) => {
+                if typed.is_empty() {
+                    return Note::Says("since the step before".to_owned());
+                }
+                if parse_number(typed).is_err() {
+                    return Note::Wrong("a number of strokes".to_owned());
+                }
+                self.flagged(number(1), None).unwrap_or(Note::None)
+            }
+            ("step", Some("dial")) => {
+                let station = parts.get(3).and_then(|it| it.parse::<usize>().ok()).unwrap_or(0);
+                let predicted = self.plan.steps.get(number(1)).and_then(|step| step.growth_mm);
+                let predicted = predicted.map_or_else(
+                    || "no prediction".to_owned(),
+                    |mm| format!("{:.1} um predicted, {}", mm * 1e3, show(Length::mm(mm), system)),
+                );
+                if typed.is_empty() {
+                    return Note::Says(predicted);
+                }
+                self.flagged(number(1), Some(station)).unwrap_or_else(|| {
+                    match self.si(name, Dimension::Length, system) {
+                        Some(si) => Note::Says(format!("= {:.1} um; {predicted}", si * 1e6)),
+                        None => Note::Wrong("not understood: 0.031 mm, 1.2 thou".to_owned()),
+                    }
+                })
+            }
+            ("hold", _) if typed.is_empty() => Note::Says(format!("{:.0} s planned", self.plan.hold_s)),
+            ("hold", _) => understood(Dimension::Time, None),
+            ("water" | "pumped" | "returned", _) if typed.is_empty() => {
+                Note::Says(match (name, &self.plan.water) {
+                    ("water", Some(water)) => {
+                        format!("{} over the whole tube", show(water.volume_m3, system))
+                    }
+                    ("pumped", Some(water)) => format!(
+                        "direct expansion: about {}, {} of it compression",
+                        show(
+                            crate::quantity::Volume::from_si(
+                                water.growth_thick_m3.si() + water.water_compression_m3.si()
+                            ),
+                            system
+                        ),
+                        show(water.water_compression_m3, system)
+                    ),
+                    _ => "may be left out: then diameters only".to_owned(),
+                })
+            }
+            ("water" | "pumped" | "returned", _) => understood(Dimension::Volume, None),
+            _ => Note::None,
+        }
+    }
+
+    fn diameter_note(&self, phase: &str, at: usize, typed: &str, system: System) -> Note {
+        let Some(station) = self.plan.stations.get(at) else { return Note::None };
+        let born = show(Length::mm(station.birth_mm), system);
+        if typed.is_empty() {
+            let note = station.note.map_or_else(String::new, |note| format!("; {note}"));
+            return Note::Says(format!("born {born}{note}"));
+        }
+        let text = live::with_unit(typed, Dimension::Length, None, system);
+        let Ok(si) = parse_field(&text, Dimension::Length, None, None) else {
+            return Note::Wrong("not understood".to_owned());
+        };
+        if let Some(slip) =
+            crate::book::reader::slip(Dimension::Length, Some(&text), si, station.birth_mm * 1e-3)
+        {
+            return Note::Wrong(slip);
+        }
+        let before = self.si(&format!("before.{at}"), Dimension::Length, system);
+        match (phase, before) {
+            ("after", Some(before)) => {
+                Note::Says(format!("{:+.0} um since before pumping", (si - before) * 1e6))
+            }
+            _ => Note::Says(format!("{:+.0} um since birth", si * 1e6 - station.birth_mm * 1e3)),
+        }
+    }
+
+    fn flagged(&self, step: usize, station: Option<usize>) -> Option<Note> {
+        self.flags
+            .iter()
+            .find(|flag| flag.step == step && flag.station == station)
+            .map(|flag| Note::Wrong(flag.text.clone()))
+    }
+
+    fn keep(&self, cx: &mut Cx<'_>) {
+        if !cx.desk.book().writable() {
+            return;
+        }
+        let mut answers = Answers::new();
+        for (name, words) in &self.typed {
+            answers.set(name, words.clone());
+        }
+        let book = cx.desk.book();
+        let kept = if answers.is_empty() {
+            book.drop_draft(DRAFT, &self.serial)
+        } else {
+            book.keep_draft(DRAFT, &self.serial, &answers, cx.desk.now())
+        };
+        if let Err(error) = kept {
+            cx.say(error.to_string());
+        }
+    }
+}
+
+fn planned(
+    serial: &str,
+    pressure_pa: Option<f64>,
+    dial: Option<&str>,
+    cx: &Cx<'_>,
+) -> Result<ProofPlan, String> {
+    cx.desk.proof_plan(serial, pressure_pa.map(GaugePressure::from_si), dial).map_err(|refusal| match refusal
+    {
+        Refusal::Form(problems) => problems.first().map_or_else(String::new, |it| it.message.clone()),
+        Refusal::Store(error) => error.to_string(),
+        Refusal::Forbidden { casing, .. } => format!("{casing} cannot be proofed"),
+    })
+}
+
+impl Screen for RigScreen {
+    fn context(&self) -> Context {
+        match self.fields.context() {
+            Context::LiveWords => Context::RigWords,
+            _ => Context::Rig,
+        }
+    }
+
+    fn title(&self) -> String {
+        format!("{} at the rig", self.serial)
+    }
+
+    fn offers(&self, act: Act) -> bool {
+        act != Act::ClearFields || !self.typed.is_empty()
+    }
+
+    fn copy(&self, system: System) -> Option<String> {
+        Some(crate::report::proof::as_text(&self.plan, system))
+    }
+
+    fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
+        if self.fields.act(act) {
+            self.changed = true;
+            return;
+        }
+        match act {
+            Act::Back => {
+                if !self.typed.is_empty() {
+                    cx.say("What was read is kept: press {take-draft} on the casing's page to go on.");
+                }
+                cx.go(Step::Back);
+            }
+            Act::PageDown => self.top = (self.top + self.page).min(self.longest.saturating_sub(self.page)),
+            Act::PageUp => self.top = self.top.saturating_sub(self.page),
+            Act::Save => {
+                let answers = self.answers(cx.system);
+                let given: Vec<(&str, String)> = answers
+                    .fields()
+                    .filter(|it| *it != "by")
+                    .map(|it| (it, answers.rows(it).join("\n")))
+                    .collect();
+                let given: Vec<(&str, &str)> =
+                    given.iter().map(|(name, words)| (*name, words.as_str())).collect();
+                FormScreen::open(Kind::Proof, Some(&self.serial), &given, cx);
+            }
+            _ => {}
+        }
+    }
+
+    fn type_key(&mut self, key: &KeyEvent, _cx: &mut Cx<'_>) -> bool {
+        let typed = self.fields.key(key);
+        self.changed |= typed == Typed::Changed;
+        typed != Typed::NotMine
+    }
+
+    fn paste(&mut self, words: &str, _cx: &mut Cx<'_>) {
+        self.fields.paste(words);
+        self.changed = true;
+    }
+
+    fn refresh(&mut self, _cx: &mut Cx<'_>) {
+        self.changed = true;
+    }
+
+    fn settle(&mut self, cx: &mut Cx<'_>) {
+        if self.changed {
+            self.changed = false;
+            let before = self.typed.clone();
+            self.work_out(cx);
+            if before != self.typed {
+                self.keep(cx);
+            }
+        }
+    }
+
+    fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+        view::draw(self, frame, area, paint);
+    }
+}

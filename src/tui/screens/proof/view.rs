@@ -1,0 +1,190 @@
+//! A proof at the rig on the screen: the answer and what departs on top, the fields, the plan below.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+
+use super::RigScreen;
+use crate::desk::proof::Verdict;
+use crate::quantity::{GaugePressure, Quantity, Volume, show};
+use crate::tui::theme::Meaning;
+use crate::tui::widgets::live::Note;
+use crate::tui::widgets::paper::Paper;
+use crate::tui::widgets::{Paint, put};
+
+pub(super) fn draw(screen: &mut RigScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+    let wide = area.width >= 130;
+    let left = if wide { area.width * 3 / 5 } else { area.width };
+    let column = Rect { width: left, ..area };
+    let mut head = Paper::new(usize::from(left));
+    write_head(screen, &mut head, paint);
+    let mut help = Paper::new(usize::from(left));
+    if let Some(field) = screen.fields.current() {
+        match &field.note {
+            Note::Wrong(words) => {
+                help.hang("! ", paint.of(Meaning::Forbids), words, paint.of(Meaning::Forbids))
+            }
+            Note::Says(words) => help.hang("  ", paint.of(Meaning::Plain), words, paint.of(Meaning::Plain)),
+            Note::None => {}
+        }
+    }
+    let tall = |paper: &Paper, most: u16| u16::try_from(paper.len()).unwrap_or(u16::MAX).min(most);
+    let top = tall(&head, (area.height / 3).max(3));
+    let explained = tall(&help, 2);
+    let below = if wide { 0 } else { (area.height / 3).min(10) };
+    let fields = area.height.saturating_sub(top + explained + below + 1);
+    let rows = [top, fields, explained, 1, below];
+    let mut y = 0;
+    let mut next = |height: u16| {
+        let part = Rect {
+            y: column.y + y.min(column.height),
+            height: height.min(column.height.saturating_sub(y)),
+            ..column
+        };
+        y += height;
+        part
+    };
+    let [head_at, fields_at, help_at, rule_at, plan_at] = rows.map(&mut next);
+    head.draw(frame, head_at, 0, paint);
+    screen.fields.draw(frame, fields_at, paint);
+    help.draw(frame, help_at, 0, paint);
+    put(frame, rule_at, 0, 0, &"─".repeat(usize::from(left)), paint.of(Meaning::Plain));
+    let plan_at = if wide {
+        Rect { x: area.x + left + 2, width: area.width.saturating_sub(left + 2), ..area }
+    } else {
+        plan_at
+    };
+    let mut plan = Paper::new(usize::from(plan_at.width));
+    write_plan(screen, &mut plan, paint);
+    screen.page = usize::from(plan_at.height).max(1);
+    screen.longest = plan.len();
+    screen.top = screen.top.min(screen.longest.saturating_sub(screen.page));
+    plan.draw(frame, plan_at, screen.top, paint);
+}
+
+/// What to do now, and what departs, worst first.
+fn write_head(screen: &RigScreen, head: &mut Paper, paint: &Paint) {
+    let pressure = |pa: f64| show(GaugePressure::from_si(pa), paint.system);
+    let forbids = paint.of(Meaning::Forbids);
+    let stop = screen.flags.iter().any(|flag| flag.stop);
+    let answer = match (&screen.verdict, screen.now()) {
+        _ if stop => "STOP: let the pressure off slowly, from behind cover".to_owned(),
+        (Some(Verdict::Passes), _) => {
+            let until = screen.plan.good_until.map_or_else(String::new, |day| day.to_string());
+            format!(
+                "It passes: good until {until} and for {} firings. {} writes it up",
+                screen.plan.good_for_firings,
+                paint.keys.first(crate::tui::action::Act::Save, crate::tui::action::Context::Rig)
+            )
+        }
+        (Some(Verdict::SecondReader(_)), _) => "It passes only with a second reader's name".to_owned(),
+        (Some(Verdict::Fails(_)), _) => "It does not pass".to_owned(),
+        (None, Some(0)) => format!(
+            "Proof at {}: rig check, diameters, then step 1, {}",
+            pressure(screen.plan.pressure_pa),
+            screen.plan.steps.first().map_or_else(String::new, |step| pressure(step.pressure_pa))
+        ),
+        (None, Some(at)) => {
+            let step = &screen.plan.steps[at];
+            format!(
+                "Next: step {} of {}, {}{}",
+                at + 1,
+                screen.plan.steps.len(),
+                pressure(step.pressure_pa),
+                if step.away { ", nobody near" } else { "" }
+            )
+        }
+        (None, None) => "At the proof: hold, look, let off; then the diameters after ten minutes".to_owned(),
+    };
+    let style = if stop || matches!(screen.verdict, Some(Verdict::Fails(_))) {
+        forbids
+    } else {
+        paint.of(Meaning::Strong)
+    };
+    head.text(&answer, style);
+    for flag in screen.flags.iter().rev().take(2) {
+        let (sign, style) = if flag.stop { ("!! ", forbids) } else { ("~ ", paint.of(Meaning::Warns)) };
+        head.hang(sign, style, &format!("step {}: {} (rule {})", flag.step + 1, flag.text, flag.rule), style);
+    }
+    match &screen.verdict {
+        Some(Verdict::Fails(lines)) => {
+            for line in lines {
+                let words = format!(
+                    "{} (rule {}: {}; {})",
+                    line.text,
+                    line.rule,
+                    screen.rules.says(line.rule),
+                    screen.rules.source(line.rule)
+                );
+                head.hang("! ", forbids, &words, forbids);
+            }
+        }
+        Some(Verdict::SecondReader(line)) => {
+            let words = format!("{} (rule {}: {})", line.text, line.rule, screen.rules.says(line.rule));
+            head.hang("~ ", paint.of(Meaning::Warns), &words, paint.of(Meaning::Warns));
+        }
+        _ => {}
+    }
+    for words in &screen.odd {
+        head.hang("~ ", paint.of(Meaning::Warns), words, paint.of(Meaning::Warns));
+    }
+    if let Some(objection) = &screen.plan.objection
+        && !screen.odd.iter().any(|words| *words == objection.to_string())
+    {
+        head.hang("!! ", forbids, &objection.to_string(), forbids);
+    }
+    for caution in &screen.plan.cautions {
+        head.hang("~ ", paint.of(Meaning::Warns), caution, paint.of(Meaning::Warns));
+    }
+}
+
+/// The plan, step by step, and what it rests on.
+fn write_plan(screen: &RigScreen, paper: &mut Paper, paint: &Paint) {
+    let plan = &screen.plan;
+    let plain = paint.of(Meaning::Plain);
+    let pressure = |pa: f64| show(GaugePressure::from_si(pa), paint.system);
+    paper.line("step   pressure   share OD growth   water in  for", paint.of(Meaning::Heading));
+    for (at, step) in plan.steps.iter().enumerate() {
+        let growth = step.growth_mm.map_or_else(|| "-".to_owned(), |mm| format!("{:.1} um", mm * 1e3));
+        let water =
+            step.water_m3.map_or_else(|| "-".to_owned(), |m3| show(Volume::from_si(m3), paint.system));
+        let mark = if screen.now() == Some(at) { ">" } else { " " };
+        let words = format!(
+            "{mark}{:>2} {:>10} {:>5.0} % {growth:>9} {water:>10}  {}{}",
+            at + 1,
+            pressure(step.pressure_pa),
+            step.share * 100.0,
+            step.what,
+            if step.away { ", nobody near" } else { "" }
+        );
+        paper.line(&words, if screen.now() == Some(at) { paint.of(Meaning::Strong) } else { plain });
+    }
+    paper.labelled(
+        "pressure",
+        &format!("{} on MEOP {}: {}", pressure(plan.pressure_pa), pressure(plan.meop_pa), plan.pressure_from),
+        paint,
+    );
+    paper.labelled("after", &format!("hold {:.0} s, back to MEOP for a close look, to nothing; diameters after ten minutes; drain, dry", plan.hold_s), paint);
+    if let Some(water) = &plan.water {
+        paper.labelled(
+            "water",
+            &format!(
+                "{} inside over the whole tube; bore grows {}, water gives {} (beta {:.1e}/Pa)",
+                show(water.volume_m3, paint.system),
+                show(water.growth_thick_m3, paint.system),
+                show(water.water_compression_m3, paint.system),
+                plan.beta_per_pa
+            ),
+            paint,
+        );
+    }
+    paper.labelled("set", &plan.method_why, paint);
+    paper.labelled(
+        "flagged",
+        &format!(
+            "read again past {:.0} um (twice the dial), stop past {} % of the prediction",
+            2e3 * plan.dial_mm,
+            plan.stop_percent
+        ),
+        paint,
+    );
+}
