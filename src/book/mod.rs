@@ -16,6 +16,8 @@ pub mod reading;
 pub mod seal;
 pub mod words;
 
+use std::collections::BTreeMap;
+
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
@@ -89,6 +91,9 @@ pub struct Entry {
     pub recorded_at: DateTime<Utc>,
     /// The entry as handed in.
     pub entry: NewEntry,
+    /// How much of every other book its book held when it was written: the last sequence of each origin. Empty in a
+    /// book that was never merged. Sealed with the entry.
+    pub seen: BTreeMap<Uuid, i64>,
     /// SHA-256 over the canonical JSON of this entry and the seal before it in its origin.
     pub seal: String,
 }
@@ -97,6 +102,16 @@ impl Entry {
     /// Which kind it is.
     pub fn kind(&self) -> Kind {
         self.entry.details.kind()
+    }
+
+    /// Whether its writer's book held another entry when it was written. Two entries of which neither knew the
+    /// other were written on two laptops apart.
+    pub fn knew(&self, other: &Self) -> bool {
+        if self.origin == other.origin {
+            other.sequence < self.sequence
+        } else {
+            self.seen.get(&other.origin).is_some_and(|last| other.sequence <= *last)
+        }
     }
 
     /// The order in which things happened: by day, then by when and where they were written.

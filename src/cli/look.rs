@@ -98,35 +98,3 @@ pub(super) fn rules(choices: &Choices, environment: &mut Environment<'_>) -> Res
     let rules = desk.book().rules_on(desk.day())?;
     print(|| json::rules(&rules), || text::rules(&rules), choices, environment)
 }
-
-pub(super) fn verify(choices: &Choices, environment: &mut Environment<'_>) -> Result<u8, Fault> {
-    let desk = choices.read(environment)?;
-    let faults = desk.book().verify()?;
-    let (_, count) = desk.book().size()?;
-    let seal = desk.book().head_seal()?;
-    let value = || {
-        serde_json::json!({
-            "schema": json::SCHEMA,
-            "entries": count,
-            "head_seal": seal,
-            "faults": faults.iter().map(|fault| serde_json::json!({"entry": fault.entry, "what": fault.what})).collect::<Vec<_>>(),
-        })
-    };
-    let words = || {
-        let mut out = String::new();
-        for fault in &faults {
-            match fault.entry {
-                Some(number) => out.push_str(&format!("entry {number}: {}\n", text::clean(&fault.what))),
-                None => out.push_str(&format!("{}\n", text::clean(&fault.what))),
-            }
-        }
-        out.push_str(&format!(
-            "{count} entries, {} differences, head seal {}\n",
-            faults.len(),
-            seal.as_deref().unwrap_or("none yet")
-        ));
-        out
-    };
-    print(value, words, choices, environment)?;
-    Ok(if faults.is_empty() { 0 } else { 4 })
-}

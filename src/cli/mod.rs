@@ -5,6 +5,7 @@
 mod arguments;
 mod calc;
 mod file_source;
+mod keep;
 mod log;
 mod look;
 mod margins;
@@ -57,6 +58,8 @@ pub enum Outcome {
         at: Option<PathBuf>,
         /// Build it again through the desk instead of copying the one in the program.
         rebuild: bool,
+        /// A large generated book instead: casings and firings.
+        large: Option<(u64, u64)>,
         /// How to show it.
         choices: Choices,
     },
@@ -157,6 +160,7 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         Some(("demo", demo)) => Ok(Outcome::Demo {
             at: demo.get_one::<PathBuf>("at").cloned(),
             rebuild: demo.get_flag("rebuild"),
+            large: keep::large(demo),
             choices,
         }),
         Some(("rack", _)) => look::rack(&choices, environment).map(|()| Outcome::Done(0)),
@@ -166,7 +170,9 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         Some(("due", _)) => look::due(&choices, environment).map(|()| Outcome::Done(0)),
         Some(("prefire", prefire)) => look::prefire(prefire, &choices, environment).map(Outcome::Done),
         Some(("rules", _)) => look::rules(&choices, environment).map(|()| Outcome::Done(0)),
-        Some(("verify", _)) => look::verify(&choices, environment).map(Outcome::Done),
+        Some((name @ ("verify" | "merge" | "backup" | "restore" | "doctor"), keep)) => {
+            keep::run(name, keep, &choices, environment).map(Outcome::Done)
+        }
         Some(("keys", _)) => Ok(Outcome::Keys),
         Some(("margins", margins)) => {
             margins::margins(margins, &choices, environment).map(|()| Outcome::Done(0))

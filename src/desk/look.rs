@@ -8,7 +8,7 @@ use super::view::{CasingPage, Rack, RackLine};
 use crate::book::{FiringMode, Problem, SubjectOf};
 use crate::standing::prefire::Plan;
 use crate::standing::{self, Assessment, Checklist, History};
-use crate::store::{Filter, RackRow, StoreError};
+use crate::store::{EntryLine, Filter, RackRow, StoreError};
 
 /// What is planned for a casing, by the names on record.
 #[derive(Clone, Copy, Debug)]
@@ -109,8 +109,9 @@ impl Desk {
         self.must_know(SubjectOf::Casing, "serial", serial)?;
         let day = self.day();
         let assessed = self.assess(serial, day)?;
-        let ledger =
-            self.book().lines(&Filter::CasingAndParts(serial.to_owned()), self.counted_until(day))?;
+        let counted = self.counted_until(day);
+        let mut ledger = self.book().lines(&Filter::CasingAndParts(serial.to_owned()), counted)?;
+        self.mark_what_differs(serial, counted, &mut ledger)?;
         Ok(CasingPage {
             day,
             fixed: self.book().fixed_day().is_some(),
@@ -118,6 +119,29 @@ impl Desk {
             assessed,
             ledger,
         })
+    }
+
+    /// Say on each line of a ledger which entry of another book it differs from.
+    fn mark_what_differs(
+        &self,
+        serial: &str,
+        counted: NaiveDate,
+        ledger: &mut [EntryLine],
+    ) -> Result<(), StoreError> {
+        let first = ledger.first().map(|line| line.entry.origin);
+        if ledger.iter().all(|line| Some(line.entry.origin) == first) {
+            return Ok(());
+        }
+        let rules = self.book().rules_on(counted)?;
+        let entries: Vec<_> = ledger.iter().map(|line| line.entry.clone()).collect();
+        for found in standing::conflicts(&entries, Some(serial), &rules, counted) {
+            for (one, other) in [(&found.one, &found.other), (&found.other, &found.one)] {
+                for line in ledger.iter_mut().filter(|line| line.entry.id == one.entry.id) {
+                    line.differs_from = Some(other.entry.number);
+                }
+            }
+        }
+        Ok(())
     }
 
     /// The checklist of a casing, a load and a day, as far as the record decides it.

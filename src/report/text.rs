@@ -190,7 +190,10 @@ pub fn casing(page: &CasingPage, system: System) -> String {
     let _ = writeln!(out, "\nledger");
     for line in &page.ledger {
         let it = &line.entry;
-        let struck = line.struck_by.map_or_else(String::new, |by| format!(" [struck by entry {by}]"));
+        let mut struck = line.struck_by.map_or_else(String::new, |by| format!(" [struck by entry {by}]"));
+        if let Some(other) = line.differs_from {
+            let _ = write!(struck, " [differs from entry {other}, written on another laptop]");
+        }
         let second =
             it.entry.second.as_ref().map_or_else(String::new, |second| format!(" with {}", clean(second)));
         let _ = writeln!(

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
+use super::conflicts::conflicts;
 use super::growth::Growth;
 use super::reason::{EntryRef, Reason, standing_on};
 use super::reasons_of;
@@ -229,7 +230,8 @@ pub fn assess(history: History<'_>, as_of: NaiveDate) -> Assessment {
     for entry in order {
         timeline.take(entry);
     }
-    finish(&timeline, history.serial)
+    let apart = conflicts(history.entries, Some(history.serial), history.rules, as_of);
+    finish(&timeline, history.serial, apart.iter().map(|it| it.reason(history.rules)).collect())
 }
 
 /// The entries crossed out by a strike on or before a day.
@@ -244,10 +246,12 @@ pub fn struck(entries: &[Entry], as_of: NaiveDate) -> BTreeSet<EntryId> {
         .collect()
 }
 
-fn finish(timeline: &Timeline<'_>, serial: &str) -> Assessment {
+fn finish(timeline: &Timeline<'_>, serial: &str, books_differ: Vec<Reason>) -> Assessment {
     let parts = part_lives(timeline);
     let wear = wear_of(timeline);
     let mut reasons = timeline.reasons();
+    reasons.extend(books_differ);
+    reasons.sort_by_key(|reason| reason.standing);
     if timeline.retired.is_none() {
         reasons.extend(reasons_of::wear_reasons(timeline, &wear));
         reasons.sort_by_key(|reason| reason.standing);

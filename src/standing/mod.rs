@@ -5,6 +5,7 @@
 //! same of one load on one day. No SQL, no screen, no clock.
 
 pub mod assessment;
+pub mod conflicts;
 pub mod damage_limits;
 pub mod distances;
 pub mod growth;
@@ -17,6 +18,7 @@ pub mod rules;
 pub mod timeline;
 
 pub use assessment::{Assessment, Breach, Due, History, PartLife, assess};
+pub use conflicts::{Conflict, conflicts};
 pub use prefire::{Checklist, ChecklistItem, ItemState, prefire};
 pub use reason::{EntryRef, Reason};
 pub use rules::{RuleSet, RuleSpec};

@@ -63,6 +63,32 @@ pub enum StoreError {
         /// What was seen.
         why: String,
     },
+    /// Something is there already.
+    #[error("{0} is there already and was left as it is; name another file, or say --replace where a backup may go over it")]
+    Exists(PathBuf),
+    /// A book is not what was written into it.
+    #[error(
+        "{path} is not as it was written: {first} ({count} in all). Nothing was taken from it; proofmark --book FILE verify names every difference"
+    )]
+    Differs {
+        /// The file.
+        path: PathBuf,
+        /// How many differences.
+        count: usize,
+        /// The first.
+        first: String,
+    },
+    /// Two books went on apart under one identity.
+    #[error("{0}")]
+    Forked(Box<super::merge::Fork>),
+    /// What a book holds cannot have been written by this program.
+    #[error("{path} holds what no book writes: {why}. Nothing was taken from it")]
+    Hostile {
+        /// The file.
+        path: PathBuf,
+        /// What.
+        why: String,
+    },
     /// The operating system said no.
     #[error("{path}: {source}. Nothing was written")]
     Io {
@@ -82,6 +108,17 @@ pub enum StoreError {
 }
 
 impl StoreError {
+    /// Sort what the operating system said of a file.
+    pub(super) fn of_file(path: &std::path::Path, source: std::io::Error) -> Self {
+        use std::io::ErrorKind;
+        let path = path.to_path_buf();
+        match source.kind() {
+            ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => Self::ReadOnly(path),
+            ErrorKind::StorageFull | ErrorKind::QuotaExceeded | ErrorKind::FileTooLarge => Self::Full(path),
+            _ => Self::Io { path, source },
+        }
+    }
+
     /// Sort an SQLite error into what a person can do about it.
     pub fn from_sql(path: &std::path::Path, error: rusqlite::Error) -> Self {
         use rusqlite::ErrorCode;
@@ -99,7 +136,8 @@ impl StoreError {
     /// The exit code the command line gives for it.
     pub const fn exit_code(&self) -> u8 {
         match self {
-            Self::Missing(_) | Self::Io { .. } | Self::ReadOnly(_) | Self::Full(_) => 1,
+            Self::Missing(_) | Self::Exists(_) | Self::Io { .. } | Self::ReadOnly(_) | Self::Full(_) => 1,
+            Self::Forked(_) => 4,
             _ => 3,
         }
     }

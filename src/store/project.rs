@@ -59,8 +59,8 @@ fn flatten(
     rows: &mut Vec<Row>,
 ) {
     for (key, value) in map {
-        // The words a quantity was typed in stay in the sealed body.
-        if key == "typed" {
+        // The words a quantity was typed in, and what was known of other books, stay in the sealed body.
+        if key == "typed" || (prefix.is_empty() && key == crate::book::seal::SEEN) {
             continue;
         }
         let column = if prefix.is_empty() { key.clone() } else { format!("{prefix}_{key}") };

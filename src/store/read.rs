@@ -14,7 +14,7 @@ use crate::book::details::LoadRecord;
 use crate::book::{Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf};
 use crate::standing::{Assessment, EntryRef, RuleSet, rules::RuleChange};
 
-const COLUMNS: &str =
+pub(super) const COLUMNS: &str =
     "number, id, origin, sequence, kind, subject_of, subject, happened_on, date_approximate,
                        recorded_at, recorded_by, second, body, seal";
 
@@ -48,6 +48,8 @@ pub struct EntryLine {
     pub entry: Entry,
     /// The entry that crossed it out, where one did.
     pub struck_by: Option<i64>,
+    /// The entry of another book about the same thing that says otherwise, where nobody has settled it.
+    pub differs_from: Option<i64>,
 }
 
 /// Which entries to list.
@@ -61,7 +63,7 @@ pub enum Filter {
     OfKind(Kind),
 }
 
-fn entry_from(row: &Row<'_>, path: &Path) -> Result<Entry, StoreError> {
+pub(super) fn entry_from(row: &Row<'_>, path: &Path) -> Result<Entry, StoreError> {
     let sql = |error| StoreError::from_sql(path, error);
     let number: i64 = row.get(0).map_err(sql)?;
     let damaged =
@@ -74,8 +76,11 @@ fn entry_from(row: &Row<'_>, path: &Path) -> Result<Entry, StoreError> {
     let subject_of = SubjectOf::from_word(&text(5)?).ok_or_else(|| damaged("unknown subject".to_owned()))?;
     let happened_on = text(7)?.parse::<NaiveDate>().map_err(|error| damaged(error.to_string()))?;
     let recorded_at = DateTime::parse_from_rfc3339(&text(9)?).map_err(|error| damaged(error.to_string()))?;
-    let details = Details::from_json(kind, &text(12)?).map_err(|error| damaged(error.to_string()))?;
+    let body = row.get_ref(12).and_then(|it| it.as_str().map_err(Into::into)).map_err(sql)?;
+    let details = Details::from_json(kind, body).map_err(|error| damaged(error.to_string()))?;
+    let seen = crate::book::seal::seen_in(body).map_err(|error| damaged(error.to_string()))?;
     Ok(Entry {
+        seen,
         number,
         id: EntryId(uuid(1)?),
         origin: uuid(2)?,
@@ -93,7 +98,7 @@ fn entry_from(row: &Row<'_>, path: &Path) -> Result<Entry, StoreError> {
     })
 }
 
-fn entries(
+pub(super) fn entries(
     connection: &Connection,
     path: &Path,
     query: &str,
@@ -129,7 +134,7 @@ pub(super) fn rules_on(connection: &Connection, day: NaiveDate, path: &Path) -> 
     let query = format!(
         "SELECT {COLUMNS} FROM entry WHERE subject_of = 'rule' AND happened_on <= ?1 AND kind = 'rule'
            AND id NOT IN (SELECT strikes FROM entry WHERE strikes IS NOT NULL)
-         ORDER BY happened_on, number"
+         ORDER BY happened_on, recorded_at, origin, sequence"
     );
     // A day far in the future is written with a sign that would sort before every year.
     let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day));
@@ -149,6 +154,20 @@ pub(super) fn rules_on(connection: &Connection, day: NaiveDate, path: &Path) -> 
         }
     }
     Ok(rules)
+}
+
+/// The seal of the whole book.
+pub(super) fn head_seal(connection: &Connection) -> rusqlite::Result<Option<String>> {
+    let chains = super::append::chains(connection)?;
+    Ok(match chains.as_slice() {
+        [] => None,
+        [one] => Some(one.seal.clone()),
+        several => {
+            let lines: String =
+                several.iter().map(|it| format!("{} {} {}\n", it.origin, it.last, it.seal)).collect();
+            Some(crate::book::seal::sha256(lines.as_bytes()))
+        }
+    })
 }
 
 impl Book {
@@ -196,19 +215,13 @@ impl Book {
             .map_err(|error| self.sql(error))
     }
 
-    /// The seal of the last entry this book wrote.
+    /// The seal of the whole book: the last seal of its chain, or, where it holds the chains of several books, the
+    /// hash of all their last seals. Two books with the same entries have the same.
     ///
     /// # Errors
     /// The book cannot be read.
     pub fn head_seal(&self) -> Result<Option<String>, StoreError> {
-        self.connection
-            .query_row(
-                "SELECT seal FROM entry WHERE origin = ?1 ORDER BY sequence DESC LIMIT 1",
-                [self.origin.to_string()],
-                |row| row.get(0),
-            )
-            .optional()
-            .map_err(|error| self.sql(error))
+        head_seal(&self.connection).map_err(|error| self.sql(error))
     }
 
     /// The rack on a day that is not before anything on record, from the kept standings.
@@ -314,7 +327,7 @@ impl Book {
         let query = format!(
             "SELECT {COLUMNS} FROM entry e WHERE subject_of = ?1 AND subject = ?2 AND kind = ?3 AND happened_on <= ?4
                AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id)
-             ORDER BY happened_on DESC, number DESC LIMIT 1"
+             ORDER BY happened_on DESC, recorded_at DESC, origin DESC, sequence DESC LIMIT 1"
         );
         let found = entries(
             &self.connection,
@@ -439,7 +452,7 @@ impl Book {
                     .query_row([entry.id.to_string(), day_text.clone()], |row| row.get(0))
                     .optional()
                     .map_err(|error| self.sql(error))?;
-                lines.push(EntryLine { entry, struck_by });
+                lines.push(EntryLine { entry, struck_by, differs_from: None });
             }
         }
         lines.sort_by_key(|line| line.entry.timeline_key());
