@@ -11,6 +11,7 @@ pub mod details;
 pub mod form;
 pub mod forms;
 pub mod inspection;
+mod order;
 pub mod reader;
 pub mod reading;
 pub mod seal;
@@ -25,6 +26,7 @@ use uuid::Uuid;
 pub use answers::Answers;
 pub use details::Details;
 pub use form::{Ask, Field, Form, Problem};
+pub use order::in_order;
 pub use reading::{Phase, Reading, What};
 pub use words::*;
 
@@ -114,7 +116,7 @@ impl Entry {
         }
     }
 
-    /// The order in which things happened: by day, then by when and where they were written.
+    /// By day, then by when and where it was written. [`in_order`] also heeds what was known.
     pub fn timeline_key(&self) -> (NaiveDate, DateTime<Utc>, Uuid, i64) {
         (self.entry.happened_on, self.recorded_at, self.origin, self.sequence)
     }

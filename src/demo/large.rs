@@ -10,6 +10,7 @@ use uuid::Builder;
 
 use super::{DemoError, write};
 use crate::book::details::{CasingRecord, DispositionRecord, FiringRecord, FitRecord, PartAt, PartRecord, ProofRecord, StripRecord};
+use crate::book::inspection::item_by_id;
 use crate::book::{Decision, Details, EntryId, FitAction, NewEntry, Position, Subject, SubjectOf};
 use crate::quantity::{AbsolutePressure, Length, Quantity, Typed};
 use crate::store::{Book, Bulk, Copied, Creation, Filter, StoreError};
@@ -294,6 +295,11 @@ fn fire(
         return Ok(());
     }
     let mut strip = StripRecord { casing: subject.name.clone(), firing: Some(firing), ..model.strip.clone() };
+    if !round.is_multiple_of(10) {
+        // Every tenth inspection is a full one; between, what every firing needs, at two places.
+        strip.items.retain(|it| item_by_id(&it.item).is_some_and(|item| item.required));
+        strip.readings.truncate(2);
+    }
     if last && fate == Fate::Grown {
         for value in strip.readings.iter_mut().filter_map(|reading| reading.value.as_mut()) {
             let metres = (value.si() * 1.0015 * 1e6).round() / 1e6;

@@ -12,7 +12,7 @@ use super::reasons_of;
 use super::rules::RuleSet;
 use super::timeline::Timeline;
 use crate::book::details::DispositionRecord;
-use crate::book::{Details, Entry, EntryId, Position, Standing};
+use crate::book::{Details, Entry, EntryId, Position, Standing, in_order};
 use crate::design::derate::local_strength;
 use crate::design::{Design, material};
 use crate::quantity::{GaugePressure, Length, Quantity, Typed};
@@ -225,7 +225,7 @@ pub fn assess(history: History<'_>, as_of: NaiveDate) -> Assessment {
         .iter()
         .filter(|entry| entry.entry.happened_on <= as_of && !struck.contains(&entry.id))
         .collect();
-    order.sort_by_key(|entry| entry.timeline_key());
+    in_order(&mut order, |entry| entry);
     let mut timeline = Timeline::new(history.serial, history.rules);
     for entry in order {
         timeline.take(entry);

@@ -12,7 +12,7 @@ use super::exceeds;
 use super::reason::{EntryRef, Reason};
 use super::rules::RuleSet;
 use crate::book::details::{DispositionRecord, StripRecord};
-use crate::book::{Details, Entry, Standing, SubjectOf};
+use crate::book::{Details, Entry, Standing, SubjectOf, in_order};
 use crate::quantity::{System, show};
 
 /// One of two entries that differ.
@@ -80,7 +80,7 @@ pub fn conflicts(entries: &[Entry], serial: Option<&str>, rules: &RuleSet, as_of
     let decisions = serial.and_then(|serial| things.get(&(DECISION, serial.to_owned()))).unwrap_or(&none).clone();
     let mut found = Vec::new();
     for ((what, about), mut entries) in things {
-        entries.sort_by_key(|entry| entry.timeline_key());
+        in_order(&mut entries, |entry| entry);
         let overtaken: BTreeSet<_> = if what == DECISION {
             entries.iter().filter(|it| entries.iter().any(|later| later.knew(it))).map(|it| it.id).collect()
         } else {

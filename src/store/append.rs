@@ -8,9 +8,9 @@ use chrono::{DateTime, Utc};
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
 use rusqlite::{Connection, Transaction, TransactionBehavior, params, params_from_iter};
-use serde_json::Value;
 use uuid::Uuid;
 
+use super::body::Body;
 use super::project::{Cell, Row, project};
 use super::standings::keep_standing;
 use super::{Book, StoreError};
@@ -176,7 +176,7 @@ pub(super) fn insert(
     let body = value.to_string();
     entry.seal = seal::seal(&end.seal, &entry, &body);
     (end.sequence, end.seal) = (entry.sequence, entry.seal.clone());
-    entry.number = insert_as_sealed(connection, &entry, &value, &body)?;
+    entry.number = insert_as_sealed(connection, &entry, &body)?;
     Ok(entry)
 }
 
@@ -184,9 +184,8 @@ pub(super) fn insert(
 pub(super) fn insert_as_sealed(
     connection: &Connection,
     entry: &Entry,
-    value: &Value,
     body: &str,
-) -> rusqlite::Result<i64> {
+) -> Result<i64, InsertError> {
     let strikes = match &entry.entry.details {
         Details::Strike(strike) => Some(strike.strikes.to_string()),
         _ => None,
@@ -214,24 +213,28 @@ pub(super) fn insert_as_sealed(
             entry.seal,
         ])?;
     let number = connection.last_insert_rowid();
-    for row in project(entry.kind(), value) {
+    for row in project(entry.kind(), &Body::read(body)?) {
         insert_row(connection, number, &row)?;
     }
     Ok(number)
 }
 
-fn insert_row(transaction: &Connection, number: i64, row: &Row) -> rusqlite::Result<()> {
-    use std::fmt::Write as _;
-    let mut columns = String::from("entry");
-    let mut places = String::from("?1");
-    for (at, (column, _)) in row.cells.iter().enumerate() {
-        let _ = write!(columns, ", \"{column}\"");
-        let _ = write!(places, ", ?{}", at + 2);
+fn insert_row(connection: &Connection, number: i64, row: &Row<'_>) -> rusqlite::Result<()> {
+    let mut statement = String::with_capacity(400);
+    statement.push_str("INSERT INTO ");
+    statement.push_str(&row.table);
+    statement.push_str(" (entry");
+    for (column, _) in &row.cells {
+        statement.push_str(", \"");
+        statement.push_str(column);
+        statement.push('"');
     }
-    let statement = format!("INSERT INTO {} ({columns}) VALUES ({places})", row.table);
+    statement.push_str(") VALUES (?");
+    statement.push_str(&", ?".repeat(row.cells.len()));
+    statement.push(')');
     let number = Cell::Whole(number);
     let values = std::iter::once(&number).chain(row.cells.iter().map(|(_, cell)| cell));
-    transaction.prepare_cached(&statement)?.execute(params_from_iter(values)).map(|_| ())
+    connection.prepare_cached(&statement)?.execute(params_from_iter(values)).map(|_| ())
 }
 
 fn keep_file(transaction: &Transaction<'_>, file: &RawFile) -> rusqlite::Result<()> {

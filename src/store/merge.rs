@@ -6,10 +6,9 @@ use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
 use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
-use serde_json::Value;
 use uuid::Uuid;
 
-use super::append::{Chain, casings_changed_by, chains, insert_as_sealed};
+use super::append::{Chain, InsertError, casings_changed_by, chains, insert_as_sealed};
 use super::backup::{borrow, same_file};
 use super::read::{COLUMNS, entries, entry_from, history, rules_on};
 use super::standings::keep_standing_by;
@@ -161,18 +160,16 @@ impl Book {
             let body: String = row.get(12).map_err(of_theirs)?;
             believable(&entry, &body)
                 .map_err(|why| StoreError::Hostile { path: from.to_path_buf(), why })?;
-            let value: Value = serde_json::from_str(&body).map_err(|error| StoreError::Hostile {
-                path: from.to_path_buf(),
-                why: error.to_string(),
-            })?;
-            entry.number = insert_as_sealed(&transaction, &entry, &value, &body).map_err(|error| {
-                match error.sqlite_error_code() {
-                    Some(rusqlite::ErrorCode::ConstraintViolation) => StoreError::Hostile {
+            entry.number = insert_as_sealed(&transaction, &entry, &body).map_err(|error| match error {
+                InsertError::Sql(error)
+                    if error.sqlite_error_code() == Some(rusqlite::ErrorCode::ConstraintViolation) =>
+                {
+                    StoreError::Hostile {
                         path: from.to_path_buf(),
                         why: format!("entry {} does not go with what this book holds: {error}", entry.number),
-                    },
-                    _ => sql(error),
+                    }
                 }
+                other => other.told(&path),
             })?;
             merged.files += take_file(&transaction, there, &entry).map_err(sql)?;
             merged.entries += 1;

@@ -6,6 +6,7 @@
 
 mod append;
 mod backup;
+mod body;
 mod bulk;
 mod doctor;
 mod draft;
@@ -24,6 +25,5 @@ pub use doctor::{Examined, Looked, examine};
 pub use error::StoreError;
 pub use merge::{Fork, Merged, Named};
 pub use open::{APPLICATION_ID, Book, Creation, SCHEMA_VERSION};
-pub use project::{Cell, Row, project};
 pub use read::{EntryLine, Filter, RackRow};
 pub use verify::Fault;

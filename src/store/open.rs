@@ -6,7 +6,7 @@ use std::time::Duration;
 
 use chrono::{DateTime, NaiveDate, Utc};
 use rusqlite::config::DbConfig;
-use rusqlite::{Connection, OpenFlags, OptionalExtension};
+use rusqlite::{Connection, OpenFlags, OptionalExtension, TransactionBehavior};
 use rusqlite_migration::{M, Migrations};
 use uuid::Uuid;
 
@@ -16,6 +16,10 @@ use super::StoreError;
 pub const APPLICATION_ID: u32 = 0x5046_4D4B;
 /// The schema this program writes.
 pub const SCHEMA_VERSION: u32 = 2;
+
+/// Which way of working out standings the kept ones are of. Raised when a rule or the walk through a history changes
+/// what it gives: the next writer then works every kept standing out again.
+const STANDINGS: &str = "1";
 
 const STEPS: &[M<'static>] = &[
     M::up(include_str!("../../migrations/0001_book.sql")),
@@ -193,7 +197,31 @@ impl Book {
             Head::Book { .. } => {}
             Head::Missing | Head::Empty => migrate(&mut connection, path)?,
         }
-        Self::set_up(connection, path, true, creation)
+        let mut book = Self::set_up(connection, path, true, creation)?;
+        if book.setting("standings")?.as_deref() != Some(STANDINGS) {
+            book.work_out_standings()?;
+        }
+        Ok(book)
+    }
+
+    /// Work out every kept standing again, as this program does.
+    fn work_out_standings(&mut self) -> Result<(), StoreError> {
+        let path = self.path.clone();
+        let sql = |error| StoreError::from_sql(&path, error);
+        let transaction =
+            self.connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(sql)?;
+        let casings: Vec<String> = transaction
+            .prepare("SELECT DISTINCT subject FROM entry WHERE kind = 'casing'")
+            .and_then(|mut statement| statement.query_map([], |row| row.get(0))?.collect())
+            .map_err(sql)?;
+        let rules = super::read::rules_on(&transaction, NaiveDate::MAX, &path)?;
+        for casing in casings {
+            super::standings::keep_standing_by(&transaction, &casing, &rules, &path)?;
+        }
+        transaction
+            .execute("INSERT OR REPLACE INTO book (key, value) VALUES ('standings', ?1)", [STANDINGS])
+            .map_err(sql)?;
+        transaction.commit().map_err(sql)
     }
 
     /// A new book that is in no file and is gone with this value: to try an entry out.
@@ -340,6 +368,7 @@ fn prepare(connection: &Connection) -> rusqlite::Result<()> {
 fn begin(connection: &Connection, creation: Creation) -> rusqlite::Result<()> {
     let mut set = connection.prepare("INSERT OR IGNORE INTO book (key, value) VALUES (?1, ?2)")?;
     set.execute(["origin", &creation.origin.to_string()])?;
+    set.execute(["standings", STANDINGS])?;
     set.execute(["begun_at", &crate::book::seal::moment(creation.at)])?;
     if let Some(day) = creation.fixed_day {
         set.execute(["fixed_day", &day.to_string()])?;

@@ -11,7 +11,7 @@ use uuid::Uuid;
 
 use super::{Book, StoreError};
 use crate::book::details::LoadRecord;
-use crate::book::{Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf};
+use crate::book::{Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf, in_order};
 use crate::standing::{Assessment, EntryRef, RuleSet, rules::RuleChange};
 
 pub(super) const COLUMNS: &str =
@@ -114,32 +114,66 @@ pub(super) fn entries(
     Ok(found)
 }
 
-/// Every entry that can bear on a casing, as [`crate::standing::History`] asks for them.
+/// Every entry that can bear on a casing, as [`crate::standing::History`] asks for them, in order of arrival.
 pub(super) fn history(connection: &Connection, casing: &str, path: &Path) -> Result<Vec<Entry>, StoreError> {
-    let query = format!(
-        "WITH had(part) AS (SELECT DISTINCT part FROM fit_entry WHERE casing = ?1),
-              wanted(number) AS (
-                  SELECT number FROM entry WHERE subject_of = 'casing' AND subject = ?1
-                  UNION SELECT e.number FROM had JOIN entry e ON e.subject_of = 'part' AND e.subject = had.part
-                  UNION SELECT p.entry FROM had JOIN entry_part p ON p.part = had.part)
-         SELECT {COLUMNS} FROM entry WHERE number IN (SELECT number FROM wanted)
-            OR strikes IN (SELECT id FROM entry WHERE number IN (SELECT number FROM wanted))
-         ORDER BY number"
-    );
-    entries(connection, path, &query, [casing])
+    let sql = |error| StoreError::from_sql(path, error);
+    let about = format!("SELECT {COLUMNS} FROM entry WHERE subject_of = ?1 AND subject = ?2");
+    let mut found = entries(connection, path, &about, ["casing", casing])?;
+    let parts: Vec<String> = connection
+        .prepare_cached("SELECT DISTINCT part FROM fit_entry WHERE casing = ?1")
+        .and_then(|mut statement| statement.query_map([casing], |row| row.get(0))?.collect())
+        .map_err(sql)?;
+    if !parts.is_empty() {
+        // What a part saw, here (which is known already) or in another casing.
+        let seen = format!(
+            "SELECT {COLUMNS} FROM entry WHERE number IN (SELECT entry FROM entry_part WHERE part = ?1)
+               AND NOT (subject_of = 'casing' AND subject = ?2)"
+        );
+        for part in &parts {
+            found.extend(entries(connection, path, &about, ["part", part])?);
+            found.extend(entries(connection, path, &seen, [part.as_str(), casing])?);
+        }
+        let mut there = BTreeSet::new();
+        found.retain(|entry| there.insert(entry.number));
+    }
+    strikes_of(connection, path, &mut found)?;
+    found.sort_by_key(|entry| entry.number);
+    Ok(found)
+}
+
+/// What crosses out any of these entries, whatever it is filed under.
+fn strikes_of(connection: &Connection, path: &Path, found: &mut Vec<Entry>) -> Result<(), StoreError> {
+    let any: bool = connection
+        .prepare_cached("SELECT EXISTS (SELECT 1 FROM entry WHERE strikes IS NOT NULL)")
+        .and_then(|mut statement| statement.query_row([], |row| row.get(0)))
+        .map_err(|error| StoreError::from_sql(path, error))?;
+    if !any {
+        return Ok(());
+    }
+    let mut there: BTreeSet<i64> = found.iter().map(|entry| entry.number).collect();
+    let query = format!("SELECT {COLUMNS} FROM entry WHERE strikes = ?1");
+    for at in 0..found.len() {
+        for strike in entries(connection, path, &query, [found[at].id.to_string()])? {
+            if there.insert(strike.number) {
+                found.push(strike);
+            }
+        }
+    }
+    Ok(())
 }
 
 /// The rules in force on a day.
 pub(super) fn rules_on(connection: &Connection, day: NaiveDate, path: &Path) -> Result<RuleSet, StoreError> {
     let query = format!(
         "SELECT {COLUMNS} FROM entry WHERE subject_of = 'rule' AND happened_on <= ?1 AND kind = 'rule'
-           AND id NOT IN (SELECT strikes FROM entry WHERE strikes IS NOT NULL)
-         ORDER BY happened_on, recorded_at, origin, sequence"
+           AND id NOT IN (SELECT strikes FROM entry WHERE strikes IS NOT NULL)"
     );
     // A day far in the future is written with a sign that would sort before every year.
     let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day));
     let mut rules = RuleSet::new();
-    for entry in entries(connection, path, &query, [day.to_string()])? {
+    let mut changes = entries(connection, path, &query, [day.to_string()])?;
+    in_order(&mut changes, |entry| entry);
+    for entry in changes {
         let at = EntryRef::from(&entry);
         if let Details::Rule(change) = &entry.entry.details {
             rules.change(
@@ -325,17 +359,21 @@ impl Book {
     ) -> Result<Option<Entry>, StoreError> {
         let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day));
         let query = format!(
-            "SELECT {COLUMNS} FROM entry e WHERE subject_of = ?1 AND subject = ?2 AND kind = ?3 AND happened_on <= ?4
-               AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id)
-             ORDER BY happened_on DESC, recorded_at DESC, origin DESC, sequence DESC LIMIT 1"
+            "WITH unstruck AS (
+                 SELECT number, happened_on FROM entry e
+                 WHERE subject_of = ?1 AND subject = ?2 AND kind = ?3 AND happened_on <= ?4
+                   AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id))
+             SELECT {COLUMNS} FROM entry WHERE number IN (
+                 SELECT number FROM unstruck WHERE happened_on = (SELECT max(happened_on) FROM unstruck))"
         );
-        let found = entries(
+        let mut found = entries(
             &self.connection,
             &self.path,
             &query,
             params![subject.of.word(), subject.name, kind.word(), day.to_string()],
         )?;
-        Ok(found.into_iter().next())
+        in_order(&mut found, |entry| entry);
+        Ok(found.pop())
     }
 
     /// A load in force on a day.
@@ -455,7 +493,7 @@ impl Book {
                 lines.push(EntryLine { entry, struck_by, differs_from: None });
             }
         }
-        lines.sort_by_key(|line| line.entry.timeline_key());
+        in_order(&mut lines, |line| &line.entry);
         Ok(lines)
     }
 

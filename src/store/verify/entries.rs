@@ -3,25 +3,23 @@
 //! Every table with rows of entries is read in the order of its entries beside the ledger itself, so that a row
 //! that is changed, missing, one too many or of no entry is met on the way.
 
-use std::collections::HashMap;
-
 use chrono::{DateTime, NaiveDate};
 use rusqlite::fallible_streaming_iterator::FallibleStreamingIterator;
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OptionalExtension, Row, Rows, params};
-use serde_json::Value;
 use uuid::Uuid;
 
 use super::Work;
 use crate::book::{Details, Kind, SubjectOf, seal};
 use crate::store::StoreError;
+use crate::store::body::Body;
 use crate::store::project::{Cell, Row as Projected, project};
 
 /// A table read in step with the ledger.
 struct Beside<'s> {
     table: String,
-    /// Where each column stands, and where `entry` does.
-    columns: HashMap<String, usize>,
+    columns: Vec<String>,
+    /// Where `entry` stands among them.
     entry_at: usize,
     rows: Rows<'s>,
     /// The entry of the row in hand; `None` at the end.
@@ -33,6 +31,64 @@ impl Beside<'_> {
         self.rows.advance()?;
         self.at = self.rows.get().map(|row| row.get(self.entry_at)).transpose()?;
         Ok(())
+    }
+
+    /// Rows before the next entry belong to none.
+    fn pass_over(&mut self, number: i64, work: &Work<'_>) -> rusqlite::Result<()> {
+        while let Some(at) = self.at.filter(|at| *at < number) {
+            work.fault(Some(at), format!("a row in the table {} belongs to no entry", self.table));
+            self.advance()?;
+        }
+        Ok(())
+    }
+
+    /// The rows for one entry against those it should have, in any order.
+    fn hold_against(&mut self, number: i64, wanted: &[Projected<'_>], work: &Work<'_>) -> rusqlite::Result<()> {
+        let mut met = vec![false; wanted.len()];
+        let (mut same, mut next) = (true, 0);
+        while self.at == Some(number) {
+            if let Some(row) = self.rows.get() {
+                // Most often they stand in the order they are said in.
+                let places = (next..wanted.len()).chain(0..next.min(wanted.len()));
+                let found = places.into_iter().find(|at| !met[*at] && self.is_row(row, &wanted[*at]));
+                match found {
+                    Some(at) => {
+                        met[at] = true;
+                        next = at + 1;
+                    }
+                    None => same = false,
+                }
+            }
+            self.advance()?;
+        }
+        if !same || met.contains(&false) {
+            work.fault(Some(number), format!("its values in the table {} are not the sealed ones", self.table));
+        }
+        Ok(())
+    }
+
+    fn is_row(&self, row: &Row<'_>, wanted: &Projected<'_>) -> bool {
+        let mut filled = 0;
+        for (at, column) in self.columns.iter().enumerate() {
+            let stored = match row.get_ref(at) {
+                Ok(ValueRef::Null) => continue,
+                Ok(_) if at == self.entry_at => continue,
+                Ok(stored) => stored,
+                Err(_) => return false,
+            };
+            let Some((_, cell)) = wanted.cells.iter().find(|(wanted, _)| wanted == column) else { return false };
+            let same = match (cell, stored) {
+                (Cell::Text(text), ValueRef::Text(stored)) => text.as_bytes() == stored,
+                (Cell::Real(number), ValueRef::Real(stored)) => number.to_bits() == stored.to_bits(),
+                (Cell::Whole(number), ValueRef::Integer(stored)) => *number == stored,
+                _ => false,
+            };
+            if !same {
+                return false;
+            }
+            filled += 1;
+        }
+        filled == wanted.cells.len()
     }
 }
 
@@ -58,9 +114,8 @@ pub(super) fn check(connection: &Connection, from: i64, to: i64, work: &Work<'_>
     }
     let mut beside = Vec::new();
     for (name, statement) in names.iter().zip(&mut statements) {
-        let columns: HashMap<String, usize> =
-            statement.column_names().iter().enumerate().map(|(at, name)| ((*name).to_owned(), at)).collect();
-        let entry_at = columns.get("entry").copied().unwrap_or_default();
+        let columns: Vec<String> = statement.column_names().iter().map(|name| (*name).to_owned()).collect();
+        let entry_at = columns.iter().position(|column| column == "entry").unwrap_or_default();
         let rows = statement.query(params![from, to]).map_err(sql)?;
         let mut table = Beside { table: name.clone(), columns, entry_at, rows, at: None };
         table.advance().map_err(sql)?;
@@ -77,20 +132,22 @@ pub(super) fn check(connection: &Connection, from: i64, to: i64, work: &Work<'_>
     let mut before = Before::default();
     while let Some(row) = rows.next().map_err(sql)? {
         let number: i64 = row.get(0).map_err(sql)?;
-        let expected = match one(connection, row, number, &mut before, work) {
-            Ok(expected) => expected,
+        for table in &mut beside {
+            table.pass_over(number, work).map_err(sql)?;
+        }
+        match one(connection, row, number, &mut before, &mut beside, work) {
+            Ok(()) => {}
             // A value of another type than the book writes, or text that is not text.
             Err(error) if error.sqlite_error_code().is_none() => {
                 work.fault(Some(number), format!("it is not readable: {error}"));
-                Vec::new()
             }
             Err(error) => return Err(sql(error)),
-        };
-        for table in &mut beside {
-            hold_against(table, number, &expected, work).map_err(sql)?;
         }
-        if let Some(row) = expected.iter().find(|row| !names.contains(&row.table)) {
-            work.fault(Some(number), format!("the table {} for its values is missing", row.table));
+        for table in beside.iter_mut().filter(|table| table.at == Some(number)) {
+            work.fault(Some(number), format!("its values in the table {} are not the sealed ones", table.table));
+            while table.at == Some(number) {
+                table.advance().map_err(sql)?;
+            }
         }
         if work.enough() {
             return Ok(());
@@ -116,14 +173,15 @@ struct Before {
     seal: String,
 }
 
-/// Check one entry; what rows it should have come back.
+/// Check one entry and the rows it should have.
 fn one(
     connection: &Connection,
     row: &Row<'_>,
     number: i64,
     before: &mut Before,
+    beside: &mut [Beside<'_>],
     work: &Work<'_>,
-) -> rusqlite::Result<Vec<Projected>> {
+) -> rusqlite::Result<()> {
     let text = |at: usize| -> rusqlite::Result<&str> {
         row.get_ref(at)?.as_str().map_err(|error| {
             rusqlite::Error::FromSqlConversionFailure(at, rusqlite::types::Type::Text, Box::new(error))
@@ -174,83 +232,46 @@ fn one(
     *before = Before { origin: origin.to_owned(), sequence, seal: stored.to_owned() };
     let Some(kind) = Kind::from_word(kind_word) else {
         fault(format!("unknown kind {}", crate::book::reading::shorten(kind_word)));
-        return Ok(Vec::new());
+        return Ok(());
     };
-    let Ok(value) = serde_json::from_str::<Value>(body) else {
+    let Ok(value) = Body::read(body) else {
         fault("its body is not readable".to_owned());
-        return Ok(Vec::new());
+        return Ok(());
     };
-    match (Details::from_json(kind, body), seal::seen_in(body)) {
-        (Ok(_), Ok(seen)) => {
+    // What is about a casing is read in full where the casing's standing is worked out.
+    if !(head.subject_of == "casing" && work.casings.contains(head.subject))
+        && let Err(error) = Details::from_json(kind, body)
+    {
+        fault(format!("its body is not a {kind}: {error}"));
+    }
+    match seal::seen_in(body) {
+        Ok(seen) => {
             for (other, last) in seen {
                 let there: Option<i64> = connection
                     .prepare_cached("SELECT max(sequence) FROM entry WHERE origin = ?1")?
                     .query_row([other.to_string()], |row| row.get(0))?;
-                if there.unwrap_or(0) < last {
-                    fault(format!(
-                        "it was written with {last} entries of the book {other} at hand; {} are here",
-                        there.unwrap_or(0)
-                    ));
+                let there = there.unwrap_or(0);
+                if there < last {
+                    fault(format!("it was written with {last} entries of the book {other} at hand; {there} are here"));
                 }
             }
         }
-        (Err(error), _) | (_, Err(error)) => fault(format!("its body is not a {kind}: {error}")),
+        Err(error) => fault(format!("what it says of other books is not readable: {error}")),
     }
-    let sealed_strike = value.get("strikes").and_then(Value::as_str).filter(|_| kind == Kind::Strike);
+    let sealed_strike = value.text("strikes").filter(|_| kind == Kind::Strike);
     if strikes.as_deref() != sealed_strike {
         fault("what it strikes was changed".to_owned());
     }
-    Ok(project(kind, &value))
-}
-
-/// The rows of one table for one entry against those it should have.
-fn hold_against(
-    table: &mut Beside<'_>,
-    number: i64,
-    expected: &[Projected],
-    work: &Work<'_>,
-) -> rusqlite::Result<()> {
-    while let Some(at) = table.at.filter(|at| *at < number) {
-        work.fault(Some(at), format!("a row in the table {} belongs to no entry", table.table));
-        table.advance()?;
-    }
-    let wanted: Vec<&Projected> = expected.iter().filter(|row| row.table == table.table).collect();
-    let mut met = vec![false; wanted.len()];
-    let mut same = true;
-    while table.at == Some(number) {
-        if let Some(row) = table.rows.get() {
-            let found = (0..wanted.len())
-                .find(|at| !met[*at] && is_row(row, &wanted[*at].cells, &table.columns, table.entry_at));
-            match found {
-                Some(at) => met[at] = true,
-                None => same = false,
-            }
+    let expected = project(kind, &value);
+    let mut from = 0;
+    while let Some(first) = expected.get(from) {
+        let rows = expected[from..].iter().take_while(|row| row.table == first.table).count();
+        match beside.iter_mut().find(|table| table.table == first.table) {
+            Some(table) => table.hold_against(number, &expected[from..from + rows], work)?,
+            None => fault(format!("the table {} for its values is missing", first.table)),
         }
-        table.advance()?;
-    }
-    if !same || met.contains(&false) {
-        work.fault(Some(number), format!("its values in the table {} are not the sealed ones", table.table));
+        from += rows;
     }
     Ok(())
 }
 
-fn is_row(
-    row: &Row<'_>,
-    cells: &[(String, Cell)],
-    columns: &HashMap<String, usize>,
-    entry_at: usize,
-) -> bool {
-    let same = cells.iter().all(|(column, cell)| {
-        let Some(Ok(stored)) = columns.get(column).map(|at| row.get_ref(*at)) else { return false };
-        match (cell, stored) {
-            (Cell::Text(text), ValueRef::Text(stored)) => text.as_bytes() == stored,
-            (Cell::Real(number), ValueRef::Real(stored)) => number.to_bits() == stored.to_bits(),
-            (Cell::Whole(number), ValueRef::Integer(stored)) => *number == stored,
-            _ => false,
-        }
-    });
-    let filled = (0..columns.len())
-        .filter(|at| *at != entry_at && !matches!(row.get_ref(*at), Ok(ValueRef::Null)))
-        .count();
-    same && filled == cells.len()
-}

@@ -68,6 +68,8 @@ enum Piece {
 struct Work<'a> {
     path: &'a Path,
     rules: &'a RuleSet,
+    /// Every casing whose standing is worked out.
+    casings: &'a BTreeSet<String>,
     faults: &'a Mutex<Vec<Fault>>,
 }
 
@@ -123,8 +125,9 @@ impl Book {
             }
             Err(error) => return Err(error),
         };
-        let work = Work { path: self.path(), rules: &rules, faults: &faults };
-        let pieces = self.pieces().map_err(|error| work.sql(error))?;
+        let casings = self.every_casing().map_err(|error| StoreError::from_sql(self.path(), error))?;
+        let work = Work { path: self.path(), rules: &rules, casings: &casings, faults: &faults };
+        let pieces = self.pieces(&casings).map_err(|error| work.sql(error))?;
         let threads = if self.in_memory { 1 } else { threads().min(pieces.len()) };
         let next = AtomicUsize::new(0);
         let path = self.path();
@@ -164,17 +167,19 @@ impl Book {
         Ok(faults)
     }
 
-    fn pieces(&self) -> rusqlite::Result<Vec<Piece>> {
-        let mut pieces = vec![Piece::File, Piece::Schema, Piece::Loose, Piece::Chains, Piece::Files];
-        let casings: BTreeSet<String> = self
-            .connection
+    fn every_casing(&self) -> rusqlite::Result<BTreeSet<String>> {
+        self.connection
             .prepare(
                 "SELECT casing FROM standing UNION SELECT DISTINCT subject FROM entry WHERE kind = 'casing'",
             )?
             .query_map([], |row| row.get(0))?
-            .collect::<rusqlite::Result<_>>()?;
-        let casings: Vec<String> = casings.into_iter().collect();
-        pieces.extend(casings.chunks(HANDFUL).map(|handful| Piece::Casings(handful.to_vec())));
+            .collect()
+    }
+
+    fn pieces(&self, casings: &BTreeSet<String>) -> rusqlite::Result<Vec<Piece>> {
+        let mut pieces = vec![Piece::File, Piece::Schema, Piece::Loose, Piece::Chains, Piece::Files];
+        let casings: Vec<&String> = casings.iter().collect();
+        pieces.extend(casings.chunks(HANDFUL).map(|handful| Piece::Casings(handful.iter().map(|it| (*it).clone()).collect())));
         let (first, last): (i64, i64) = self.connection.query_row(
             "SELECT ifnull((SELECT min(number) FROM entry), 1), ifnull((SELECT max(number) FROM entry), 0)",
             [],
@@ -209,7 +214,11 @@ fn take(connection: &Connection, piece: &Piece, work: &Work<'_>) -> Result<(), S
 }
 
 fn file(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
+    // Room for the inner pages of every index, which are looked up for each row.
+    connection.pragma_update(None, "cache_size", -32_768)?;
     let whole: String = connection.query_row("PRAGMA integrity_check(5)", [], |row| row.get(0))?;
+    connection.pragma_update(None, "cache_size", -2_000)?;
+    connection.execute_batch("PRAGMA shrink_memory")?;
     if whole != "ok" {
         work.fault(None, format!("the file is damaged: {whole}"));
     }
