@@ -72,7 +72,9 @@ fn main() -> ExitCode {
             Err(_) => 1,
         },
         Outcome::OpenUi(choices) => open(choices, false),
-        Outcome::Demo { at: Some(at), large: Some((casings, firings)), .. } => write_large(&at, casings, firings),
+        Outcome::Demo { at: Some(at), large: Some((casings, firings)), .. } => {
+            write_large(&at, casings, firings)
+        }
         Outcome::Demo { at, rebuild, choices, .. } => show_demo(at, rebuild, choices),
     };
     ExitCode::from(code)

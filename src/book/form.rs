@@ -16,9 +16,15 @@ pub struct Problem {
 }
 
 impl Problem {
-    /// A problem with a field.
+    /// A problem with a field. A message that quotes endless words is cut.
     pub fn new(field: &str, message: impl Into<String>) -> Self {
-        Self { field: field.to_owned(), message: message.into() }
+        const LONGEST: usize = 1_500;
+        let mut message = message.into();
+        if let Some((at, _)) = message.char_indices().nth(LONGEST) {
+            message.truncate(at);
+            message.push('…');
+        }
+        Self { field: field.to_owned(), message }
     }
 }
 

@@ -57,7 +57,11 @@ pub(super) fn large_arguments() -> [Arg; 2] {
             .help(help)
     };
     [
-        count("casings", "firings", "With --at: write a large generated book of so many casings, for measuring"),
+        count(
+            "casings",
+            "firings",
+            "With --at: write a large generated book of so many casings, for measuring",
+        ),
         count("firings", "casings", "and so many firings in all, each inspected and decided on"),
     ]
 }
@@ -123,12 +127,8 @@ fn merge(
 }
 
 fn merged_json(merged: &Merged, preview: bool) -> serde_json::Value {
-    let side = |side: &crate::standing::conflicts::Side| {
-        json!({"entry": side.entry.number, "on": side.entry.on.to_string(), "by": side.by, "says": side.says})
-    };
-    let conflict = |it: &Conflict| {
-        json!({"about": it.about, "what": it.what, "one": side(&it.one), "other": side(&it.other)})
-    };
+    let side = |side: &crate::standing::conflicts::Side| json!({"entry": side.entry.number, "on": side.entry.on.to_string(), "by": side.by, "says": side.says});
+    let conflict = |it: &Conflict| json!({"about": it.about, "what": it.what, "one": side(&it.one), "other": side(&it.other)});
     json!({
         "schema": json::SCHEMA,
         "preview": preview,
@@ -171,7 +171,9 @@ fn merged_text(merged: &Merged, preview: bool) -> String {
         );
     }
     if !merged.conflicts.is_empty() {
-        out.push_str("the books differ; both entries are kept, and somebody has to settle each by a new entry\n");
+        out.push_str(
+            "the books differ; both entries are kept, and somebody has to settle each by a new entry\n",
+        );
     }
     for conflict in &merged.conflicts {
         let _ = writeln!(out, "  {}: {}", text::clean(&conflict.about), conflict.what);
@@ -198,7 +200,12 @@ fn merged_text(merged: &Merged, preview: bool) -> String {
     out
 }
 
-fn copied(copied: &Copied, what: &str, choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
+fn copied(
+    copied: &Copied,
+    what: &str,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<(), Fault> {
     let value = || {
         json!({
             "schema": json::SCHEMA,
@@ -261,7 +268,8 @@ fn doctor(choices: &Choices, environment: &mut Environment<'_>) -> Result<u8, Fa
     let words = || {
         let mut out = String::new();
         for it in &seen.looked {
-            let _ = writeln!(out, "{} {:12} {}", if it.well { "=" } else { "!" }, it.at, text::clean(&it.seen));
+            let _ =
+                writeln!(out, "{} {:12} {}", if it.well { "=" } else { "!" }, it.at, text::clean(&it.seen));
             if let Some(next) = &it.next {
                 let _ = writeln!(out, "  {:12} next: {}", "", text::clean(next));
             }

@@ -21,6 +21,7 @@ use chrono::NaiveDate;
 use crate::book::Problem;
 use crate::desk::{Desk, Refusal, Surroundings};
 use crate::quantity::System;
+use crate::report::text::clean_lines;
 use crate::store::StoreError;
 
 pub use arguments::command;
@@ -134,7 +135,7 @@ pub fn run(arguments: Vec<OsString>, environment: &mut Environment<'_>) -> Outco
         Err(error) => {
             let text = error.render().to_string();
             return if error.use_stderr() {
-                let _ = write!(environment.err, "{text}");
+                let _ = writeln!(environment.err, "{}", clean_lines(&text));
                 Outcome::Done(2)
             } else {
                 let _ = write!(environment.out, "{text}");
@@ -198,16 +199,16 @@ fn report(fault: Fault, writing: bool, environment: &mut Environment<'_>) -> u8 
             1
         }
         Fault::Store(error) => {
-            let _ = writeln!(err, "error: {error}");
+            let _ = writeln!(err, "error: {}", clean_lines(&error.to_string()));
             error.exit_code()
         }
         Fault::Input(problems) => {
             let stored = if writing { "; nothing was stored" } else { "" };
             let _ = match problems.as_slice() {
-                [one] => writeln!(err, "error: {one}{stored}"),
+                [one] => writeln!(err, "error: {}{stored}", clean_lines(&one.to_string())),
                 many => {
                     let _ = writeln!(err, "error: {} fields need another look{stored}", many.len());
-                    many.iter().try_for_each(|problem| writeln!(err, "  {problem}"))
+                    many.iter().try_for_each(|it| writeln!(err, "  {}", clean_lines(&it.to_string())))
                 }
             };
             1

@@ -9,7 +9,9 @@ use rand_chacha::ChaCha8Rng;
 use uuid::Builder;
 
 use super::{DemoError, write};
-use crate::book::details::{CasingRecord, DispositionRecord, FiringRecord, FitRecord, PartAt, PartRecord, ProofRecord, StripRecord};
+use crate::book::details::{
+    CasingRecord, DispositionRecord, FiringRecord, FitRecord, PartAt, PartRecord, ProofRecord, StripRecord,
+};
 use crate::book::inspection::item_by_id;
 use crate::book::{Decision, Details, EntryId, FitAction, NewEntry, Position, Subject, SubjectOf};
 use crate::quantity::{AbsolutePressure, Length, Quantity, Typed};
@@ -18,8 +20,8 @@ use crate::store::{Book, Bulk, Copied, Creation, Filter, StoreError};
 /// The casings of the demo club that the generated ones are told after; none had anything the matter at first.
 const MODELS: &[&str] = &["MF-41-06", "MF-48-04", "MF-60-05", "MF-48-01", "MF-41-07"];
 const NAMES: &[&str] = &[
-    "Alder", "Bittern", "Clover", "Dunlin", "Elder", "Fescue", "Gannet", "Hazel", "Ibis", "Jackdaw", "Kestrel",
-    "Linnet", "Mallow", "Nightjar", "Osier", "Plover", "Quince", "Rowan", "Siskin", "Teasel",
+    "Alder", "Bittern", "Clover", "Dunlin", "Elder", "Fescue", "Gannet", "Hazel", "Ibis", "Jackdaw",
+    "Kestrel", "Linnet", "Mallow", "Nightjar", "Osier", "Plover", "Quince", "Rowan", "Siskin", "Teasel",
 ];
 /// Days from one firing of a casing to its next.
 const PERIOD: u64 = 30;
@@ -70,9 +72,9 @@ fn models(folder: &Path) -> Result<Vec<Model>, DemoError> {
     let path = folder.join(format!("demo-{}.part", std::process::id()));
     let _ = std::fs::remove_file(&path);
     write(&path)?;
-    let models = Book::open_reading(&path).map_err(DemoError::from).and_then(|book| {
-        MODELS.iter().map(|serial| model(&book, serial)).collect::<Result<Vec<_>, _>>()
-    });
+    let models = Book::open_reading(&path)
+        .map_err(DemoError::from)
+        .and_then(|book| MODELS.iter().map(|serial| model(&book, serial)).collect::<Result<Vec<_>, _>>());
     let _ = std::fs::remove_file(&path);
     models
 }
@@ -82,7 +84,10 @@ fn model(book: &Book, serial: &str) -> Result<Model, DemoError> {
     let first = |test: &dyn Fn(&Details) -> bool| {
         lines.iter().map(|line| &line.entry.entry.details).find(|it| test(it)).cloned()
     };
-    let missing = || DemoError::Refused { what: serial.to_owned(), why: "the demo book tells no such thing".to_owned() };
+    let missing = || DemoError::Refused {
+        what: serial.to_owned(),
+        why: "the demo book tells no such thing".to_owned(),
+    };
     let (Some(Details::Casing(casing)), Some(Details::Proof(proof)), Some(Details::Firing(firing))) = (
         first(&|it| matches!(it, Details::Casing(_))),
         first(&|it| matches!(it, Details::Proof(it) if it.casing == serial)),
@@ -97,7 +102,9 @@ fn model(book: &Book, serial: &str) -> Result<Model, DemoError> {
         return Err(missing());
     };
     let mut loads = Vec::new();
-    if let Some((load, _)) = firing.load.as_deref().map(|load| book.load(load, NaiveDate::MAX)).transpose()?.flatten() {
+    if let Some((load, _)) =
+        firing.load.as_deref().map(|load| book.load(load, NaiveDate::MAX)).transpose()?.flatten()
+    {
         loads.push((Subject { of: SubjectOf::Load, name: load.name.clone() }, Details::from(load)));
     }
     if let Some(batch) = &firing.batch {
@@ -128,7 +135,13 @@ struct Pen {
 }
 
 impl Pen {
-    fn write(&mut self, on: NaiveDate, by: u64, subject: Subject, details: Details) -> Result<EntryId, StoreError> {
+    fn write(
+        &mut self,
+        on: NaiveDate,
+        by: u64,
+        subject: Subject,
+        details: Details,
+    ) -> Result<EntryId, StoreError> {
         let evening = on.and_time(chrono::NaiveTime::default()).and_utc() + Duration::hours(19);
         self.moment = (self.moment + Duration::milliseconds(1)).max(evening);
         let mut bytes = [0_u8; 10];
@@ -215,7 +228,11 @@ fn build(pen: &mut Pen, model: &Model, casing: u64, fate: Fate, on: NaiveDate) -
     let serial = serial(casing);
     let record = CasingRecord {
         serial: serial.clone(),
-        name: Some(format!("{} {}", NAMES[(casing % NAMES.len() as u64) as usize], casing / NAMES.len() as u64 + 1)),
+        name: Some(format!(
+            "{} {}",
+            NAMES[(casing % NAMES.len() as u64) as usize],
+            casing / NAMES.len() as u64 + 1
+        )),
         ..model.casing.clone()
     };
     pen.write(on, casing, Subject::casing(&serial), Details::from(record))?;
@@ -323,7 +340,8 @@ fn fire(
             }),
         )?;
     }
-    let mut decision = DispositionRecord { casing: Some(subject.name.clone()), part: None, ..model.keep.clone() };
+    let mut decision =
+        DispositionRecord { casing: Some(subject.name.clone()), part: None, ..model.keep.clone() };
     if last {
         match fate {
             Fate::Retired => {

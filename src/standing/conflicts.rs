@@ -63,7 +63,12 @@ impl Conflict {
 }
 
 /// Every difference in a casing's history, or, without a serial, among entries that bear a name.
-pub fn conflicts(entries: &[Entry], serial: Option<&str>, rules: &RuleSet, as_of: NaiveDate) -> Vec<Conflict> {
+pub fn conflicts(
+    entries: &[Entry],
+    serial: Option<&str>,
+    rules: &RuleSet,
+    as_of: NaiveDate,
+) -> Vec<Conflict> {
     let Some(first) = entries.first() else { return Vec::new() };
     // One laptop alone never differs from itself.
     if entries.iter().all(|entry| entry.origin == first.origin) {
@@ -77,7 +82,8 @@ pub fn conflicts(entries: &[Entry], serial: Option<&str>, rules: &RuleSet, as_of
         }
     }
     let none = Vec::new();
-    let decisions = serial.and_then(|serial| things.get(&(DECISION, serial.to_owned()))).unwrap_or(&none).clone();
+    let decisions =
+        serial.and_then(|serial| things.get(&(DECISION, serial.to_owned()))).unwrap_or(&none).clone();
     let mut found = Vec::new();
     for ((what, about), mut entries) in things {
         in_order(&mut entries, |entry| entry);
@@ -89,8 +95,13 @@ pub fn conflicts(entries: &[Entry], serial: Option<&str>, rules: &RuleSet, as_of
         for (at, one) in entries.iter().enumerate() {
             for other in &entries[at + 1..] {
                 let apart = one.origin != other.origin && !one.knew(other) && !other.knew(one);
-                let settled = [&decisions, &entries].into_iter().flatten().any(|it| it.knew(one) && it.knew(other));
-                if apart && !settled && !overtaken.contains(&one.id) && !overtaken.contains(&other.id) && differ(one, other, rules)
+                let settled =
+                    [&decisions, &entries].into_iter().flatten().any(|it| it.knew(one) && it.knew(other));
+                if apart
+                    && !settled
+                    && !overtaken.contains(&one.id)
+                    && !overtaken.contains(&other.id)
+                    && differ(one, other, rules)
                 {
                     let (one_says, other_says) = says(one, other);
                     let side = |entry: &Entry, says: String| Side {
@@ -137,7 +148,9 @@ fn thing(entry: &Entry, serial: Option<&str>) -> Option<(&'static str, String)> 
         Details::Trace(record) if here(&record.casing) => {
             ("a trace", format!("{}\n{}", record.casing, record.firing))
         }
-        Details::Load(record) if serial.is_none() => ("the load", format!("{}\n{}", record.name, record.revision)),
+        Details::Load(record) if serial.is_none() => {
+            ("the load", format!("{}\n{}", record.name, record.revision))
+        }
         Details::Batch(record) if serial.is_none() => ("the batch", record.name.clone()),
         Details::Rule(record) if serial.is_none() && entry.entry.subject.of == SubjectOf::Rule => {
             ("the rule", record.rule.clone())
@@ -192,7 +205,8 @@ fn differ(one: &Entry, other: &Entry, rules: &RuleSet) -> bool {
             let outcomes = |strip: &StripRecord| {
                 strip.items.iter().map(|it| (it.item.clone(), it.outcome.word())).collect::<BTreeSet<_>>()
             };
-            outcomes(one) != outcomes(other) || differing_reading(one, other, rules.value("growth-noise")).is_some()
+            outcomes(one) != outcomes(other)
+                || differing_reading(one, other, rules.value("growth-noise")).is_some()
         }
         (Details::Trace(one), Details::Trace(other)) => one.sha256 != other.sha256,
         (one, other) => as_json(one) != as_json(other),

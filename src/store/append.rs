@@ -253,7 +253,10 @@ fn keep_file(transaction: &Transaction<'_>, file: &RawFile) -> rusqlite::Result<
 }
 
 /// The casings whose standing an entry may change.
-pub(super) fn casings_changed_by(transaction: &Connection, entry: &Entry) -> rusqlite::Result<BTreeSet<String>> {
+pub(super) fn casings_changed_by(
+    transaction: &Connection,
+    entry: &Entry,
+) -> rusqlite::Result<BTreeSet<String>> {
     let mut casings = BTreeSet::new();
     let subject = &entry.entry.subject;
     match subject.of {
@@ -284,4 +287,3 @@ pub(super) fn casings_changed_by(transaction: &Connection, entry: &Entry) -> rus
 fn list(transaction: &Connection, query: &str, with: &str) -> rusqlite::Result<Vec<String>> {
     transaction.prepare_cached(query)?.query_map([with], |row| row.get(0))?.collect()
 }
-

@@ -160,12 +160,7 @@ impl Book {
     ///
     /// # Errors
     /// The copy is not whole, the book is in use, or the folder cannot be written; then the book is as it was.
-    pub fn restore(
-        from: &Path,
-        book: &Path,
-        origin: Uuid,
-        at: DateTime<Utc>,
-    ) -> Result<Copied, StoreError> {
+    pub fn restore(from: &Path, book: &Path, origin: Uuid, at: DateTime<Utc>) -> Result<Copied, StoreError> {
         if same_file(from, book) {
             return Err(StoreError::Exists(book.to_path_buf()));
         }

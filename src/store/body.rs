@@ -26,10 +26,12 @@ impl<'a> Body<'a> {
     /// A text under a key.
     pub(super) fn text(&self, key: &str) -> Option<&str> {
         match self {
-            Self::Map(pairs) => pairs.iter().find(|(known, _)| known == key).and_then(|(_, value)| match value {
-                Self::Text(text) => Some(text.as_ref()),
-                _ => None,
-            }),
+            Self::Map(pairs) => {
+                pairs.iter().find(|(known, _)| known == key).and_then(|(_, value)| match value {
+                    Self::Text(text) => Some(text.as_ref()),
+                    _ => None,
+                })
+            }
             _ => None,
         }
     }

@@ -38,7 +38,7 @@ impl Bulk {
         book.connection
             .execute_batch(
                 "PRAGMA synchronous = OFF; PRAGMA locking_mode = EXCLUSIVE; PRAGMA cache_size = -262144;
-                 PRAGMA journal_mode = OFF; BEGIN IMMEDIATE",
+                 BEGIN IMMEDIATE",
             )
             .map_err(sql)?;
         let end = ChainEnd::of(&book.connection, book.origin()).map_err(sql)?;

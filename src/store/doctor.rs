@@ -130,9 +130,11 @@ fn copies(seen: &mut Examined, path: &Path) {
         .flatten()
         .flatten()
         .map(|entry| entry.file_name().to_string_lossy().into_owned())
-        .filter(|other| other.strip_prefix(&name).is_some_and(|rest| {
-            [".schema-", ".before-restore-", ".part-"].iter().any(|more| rest.starts_with(more))
-        }))
+        .filter(|other| {
+            other.strip_prefix(&name).is_some_and(|rest| {
+                [".schema-", ".before-restore-", ".part-"].iter().any(|more| rest.starts_with(more))
+            })
+        })
         .collect();
     found.sort();
     let left: Vec<&String> = found.iter().filter(|it| it.contains(".part-")).collect();
@@ -141,7 +143,11 @@ fn copies(seen: &mut Examined, path: &Path) {
         seen.well_at("copies", words);
     } else {
         let words: Vec<String> = left.iter().map(|it| shorten(it)).collect();
-        seen.ill_at("copies", format!("half-made: {}", words.join(", ")), "delete them where no proofmark is running");
+        seen.ill_at(
+            "copies",
+            format!("half-made: {}", words.join(", ")),
+            "delete them where no proofmark is running",
+        );
     }
 }
 
@@ -151,12 +157,18 @@ fn writable(seen: &mut Examined, path: &Path) {
             let free = book
                 .connection
                 .busy_timeout(std::time::Duration::from_millis(200))
-                .and_then(|()| book.connection.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate))
+                .and_then(|()| {
+                    book.connection.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)
+                })
                 .and_then(rusqlite::Transaction::rollback);
             match free.map_err(|error| StoreError::from_sql(path, error)) {
                 Ok(()) => seen.well_at("writing", "it may be written, and nobody holds it"),
                 Err(error @ StoreError::Locked(_)) => {
-                    seen.ill_at("writing", error.to_string(), "close the other program; entries wait five seconds for it");
+                    seen.ill_at(
+                        "writing",
+                        error.to_string(),
+                        "close the other program; entries wait five seconds for it",
+                    );
                 }
                 Err(error) => seen.ill_at("writing", error.to_string(), "look at the folder's permissions"),
             }
@@ -186,11 +198,16 @@ fn inside(seen: &mut Examined, book: &Book, now: DateTime<Utc>) -> Result<(), St
         .map_err(sql)?;
     let last = last.and_then(|text| DateTime::parse_from_rfc3339(&text).ok());
     match last {
-        Some(last) if last.to_utc() > now + Duration::minutes(5) && book.fixed_day().is_none() => seen.ill_at(
-            "clock",
-            format!("this computer says {}, the last entry was written {}", now.format("%F %R UTC"), last.format("%F %R UTC")),
-            "set the clock: entries written now would seem older than they are",
-        ),
+        Some(last) if last.to_utc() > now + Duration::minutes(5) && book.fixed_day().is_none() => seen
+            .ill_at(
+                "clock",
+                format!(
+                    "this computer says {}, the last entry was written {}",
+                    now.format("%F %R UTC"),
+                    last.format("%F %R UTC")
+                ),
+                "set the clock: entries written now would seem older than they are",
+            ),
         Some(last) => seen.well_at("clock", format!("last entry written {}", last.format("%F %R UTC"))),
         None => seen.well_at("clock", "no entry yet"),
     }
@@ -207,7 +224,11 @@ fn inside(seen: &mut Examined, book: &Book, now: DateTime<Utc>) -> Result<(), St
         seen.well_at("differences", "no load, batch or rule on which merged books differ");
     } else {
         let words: Vec<String> = named.iter().map(|it| format!("{}: {}", it.about, it.sentence())).collect();
-        seen.ill_at("differences", words.join("; "), "strike the one that is wrong, or write the next revision");
+        seen.ill_at(
+            "differences",
+            words.join("; "),
+            "strike the one that is wrong, or write the next revision",
+        );
     }
     let faults = book.verify()?;
     match faults.first() {

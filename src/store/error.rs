@@ -53,6 +53,16 @@ pub enum StoreError {
     /// The disk is full.
     #[error("the disk is full: nothing was written to {0}. Make room and try again")]
     Full(PathBuf),
+    /// The disk refused a read or a write.
+    #[error(
+        "the disk of {path} refused ({source}): it is full, over a limit, or failing. Nothing was written; make room or look at the disk, and try again"
+    )]
+    Disk {
+        /// The file.
+        path: PathBuf,
+        /// What SQLite said.
+        source: rusqlite::Error,
+    },
     /// The file is damaged.
     #[error(
         "the book {path} is damaged: {why}. Nothing was written; restore a backup, or run: proofmark verify"
@@ -64,7 +74,9 @@ pub enum StoreError {
         why: String,
     },
     /// Something is there already.
-    #[error("{0} is there already and was left as it is; name another file, or say --replace where a backup may go over it")]
+    #[error(
+        "{0} is there already and was left as it is; name another file, or say --replace where a backup may go over it"
+    )]
     Exists(PathBuf),
     /// A book is not what was written into it.
     #[error(
@@ -127,6 +139,7 @@ impl StoreError {
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Locked(path),
             Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => Self::ReadOnly(path),
             Some(ErrorCode::DiskFull) => Self::Full(path),
+            Some(ErrorCode::SystemIoFailure) => Self::Disk { path, source: error },
             Some(ErrorCode::DatabaseCorrupt) => Self::Damaged { path, why: error.to_string() },
             Some(ErrorCode::NotADatabase) => Self::Foreign { path, why: "not an SQLite file".to_owned() },
             _ => Self::Sql { path, source: error },
@@ -136,7 +149,12 @@ impl StoreError {
     /// The exit code the command line gives for it.
     pub const fn exit_code(&self) -> u8 {
         match self {
-            Self::Missing(_) | Self::Exists(_) | Self::Io { .. } | Self::ReadOnly(_) | Self::Full(_) => 1,
+            Self::Missing(_)
+            | Self::Exists(_)
+            | Self::Io { .. }
+            | Self::ReadOnly(_)
+            | Self::Full(_)
+            | Self::Disk { .. } => 1,
             Self::Forked(_) => 4,
             _ => 3,
         }

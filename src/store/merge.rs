@@ -118,7 +118,10 @@ impl Book {
             return Err(StoreError::ReadOnly(path));
         }
         if same_file(from, &path) {
-            return Err(StoreError::Hostile { path: from.to_path_buf(), why: "it is this very book".to_owned() });
+            return Err(StoreError::Hostile {
+                path: from.to_path_buf(),
+                why: "it is this very book".to_owned(),
+            });
         }
         // A private copy: what is verified is what is taken, whatever happens to the file meanwhile.
         let borrowed = borrow(from, &path)?;
@@ -158,8 +161,7 @@ impl Book {
             }
             let mut entry = entry_from(row, from)?;
             let body: String = row.get(12).map_err(of_theirs)?;
-            believable(&entry, &body)
-                .map_err(|why| StoreError::Hostile { path: from.to_path_buf(), why })?;
+            believable(&entry, &body).map_err(|why| StoreError::Hostile { path: from.to_path_buf(), why })?;
             entry.number = insert_as_sealed(&transaction, &entry, &body).map_err(|error| match error {
                 InsertError::Sql(error)
                     if error.sqlite_error_code() == Some(rusqlite::ErrorCode::ConstraintViolation) =>
@@ -330,7 +332,11 @@ fn believable(entry: &Entry, body: &str) -> Result<(), String> {
         // A strike is about what the struck entry is about.
         Details::Strike(_) => true,
     };
-    if its_own { Ok(()) } else { Err(format!("entry {number} is filed under another name than it speaks of")) }
+    if its_own {
+        Ok(())
+    } else {
+        Err(format!("entry {number} is filed under another name than it speaks of"))
+    }
 }
 
 /// The raw file of a trace, where this book has it not yet; how many came.

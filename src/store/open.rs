@@ -106,7 +106,8 @@ fn look_recovered(path: &Path) -> Result<Head, StoreError> {
     let connection = Connection::open_with_flags(path, flags).map_err(sql)?;
     prepare(&connection).map_err(sql)?;
     // Reading anything takes the half-written transaction back, where nobody is still writing it.
-    let _: i64 = connection.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0)).map_err(sql)?;
+    let _: i64 =
+        connection.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0)).map_err(sql)?;
     drop(connection);
     look(path)
 }
@@ -260,7 +261,11 @@ impl Book {
                 begin(&connection, creation).map_err(sql)?;
                 read("origin")?.ok_or_else(|| damaged("it has no identity"))?
             }
-            (None, _) => return Err(damaged("it was begun and has no identity yet; any writing command gives it one")),
+            (None, _) => {
+                return Err(damaged(
+                    "it was begun and has no identity yet; any writing command gives it one",
+                ));
+            }
         };
         let origin = Uuid::parse_str(&origin).map_err(|_| damaged("its identity is not readable"))?;
         let fixed_day = read("fixed_day")?
@@ -383,7 +388,8 @@ fn migrate(connection: &mut Connection, path: &Path) -> Result<(), StoreError> {
         Err(error) => error,
     };
     // Another program may have taken the same steps a moment earlier.
-    let version: rusqlite::Result<u32> = connection.pragma_query_value(None, "user_version", |row| row.get(0));
+    let version: rusqlite::Result<u32> =
+        connection.pragma_query_value(None, "user_version", |row| row.get(0));
     if version.is_ok_and(|version| version == SCHEMA_VERSION) {
         return Ok(());
     }

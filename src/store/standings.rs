@@ -62,11 +62,8 @@ impl Kept {
         }
         let now: Vec<_> = assessed.reasons.iter().filter(|it| it.from.is_none()).cloned().collect();
         let worst = standing::reason::standing_on(&now, NaiveDate::MIN);
-        let later: Vec<(NaiveDate, &str)> = assessed
-            .reasons
-            .iter()
-            .filter_map(|it| it.from.map(|from| (from, it.standing.word())))
-            .collect();
+        let later: Vec<(NaiveDate, &str)> =
+            assessed.reasons.iter().filter_map(|it| it.from.map(|from| (from, it.standing.word()))).collect();
         let last_fired = entries
             .iter()
             .filter(|it| matches!(&it.entry.details, Details::Firing(firing) if firing.casing == casing))

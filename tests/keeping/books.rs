@@ -9,7 +9,13 @@ use proofmark::store::{Book, Filter, Merged, StoreError};
 
 use crate::common::{casing_fields, day, proof_fields, still};
 
-pub fn try_log(path: &Path, kind: Kind, on: &str, by: &str, fields: &[(&str, &str)]) -> Result<Recorded, Refusal> {
+pub fn try_log(
+    path: &Path,
+    kind: Kind,
+    on: &str,
+    by: &str,
+    fields: &[(&str, &str)],
+) -> Result<Recorded, Refusal> {
     let mut desk = Desk::writing(path, still(), None)?;
     let mut answers = Answers::new();
     answers.set("on", on).set("by", by);
@@ -31,13 +37,15 @@ pub fn note(path: &Path, by: &str, text: &str) {
 }
 
 pub fn decide(path: &Path, on: &str, by: &str, decision: &str) -> i64 {
-    let fields = [("casing", "MF-1"), ("decision", decision), ("reason", "looked at it"), ("second", "Cy Fox")];
+    let fields =
+        [("casing", "MF-1"), ("decision", decision), ("reason", "looked at it"), ("second", "Cy Fox")];
     log(path, Kind::Disposition, on, by, &fields).entries[0].number
 }
 
 pub fn strip(path: &Path, on: &str, by: &str, od: &str) {
     let od = format!("100 mm @ 0: {od}");
-    let fields = [("casing", "MF-1"), ("heat", "good"), ("straight_edge", "good"), ("bore", "good"), ("od", &od)];
+    let fields =
+        [("casing", "MF-1"), ("heat", "good"), ("straight_edge", "good"), ("bore", "good"), ("od", &od)];
     log(path, Kind::Strip, on, by, &fields);
 }
 
@@ -84,7 +92,8 @@ pub fn said(path: &Path) -> Said {
     let mut entries = BTreeMap::new();
     let mut standings = Vec::new();
     for row in desk.book().rack(day("2026-10-03")).unwrap() {
-        for line in desk.book().lines(&Filter::CasingAndParts(row.serial.clone()), day("2099-01-01")).unwrap() {
+        for line in desk.book().lines(&Filter::CasingAndParts(row.serial.clone()), day("2099-01-01")).unwrap()
+        {
             entries.insert(line.entry.id.to_string(), line.entry.seal.clone());
         }
         let assessed = desk.assess(&row.serial, day("2026-10-03")).unwrap();
@@ -92,7 +101,10 @@ pub fn said(path: &Path) -> Said {
         standings.push(format!("{} {} {} firings", row.serial, row.standing, row.firings));
         for reason in assessed.reasons {
             let entry = reason.entry.map(|entry| entry.id);
-            standings.push(format!("{} {} {} {:?} {entry:?}", reason.standing, reason.rule, reason.text, reason.from));
+            standings.push(format!(
+                "{} {} {} {:?} {entry:?}",
+                reason.standing, reason.rule, reason.text, reason.from
+            ));
         }
         for growth in assessed.growth {
             standings.push(format!("{} {:?} {}", growth.station_mm, growth.clock_deg, growth.now_mm));

@@ -299,8 +299,13 @@ fn take(path: &Path, of: &[std::path::PathBuf], who: usize, month: u8, step: &St
     match step {
         Step::Note => note(path, by, "seen"),
         Step::Fire => {
-            let fields =
-                [("casing", "MF-1"), ("mode", "static"), ("load", "48A"), ("peak_pressure", "4.0 MPa"), ("breach_reason", "asked to")];
+            let fields = [
+                ("casing", "MF-1"),
+                ("mode", "static"),
+                ("load", "48A"),
+                ("peak_pressure", "4.0 MPa"),
+                ("breach_reason", "asked to"),
+            ];
             let _ = try_log(path, Kind::Firing, &on, by, &fields);
         }
         Step::Strip(od) => strip(path, &on, by, ["50.80 mm", "50.84 mm", "50.90 mm"][usize::from(*od)]),

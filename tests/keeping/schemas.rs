@@ -82,19 +82,26 @@ fn every_older_book_opens_with_nothing_lost_after_a_copy() {
             assert!(matches!(error, StoreError::Older { .. }), "{error}");
             assert_eq!(schema_of(&path), schema);
         }
-        log(&path, proofmark::book::Kind::Note, "2026-10-02", "Ann Lee", &[("text", "opened by a later program")]);
+        log(
+            &path,
+            proofmark::book::Kind::Note,
+            "2026-10-02",
+            "Ann Lee",
+            &[("text", "opened by a later program")],
+        );
         assert_eq!(schema_of(&path), SCHEMA_VERSION);
         let mut after = contents(&path);
         assert_eq!(after.get_mut("entry").unwrap().pop().unwrap()[4].1, Value::Text("note".to_owned()));
         after.get_mut("note_entry").unwrap().pop();
         // What is worked out may be worked out otherwise by a later program; what was written may not.
         for (table, rows) in before.iter().filter(|(table, _)| table.as_str() != "standing") {
-            for (row, again) in rows.iter().zip(&after[table]) {
-                for cell in row {
-                    assert!(again.contains(cell), "{table}: {cell:?} is not in {again:?}");
-                }
+            for row in rows {
+                let still_there =
+                    after[table].iter().any(|again| row.iter().all(|cell| again.contains(cell)));
+                assert!(still_there, "{table}: {row:?} is lost or changed");
             }
-            assert_eq!(rows.len(), after[table].len(), "{table}");
+            // A book may say more about itself; of what was logged nothing is there twice.
+            assert!(table == "book" || rows.len() == after[table].len(), "{table}");
         }
         assert_eq!(Book::open_reading(&path).unwrap().verify().unwrap(), [], "{}", fixture.display());
         if schema < SCHEMA_VERSION {

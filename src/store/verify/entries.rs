@@ -43,7 +43,12 @@ impl Beside<'_> {
     }
 
     /// The rows for one entry against those it should have, in any order.
-    fn hold_against(&mut self, number: i64, wanted: &[Projected<'_>], work: &Work<'_>) -> rusqlite::Result<()> {
+    fn hold_against(
+        &mut self,
+        number: i64,
+        wanted: &[Projected<'_>],
+        work: &Work<'_>,
+    ) -> rusqlite::Result<()> {
         let mut met = vec![false; wanted.len()];
         let (mut same, mut next) = (true, 0);
         while self.at == Some(number) {
@@ -62,7 +67,10 @@ impl Beside<'_> {
             self.advance()?;
         }
         if !same || met.contains(&false) {
-            work.fault(Some(number), format!("its values in the table {} are not the sealed ones", self.table));
+            work.fault(
+                Some(number),
+                format!("its values in the table {} are not the sealed ones", self.table),
+            );
         }
         Ok(())
     }
@@ -76,7 +84,9 @@ impl Beside<'_> {
                 Ok(stored) => stored,
                 Err(_) => return false,
             };
-            let Some((_, cell)) = wanted.cells.iter().find(|(wanted, _)| wanted == column) else { return false };
+            let Some((_, cell)) = wanted.cells.iter().find(|(wanted, _)| wanted == column) else {
+                return false;
+            };
             let same = match (cell, stored) {
                 (Cell::Text(text), ValueRef::Text(stored)) => text.as_bytes() == stored,
                 (Cell::Real(number), ValueRef::Real(stored)) => number.to_bits() == stored.to_bits(),
@@ -144,7 +154,10 @@ pub(super) fn check(connection: &Connection, from: i64, to: i64, work: &Work<'_>
             Err(error) => return Err(sql(error)),
         }
         for table in beside.iter_mut().filter(|table| table.at == Some(number)) {
-            work.fault(Some(number), format!("its values in the table {} are not the sealed ones", table.table));
+            work.fault(
+                Some(number),
+                format!("its values in the table {} are not the sealed ones", table.table),
+            );
             while table.at == Some(number) {
                 table.advance().map_err(sql)?;
             }
@@ -222,7 +235,8 @@ fn one(
         }
         Some(_) => {}
     }
-    let ids = [head.id, head.origin].iter().all(|id| Uuid::parse_str(id).is_ok_and(|it| it.to_string() == **id));
+    let ids =
+        [head.id, head.origin].iter().all(|id| Uuid::parse_str(id).is_ok_and(|it| it.to_string() == **id));
     let dates = head.happened_on.parse::<NaiveDate>().is_ok_and(|it| it.to_string() == head.happened_on)
         && DateTime::parse_from_rfc3339(head.recorded_at)
             .is_ok_and(|it| seal::moment(it.to_utc()) == head.recorded_at);
@@ -252,7 +266,9 @@ fn one(
                     .query_row([other.to_string()], |row| row.get(0))?;
                 let there = there.unwrap_or(0);
                 if there < last {
-                    fault(format!("it was written with {last} entries of the book {other} at hand; {there} are here"));
+                    fault(format!(
+                        "it was written with {last} entries of the book {other} at hand; {there} are here"
+                    ));
                 }
             }
         }
@@ -274,4 +290,3 @@ fn one(
     }
     Ok(())
 }
-

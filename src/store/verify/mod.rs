@@ -39,7 +39,7 @@ impl Fault {
 }
 
 /// Entries in one piece of work.
-const STRETCH: i64 = 20_000;
+const STRETCH: i64 = 5_000;
 /// Casings in one piece of work.
 const HANDFUL: usize = 100;
 /// Faults after which nobody reads on; the book is beyond doubt not what it was.
@@ -104,8 +104,10 @@ impl Book {
         }
         // Somebody wrote meanwhile, and what differed may be half of the old and half of the new: look again with
         // writers kept out.
-        let held =
-            self.connection.unchecked_transaction().map_err(|error| StoreError::from_sql(self.path(), error))?;
+        let held = self
+            .connection
+            .unchecked_transaction()
+            .map_err(|error| StoreError::from_sql(self.path(), error))?;
         let _: i64 = held
             .query_row("SELECT ifnull(max(number), 0) FROM entry", [], |row| row.get(0))
             .map_err(|error| StoreError::from_sql(self.path(), error))?;
@@ -144,9 +146,8 @@ impl Book {
             run(&self.connection)?;
         } else {
             let results: Vec<Result<(), StoreError>> = std::thread::scope(|scope| {
-                let others: Vec<_> = (0..threads)
-                    .map(|_| scope.spawn(|| run(&super::open::reader(path)?)))
-                    .collect();
+                let others: Vec<_> =
+                    (0..threads).map(|_| scope.spawn(|| run(&super::open::reader(path)?))).collect();
                 others
                     .into_iter()
                     .map(|other| {
@@ -179,7 +180,11 @@ impl Book {
     fn pieces(&self, casings: &BTreeSet<String>) -> rusqlite::Result<Vec<Piece>> {
         let mut pieces = vec![Piece::File, Piece::Schema, Piece::Loose, Piece::Chains, Piece::Files];
         let casings: Vec<&String> = casings.iter().collect();
-        pieces.extend(casings.chunks(HANDFUL).map(|handful| Piece::Casings(handful.iter().map(|it| (*it).clone()).collect())));
+        pieces.extend(
+            casings
+                .chunks(HANDFUL)
+                .map(|handful| Piece::Casings(handful.iter().map(|it| (*it).clone()).collect())),
+        );
         let (first, last): (i64, i64) = self.connection.query_row(
             "SELECT ifnull((SELECT min(number) FROM entry), 1), ifnull((SELECT max(number) FROM entry), 0)",
             [],
@@ -266,7 +271,8 @@ fn loose(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
         .collect::<rusqlite::Result<_>>()?;
     for table in tables {
         let count: i64 =
-            connection.query_row("SELECT count(*) FROM pragma_foreign_key_check(?1)", [&table], |row| row.get(0))?;
+            connection
+                .query_row("SELECT count(*) FROM pragma_foreign_key_check(?1)", [&table], |row| row.get(0))?;
         if count > 0 {
             work.fault(None, format!("{count} rows of {table} belong to nothing"));
         }
@@ -284,7 +290,12 @@ fn whole_chains(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()
         if there != chain.last {
             work.fault(
                 None,
-                format!("{} of {} entries of the book {} are missing", chain.last - there, chain.last, chain.origin),
+                format!(
+                    "{} of {} entries of the book {} are missing",
+                    chain.last - there,
+                    chain.last,
+                    chain.origin
+                ),
             );
         }
     }
@@ -302,7 +313,9 @@ fn files(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
         let what = match found {
             None => "the kept bytes of its trace are missing",
             Some((length, packed)) => match seal::sha256_of(ZlibDecoder::new(packed.as_slice())) {
-                Ok((hash, read)) if hash == sha256 && read == length.unsigned_abs() && length == bytes => continue,
+                Ok((hash, read)) if hash == sha256 && read == length.unsigned_abs() && length == bytes => {
+                    continue;
+                }
                 Ok(_) => "the kept bytes of its trace are not the ones read",
                 Err(_) => "the kept bytes of its trace do not unpack",
             },

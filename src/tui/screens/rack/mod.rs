@@ -70,6 +70,9 @@ impl RackScreen {
         let words = self.filter.words();
         self.shown = (0..self.rows.len())
             .filter(|at| {
+                if words.is_empty() {
+                    return true;
+                }
                 let row = &self.rows[*at];
                 let text = format!(
                     "{} {} {} {}",
@@ -84,10 +87,11 @@ impl RackScreen {
             .collect();
         if self.order == Order::Worst {
             // Retired casings are out of the race: the worst that somebody can still act on comes first.
-            self.shown.sort_by_key(|at| {
+            let rank = |at: &usize| {
                 let row = &self.rows[*at];
-                (row.standing == crate::book::Standing::Retired, row.standing, row.serial.clone())
-            });
+                (row.standing == crate::book::Standing::Retired, row.standing, row.serial.as_str())
+            };
+            self.shown.sort_unstable_by(|a, b| rank(a).cmp(&rank(b)));
         }
         self.place.selected = stay_on
             .and_then(|serial| self.shown.iter().position(|at| self.rows[*at].serial == serial))
