@@ -139,8 +139,15 @@ pub const fn only(
 
 /// The name nearest to a mistyped one, if any is near.
 pub fn nearest<'a>(wanted: &str, names: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    let wanted = wanted.to_lowercase();
+    let length = wanted.chars().count();
     names
-        .map(|name| (edit_distance(&wanted.to_lowercase(), &name.to_lowercase()), name))
+        // Words of very different lengths are never near; of ten thousand names that leaves few to compare.
+        .filter(|name| {
+            let other = name.chars().count();
+            other.abs_diff(length) <= 1 + other / 4
+        })
+        .map(|name| (edit_distance(&wanted, &name.to_lowercase()), name))
         .filter(|(distance, name)| *distance <= 1 + name.chars().count() / 4)
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, name)| name)

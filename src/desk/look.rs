@@ -8,7 +8,7 @@ use super::view::{CasingPage, Rack, RackLine};
 use crate::book::{FiringMode, Problem, SubjectOf};
 use crate::standing::prefire::Plan;
 use crate::standing::{self, Assessment, Checklist, History};
-use crate::store::{EntryLine, Filter, RackRow, StoreError};
+use crate::store::{EntryLine, RackRow, StoreError};
 
 /// What is planned for a casing, by the names on record.
 #[derive(Clone, Copy, Debug)]
@@ -108,9 +108,12 @@ impl Desk {
     pub fn casing(&self, serial: &str) -> Result<CasingPage, Refusal> {
         self.must_know(SubjectOf::Casing, "serial", serial)?;
         let day = self.day();
-        let assessed = self.assess(serial, day)?;
+        // One reading of its history serves the walk and the ledger.
         let counted = self.counted_until(day);
-        let mut ledger = self.book().lines(&Filter::CasingAndParts(serial.to_owned()), counted)?;
+        let entries = self.book().history(serial)?;
+        let rules = self.book().rules_on(counted)?;
+        let assessed = standing::assess(History { serial, entries: &entries, rules: &rules }, counted);
+        let mut ledger = self.book().lines_of(entries, counted)?;
         self.mark_what_differs(serial, counted, &mut ledger)?;
         Ok(CasingPage {
             day,
@@ -159,19 +162,32 @@ impl Desk {
         if let Some(batch) = planned.batch {
             self.must_know(SubjectOf::Batch, "batch", batch)?;
         }
+        let assessed = self.assess(casing, day)?;
+        self.checklist_of(&assessed, planned, day)
+    }
+
+    /// The same of a casing that was assessed on that day already.
+    ///
+    /// # Errors
+    /// The load was not on record by then, or the book cannot be read.
+    pub fn checklist_of(
+        &self,
+        assessed: &Assessment,
+        planned: Planned<'_>,
+        day: NaiveDate,
+    ) -> Result<Checklist, Refusal> {
         let Some((record, entry)) = self.book().load(planned.load, day)? else {
             let message = format!("load {} was not on record yet on {day}", planned.load);
             return Err(Refusal::Form(vec![Problem::new("load", message)]));
         };
         let record = super::own_plan::as_judged(record);
-        let assessed = self.assess(casing, day)?;
         let rules = self.book().rules_on(day)?;
         let batch = match planned.batch {
             Some(batch) => Some((batch, self.book().firings_of_batch(batch, day)?)),
             None => None,
         };
         let plan = Plan { load: &record, load_entry: entry, mode: planned.mode, batch, on: day };
-        Ok(standing::prefire(&assessed, &plan, &rules))
+        Ok(standing::prefire(assessed, &plan, &rules))
     }
 
     fn must_know(&self, of: SubjectOf, field: &str, name: &str) -> Result<(), Refusal> {

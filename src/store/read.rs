@@ -319,17 +319,25 @@ impl Book {
             SubjectOf::Batch => "batch",
             SubjectOf::Rule | SubjectOf::Book => return Ok(Vec::new()),
         };
-        let mut statement = self
-            .connection
-            .prepare_cached(
-                "SELECT DISTINCT subject FROM entry WHERE subject_of = ?1 AND kind = ?1
-                   AND id NOT IN (SELECT strikes FROM entry WHERE strikes IS NOT NULL) ORDER BY subject",
-            )
-            .map_err(|error| self.sql(error))?;
-        let names = statement
-            .query_map([kind], |row| row.get(0))
-            .and_then(Iterator::collect)
-            .map_err(|error| self.sql(error))?;
+        let list = |query: &str| -> Result<Vec<String>, StoreError> {
+            self.connection
+                .prepare_cached(query)
+                .and_then(|mut statement| statement.query_map([kind], |row| row.get(0))?.collect())
+                .map_err(|error| self.sql(error))
+        };
+        // A record is always about the thing it registers, so the index by kind alone answers.
+        let mut names = list("SELECT DISTINCT subject FROM entry WHERE kind = ?1 ORDER BY subject")?;
+        let struck = list(
+            "SELECT DISTINCT e.subject FROM entry s JOIN entry e ON e.id = s.strikes
+             WHERE s.strikes IS NOT NULL AND e.kind = ?1",
+        )?;
+        let mut gone = BTreeSet::new();
+        for name in struck {
+            if !self.knows(of, &name)? {
+                gone.insert(name);
+            }
+        }
+        names.retain(|name| !gone.contains(name));
         Ok(names)
     }
 
@@ -404,16 +412,17 @@ impl Book {
         }
     }
 
-    /// How often a batch had been fired by a day, struck firings left out.
+    /// How often a batch had been fired by a day, struck firings left out; counting stops at a thousand.
     ///
     /// # Errors
     /// The book cannot be read.
     pub fn firings_of_batch(&self, batch: &str, day: NaiveDate) -> Result<u32, StoreError> {
         self.connection
             .prepare_cached(
-                "SELECT count(*) FROM firing_entry f JOIN entry e ON e.number = f.entry
-                 WHERE f.batch = ?1 AND e.happened_on <= ?2
-                   AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id)",
+                "SELECT count(*) FROM (
+                     SELECT 1 FROM firing_entry f JOIN entry e ON e.number = f.entry
+                     WHERE f.batch = ?1 AND e.happened_on <= ?2
+                       AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id) LIMIT 1000)",
             )
             .and_then(|mut statement| statement.query_row([batch, &day.to_string()], |row| row.get(0)))
             .map_err(|error| self.sql(error))
@@ -477,8 +486,16 @@ impl Book {
                 entries(&self.connection, &self.path, &query, [kind.word()])?
             }
         };
+        self.lines_of(found, day)
+    }
+
+    /// The same of entries already read.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn lines_of(&self, found: Vec<Entry>, day: NaiveDate) -> Result<Vec<EntryLine>, StoreError> {
         let mut seen = BTreeSet::new();
-        let mut lines = Vec::new();
+        let mut lines = Vec::with_capacity(found.len());
         let mut strike = self
             .connection
             .prepare_cached("SELECT number FROM entry WHERE strikes = ?1 AND happened_on <= ?2 LIMIT 1")
