@@ -7,7 +7,7 @@ use rusqlite::{Connection, params};
 
 use super::StoreError;
 use super::read::{history, rules_on};
-use crate::book::{Details, Entry};
+use crate::book::{Details, Entry, Kind, SubjectOf};
 use crate::standing::{self, History, RuleSet};
 
 /// Every column of a kept standing.
@@ -79,7 +79,16 @@ impl Kept {
             firings_left: assessed.firings_left(),
             last_fired: last_fired.map(|day| day.to_string()),
             assessment: serde_json::to_string(&assessed)?,
-            through: entries.iter().map(|it| it.number).max().unwrap_or_default(),
+            // What a part saw in another casing comes with its history and changes nothing here.
+            through: entries
+                .iter()
+                .filter(|it| {
+                    let subject = &it.entry.subject;
+                    subject.of != SubjectOf::Casing || subject.name == casing || it.kind() == Kind::Strike
+                })
+                .map(|it| it.number)
+                .max()
+                .unwrap_or_default(),
             weakest: assessed.weakest.map(|(mode, _)| mode),
             name: assessed.name,
         }))

@@ -220,7 +220,7 @@ fn take(connection: &Connection, piece: &Piece, work: &Work<'_>) -> Result<(), S
 
 fn file(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
     // Room for the inner pages of every index, which are looked up for each row.
-    connection.pragma_update(None, "cache_size", -32_768)?;
+    connection.pragma_update(None, "cache_size", -98_304)?;
     let whole: String = connection.query_row("PRAGMA integrity_check(5)", [], |row| row.get(0))?;
     connection.pragma_update(None, "cache_size", -2_000)?;
     connection.execute_batch("PRAGMA shrink_memory")?;
