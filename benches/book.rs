@@ -46,7 +46,13 @@ fn taken<T>(work: impl FnOnce() -> T) -> (Duration, T) {
 fn report(what: &str, mut times: Vec<Duration>) {
     times.sort();
     let at = |share: f64| times[((times.len() - 1) as f64 * share).round() as usize];
-    println!("{what:34} {:>5} x  median {:>10.2?}  p99 {:>10.2?}  most {:>10.2?}", times.len(), at(0.5), at(0.99), at(1.0));
+    println!(
+        "{what:34} {:>5} x  median {:>10.2?}  p99 {:>10.2?}  most {:>10.2?}",
+        times.len(),
+        at(0.5),
+        at(0.99),
+        at(1.0)
+    );
 }
 
 fn key(name: &str) -> KeyEvent {
@@ -85,7 +91,8 @@ fn screens(book: &Path) {
     for (name, before, keys) in SCREENS {
         let desk = Desk::writing(book, Box::new(Real), None).unwrap();
         let mut terminal = Terminal::new(TestBackend::new(200, 60)).unwrap();
-        let mut app = App::new(desk, Options { colour: true, by: Some("Ann Lee".to_owned()), ..Options::default() });
+        let mut app =
+            App::new(desk, Options { colour: true, by: Some("Ann Lee".to_owned()), ..Options::default() });
         for name in before.split_whitespace() {
             app.handle(Event::Key(key(name)));
         }

@@ -270,15 +270,16 @@ impl Book {
                  FROM standing ORDER BY casing",
             )
             .map_err(|error| self.sql(error))?;
+        let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day)).to_string();
         let rows = statement
             .query_map([], |row| {
-                let worst: String = row.get(2)?;
-                let later: String = row.get(3)?;
+                let text = |at: usize| row.get_ref(at).and_then(|it| it.as_str().map_err(Into::into));
+                let standing = standing_at(text(2)?, text(3)?, &day);
                 let date = |text: Option<String>| text.and_then(|text| text.parse().ok());
                 Ok(RackRow {
                     serial: row.get(0)?,
                     name: row.get(1)?,
-                    standing: standing_at(&worst, &later, day),
+                    standing,
                     firings: row.get(4)?,
                     weakest: row.get(5)?,
                     factor: row.get(6)?,
@@ -339,6 +340,34 @@ impl Book {
         }
         names.retain(|name| !gone.contains(name));
         Ok(names)
+    }
+
+    /// A serial or name on record that is the same but for letter case and blanks.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn alike(&self, of: SubjectOf, name: &str) -> Result<Option<String>, StoreError> {
+        // As the reader folds names, letter by letter, so that of ten thousand none is copied.
+        fn folded(name: &str) -> impl Iterator<Item = char> {
+            name.split_whitespace()
+                .flat_map(|word| std::iter::once(' ').chain(word.chars().flat_map(char::to_lowercase)))
+        }
+        let wanted: Vec<char> = folded(name).collect();
+        let mut statement = self
+            .connection
+            .prepare_cached("SELECT DISTINCT subject FROM entry WHERE kind = ?1 ORDER BY subject")
+            .map_err(|error| self.sql(error))?;
+        let mut rows = statement.query([of.word()]).map_err(|error| self.sql(error))?;
+        while let Some(row) = rows.next().map_err(|error| self.sql(error))? {
+            let known = row
+                .get_ref(0)
+                .and_then(|it| it.as_str().map_err(Into::into))
+                .map_err(|error| self.sql(error))?;
+            if folded(known).eq(wanted.iter().copied()) && self.knows(of, known)? {
+                return Ok(Some(known.to_owned()));
+            }
+        }
+        Ok(None)
     }
 
     /// Whether a serial or name is on record and not struck.
@@ -537,13 +566,17 @@ impl Book {
     }
 }
 
-fn standing_at(worst: &str, later: &str, day: NaiveDate) -> Standing {
+/// The standing of a kept row on a day. Days are compared as they are written, which is in their order.
+fn standing_at(worst: &str, later: &str, day: &str) -> Standing {
     let worst = Standing::from_word(worst).unwrap_or(Standing::Hold);
-    let later: Vec<(NaiveDate, Standing)> = serde_json::from_str(later).unwrap_or_default();
+    if later == "[]" {
+        return worst;
+    }
+    let later: Vec<(&str, &str)> = serde_json::from_str(later).unwrap_or_default();
     later
         .into_iter()
         .filter(|(from, _)| day >= *from)
-        .map(|(_, standing)| standing)
+        .filter_map(|(_, standing)| Standing::from_word(standing))
         .min()
         .map_or(worst, |it| it.min(worst))
 }

@@ -28,7 +28,11 @@ fn log_note(book: &Path, text: &str) -> Command {
 fn notes(book: &Path) -> Vec<String> {
     let connection = rusqlite::Connection::open(book).unwrap();
     let mut statement = connection.prepare("SELECT text FROM note_entry").unwrap();
-    let notes = statement.query_map([], |row| row.get(0)).unwrap().map(Result::unwrap).collect();
+    let mut rows = statement.query([]).unwrap();
+    let mut notes = Vec::new();
+    while let Some(row) = rows.next().unwrap() {
+        notes.push(row.get(0).unwrap());
+    }
     notes
 }
 
