@@ -18,7 +18,10 @@ pub(super) fn print(
     if choices.json {
         writeln!(environment.out, "{}", value())?;
     } else {
-        write!(environment.out, "{}", words())?;
+        // Whatever words of a book went into it, nothing a terminal acts on comes out.
+        let words: String =
+            words().chars().filter(|c| matches!(c, '\n' | '\t') || !text::unseen(*c)).collect();
+        write!(environment.out, "{words}")?;
     }
     Ok(())
 }

@@ -11,18 +11,18 @@ use crate::common::day;
 fn a_generated_book_is_whole_varied_and_the_same_every_time() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("large.db");
-    let made = proofmark::demo::write_large(&path, 200, 1_005).unwrap();
+    let made = proofmark::demo::write_large(&path, 200, 2_005).unwrap();
     let book = Book::open_reading(&path).unwrap();
     assert_eq!(book.verify().unwrap(), []);
     let rack = book.rack(day("2026-10-03")).unwrap();
     assert_eq!(rack.len(), 200);
-    assert_eq!(rack.iter().map(|row| row.firings).sum::<u32>(), 1_005);
+    assert_eq!(rack.iter().map(|row| row.firings).sum::<u32>(), 2_005);
     let standings: BTreeSet<&str> = rack.iter().map(|row| row.standing.word()).collect();
     let all =
         ["retired", "hold", "overdue", "unproved", "restricted", "watch", "in service"].into_iter().collect();
     assert_eq!(standings, all);
     let again = folder.path().join("again.db");
-    assert_eq!(proofmark::demo::write_large(&again, 200, 1_005).unwrap().head_seal, made.head_seal);
+    assert_eq!(proofmark::demo::write_large(&again, 200, 2_005).unwrap().head_seal, made.head_seal);
     let error = proofmark::demo::write_large(&path, 1, 1).unwrap_err().to_string();
     assert!(error.contains("large.db exists already"), "{error}");
     let left: Vec<_> = std::fs::read_dir(folder.path()).unwrap().map(|it| it.unwrap().file_name()).collect();
