@@ -2,7 +2,7 @@
 
 use std::ffi::OsString;
 use std::io::{IsTerminal, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use chrono::{DateTime, Local, NaiveDate, Utc};
@@ -86,7 +86,10 @@ fn main() -> ExitCode {
             Err(_) => 1,
         },
         Outcome::OpenUi(choices) => open(choices, false, screen),
-        Outcome::Demo { at, rebuild, choices } => show_demo(at, rebuild, choices, screen),
+        Outcome::Demo { at: Some(at), large: Some((casings, firings)), .. } => {
+            write_large(&at, casings, firings)
+        }
+        Outcome::Demo { at, rebuild, choices, .. } => show_demo(at, rebuild, choices, screen),
     };
     ExitCode::from(code)
 }
@@ -122,6 +125,23 @@ fn data_folder() -> Option<PathBuf> {
     etcetera::choose_base_strategy().ok().map(|base| base.data_dir().join("proofmark"))
 }
 
+fn write_large(path: &Path, casings: u64, firings: u64) -> u8 {
+    match demo::write_large(path, casings, firings) {
+        Ok(copied) => {
+            println!(
+                "a generated book of {casings} casings, {firings} firings and {} entries is at {}",
+                copied.entries,
+                path.display()
+            );
+            0
+        }
+        Err(error) => {
+            eprintln!("error: {error}");
+            1
+        }
+    }
+}
+
 fn show_demo(at: Option<PathBuf>, rebuild: bool, choices: Choices, screen: Screen) -> u8 {
     let fail = |error: &dyn std::fmt::Display| {
         eprintln!("error: {error}");
@@ -143,7 +163,7 @@ fn show_demo(at: Option<PathBuf>, rebuild: bool, choices: Choices, screen: Scree
             let folder = std::env::temp_dir().join(format!("proofmark-demo-{}", Uuid::now_v7()));
             let path = folder.join("demo.db");
             if let Err(error) = std::fs::create_dir_all(&folder)
-                .map_err(demo::DemoError::from)
+                .map_err(|source| demo::DemoError::Io { path: folder.clone(), source })
                 .and_then(|()| demo::write(&path))
             {
                 return fail(&error);

@@ -156,6 +156,7 @@ fn nothing_at_the_top_level_that_was_not_agreed() {
         "migrations",
         "tests",
         "benches",
+        "fuzz",
         "demo.db",
         ".ci",
         ".gitignore",

@@ -16,9 +16,15 @@ pub struct Problem {
 }
 
 impl Problem {
-    /// A problem with a field.
+    /// A problem with a field. A message that quotes endless words is cut.
     pub fn new(field: &str, message: impl Into<String>) -> Self {
-        Self { field: field.to_owned(), message: message.into() }
+        const LONGEST: usize = 1_500;
+        let mut message = message.into();
+        if let Some((at, _)) = message.char_indices().nth(LONGEST) {
+            message.truncate(at);
+            message.push('…');
+        }
+        Self { field: field.to_owned(), message }
     }
 }
 
@@ -135,8 +141,15 @@ pub const fn only(
 
 /// The name nearest to a mistyped one, if any is near.
 pub fn nearest<'a>(wanted: &str, names: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    let wanted = wanted.to_lowercase();
+    let length = wanted.chars().count();
     names
-        .map(|name| (edit_distance(&wanted.to_lowercase(), &name.to_lowercase()), name))
+        // Words of very different lengths are never near; of ten thousand names that leaves few to compare.
+        .filter(|name| {
+            let other = name.chars().count();
+            other.abs_diff(length) <= 1 + other / 4
+        })
+        .map(|name| (edit_distance(&wanted, &name.to_lowercase()), name))
         .filter(|(distance, name)| *distance <= 1 + name.chars().count() / 4)
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, name)| name)

@@ -11,10 +11,13 @@ pub mod details;
 pub mod form;
 pub mod forms;
 pub mod inspection;
+mod order;
 pub mod reader;
 pub mod reading;
 pub mod seal;
 pub mod words;
+
+use std::collections::BTreeMap;
 
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
@@ -23,6 +26,7 @@ use uuid::Uuid;
 pub use answers::Answers;
 pub use details::Details;
 pub use form::{Ask, Field, Form, Problem};
+pub use order::in_order;
 pub use reading::{Phase, Reading, What};
 pub use words::*;
 
@@ -89,6 +93,9 @@ pub struct Entry {
     pub recorded_at: DateTime<Utc>,
     /// The entry as handed in.
     pub entry: NewEntry,
+    /// How much of every other book its book held when it was written: the last sequence of each origin. Empty in a
+    /// book that was never merged. Sealed with the entry.
+    pub seen: BTreeMap<Uuid, i64>,
     /// SHA-256 over the canonical JSON of this entry and the seal before it in its origin.
     pub seal: String,
 }
@@ -99,7 +106,17 @@ impl Entry {
         self.entry.details.kind()
     }
 
-    /// The order in which things happened: by day, then by when and where they were written.
+    /// Whether its writer's book held another entry when it was written. Two entries of which neither knew the
+    /// other were written on two laptops apart.
+    pub fn knew(&self, other: &Self) -> bool {
+        if self.origin == other.origin {
+            other.sequence < self.sequence
+        } else {
+            self.seen.get(&other.origin).is_some_and(|last| other.sequence <= *last)
+        }
+    }
+
+    /// By day, then by when and where it was written. [`in_order`] also heeds what was known.
     pub fn timeline_key(&self) -> (NaiveDate, DateTime<Utc>, Uuid, i64) {
         (self.entry.happened_on, self.recorded_at, self.origin, self.sequence)
     }

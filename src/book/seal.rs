@@ -3,9 +3,13 @@
 //! Canonical means: keys in alphabetical order, no spaces, numbers in their shortest form that reads back
 //! the same. Changing any sealed value of any entry breaks its seal and with it every later one of its origin.
 
+use std::collections::BTreeMap;
+
 use chrono::{DateTime, Utc};
-use serde_json::json;
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
 use sha2::{Digest, Sha256};
+use uuid::Uuid;
 
 use super::Entry;
 
@@ -13,9 +17,10 @@ use super::Entry;
 pub const FIRST: &str = "";
 
 /// The head of an entry as it is sealed, every value as it is stored.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Serialize)]
 #[allow(missing_docs, reason = "each field is the stored column of the same name")]
 pub struct SealedHead<'a> {
+    // In alphabetical order: they are written as they stand here.
     pub date_approximate: bool,
     pub happened_on: &'a str,
     pub id: &'a str,
@@ -30,23 +35,45 @@ pub struct SealedHead<'a> {
 }
 
 impl SealedHead<'_> {
-    /// The text that is sealed: this head and the body as stored.
-    pub fn with_body(&self, body: &str) -> String {
-        let head = json!({
-            "date_approximate": self.date_approximate,
-            "happened_on": self.happened_on,
-            "id": self.id,
-            "kind": self.kind,
-            "origin": self.origin,
-            "recorded_at": self.recorded_at,
-            "recorded_by": self.recorded_by,
-            "second": self.second,
-            "sequence": self.sequence,
-            "subject": self.subject,
-            "subject_of": self.subject_of,
-        });
-        format!("{head}\n{body}")
+    /// The seal of an entry with this head and this body, both as stored, after the previous seal.
+    pub fn seal(&self, previous: &str, body: &str) -> String {
+        let mut head = Vec::with_capacity(384);
+        // Text, numbers and a yes or no: writing them into memory cannot fail, and a head cut short seals nothing.
+        let _ = serde_json::to_writer(&mut head, self);
+        let mut hasher = Sha256::new();
+        for piece in [previous.as_bytes(), b"\n", &head, b"\n", body.as_bytes()] {
+            hasher.update(piece);
+        }
+        hex(&hasher.finalize())
     }
+}
+
+/// The key of the body under which an entry says what its book had seen of other books.
+pub const SEEN: &str = "seen";
+
+/// Put into a body what its book had seen of other books; a book that has seen none says nothing.
+pub fn say_seen(body: &mut Value, seen: &BTreeMap<Uuid, i64>) {
+    if let (Value::Object(map), false) = (body, seen.is_empty()) {
+        let said = seen.iter().map(|(origin, last)| (origin.to_string(), Value::from(*last))).collect();
+        map.insert(SEEN.to_owned(), Value::Object(said));
+    }
+}
+
+/// What a body says its book had seen of other books.
+///
+/// # Errors
+/// The body is not JSON, or says it in another form.
+pub fn seen_in(body: &str) -> Result<BTreeMap<Uuid, i64>, serde_json::Error> {
+    #[derive(Deserialize)]
+    struct Says {
+        #[serde(default)]
+        seen: BTreeMap<Uuid, i64>,
+    }
+    // Most bodies say nothing: a key is only there where its quotes stand bare.
+    if !body.contains("\"seen\":") {
+        return Ok(BTreeMap::new());
+    }
+    serde_json::from_str::<Says>(body).map(|says| says.seen)
 }
 
 /// A moment as it is stored and sealed: UTC, to the millisecond.
@@ -54,8 +81,8 @@ pub fn moment(at: DateTime<Utc>) -> String {
     at.to_rfc3339_opts(chrono::SecondsFormat::Millis, true)
 }
 
-/// The text that is sealed of an entry with its body as stored.
-pub fn sealed_text(entry: &Entry, body: &str) -> String {
+/// The seal of an entry with its body as stored, after the previous seal.
+pub fn seal(previous: &str, entry: &Entry, body: &str) -> String {
     SealedHead {
         date_approximate: entry.entry.date_approximate,
         happened_on: &entry.entry.happened_on.to_string(),
@@ -69,16 +96,7 @@ pub fn sealed_text(entry: &Entry, body: &str) -> String {
         subject: &entry.entry.subject.name,
         subject_of: entry.entry.subject.of.word(),
     }
-    .with_body(body)
-}
-
-/// The seal of a sealed text after the previous seal, in hexadecimal.
-pub fn seal(previous: &str, sealed_text: &str) -> String {
-    let mut hasher = Sha256::new();
-    hasher.update(previous.as_bytes());
-    hasher.update(b"\n");
-    hasher.update(sealed_text.as_bytes());
-    hex(&hasher.finalize())
+    .seal(previous, body)
 }
 
 /// SHA-256 of raw bytes, in hexadecimal.
@@ -86,12 +104,28 @@ pub fn sha256(bytes: &[u8]) -> String {
     hex(&Sha256::digest(bytes))
 }
 
+/// SHA-256 of everything a reader gives, and how many bytes that was; kept in no memory.
+///
+/// # Errors
+/// The reader fails.
+pub fn sha256_of(mut reader: impl std::io::Read) -> std::io::Result<(String, u64)> {
+    let mut hasher = Sha256::new();
+    let (mut buffer, mut total) = (vec![0_u8; 1 << 16], 0_u64);
+    loop {
+        match reader.read(&mut buffer)? {
+            0 => return Ok((hex(&hasher.finalize()), total)),
+            read => {
+                hasher.update(&buffer[..read]);
+                total += read as u64;
+            }
+        }
+    }
+}
+
 fn hex(bytes: &[u8]) -> String {
-    use std::fmt::Write as _;
-    bytes.iter().fold(String::with_capacity(bytes.len() * 2), |mut text, byte| {
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
+    const DIGITS: &[u8; 16] = b"0123456789abcdef";
+    let digit = |nibble: u8| char::from(DIGITS[usize::from(nibble & 15)]);
+    bytes.iter().flat_map(|byte| [digit(byte >> 4), digit(*byte)]).collect()
 }
 
 #[cfg(test)]

@@ -36,6 +36,7 @@ pub fn command() -> Command {
             Command::new("demo")
                 .about("A scratch copy of the invented demo club's book on the screen")
                 .arg(Arg::new("at").long("at").value_name("FILE").value_parser(value_parser!(PathBuf)).help("Just write it here"))
+                .args(super::keep::large_arguments())
                 .arg(Arg::new("rebuild").long("rebuild").hide(true).action(ArgAction::SetTrue).requires("at")),
         )
         .subcommand(Command::new("rack").about("Every casing: its standing, and why"))
@@ -70,7 +71,7 @@ pub fn command() -> Command {
         .subcommand(super::export::command())
         .subcommand(super::import::command())
         .subcommand(Command::new("rules").about("Every limit with its value and source, and who changed it"))
-        .subcommand(Command::new("verify").about("Work out every seal, row, file and standing again. Exit 4 where one differs"))
+        .subcommands(super::keep::commands())
         .subcommand(Command::new("keys").about("The keys of the screen"))
         .subcommands(super::help::commands())
         .subcommand(log_command())

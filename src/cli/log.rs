@@ -89,7 +89,13 @@ pub(super) fn log(
         let entries: Vec<_> = recorded
             .entries
             .iter()
-            .map(|entry| json::entry_line(&crate::store::EntryLine { entry: entry.clone(), struck_by: None }))
+            .map(|entry| {
+                json::entry_line(&crate::store::EntryLine {
+                    entry: entry.clone(),
+                    struck_by: None,
+                    differs_from: None,
+                })
+            })
             .collect();
         let value = serde_json::json!({
             "schema": json::SCHEMA,

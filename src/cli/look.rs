@@ -5,7 +5,6 @@ use serde_json::Value;
 
 use super::{Choices, Environment, Fault};
 use crate::book::{FiringMode, Standing, SubjectOf};
-use crate::desk::paper::PhotoState;
 use crate::desk::{Desk, Planned};
 use crate::quantity::{Temperature, Typed};
 use crate::report::{json, text};
@@ -20,7 +19,10 @@ pub(super) fn print(
     if choices.json {
         writeln!(environment.out, "{}", value())?;
     } else {
-        write!(environment.out, "{}", words())?;
+        // Whatever words of a book went into it, nothing a terminal acts on comes out.
+        let words: String =
+            words().chars().filter(|c| matches!(c, '\n' | '\t') || !text::unseen(*c)).collect();
+        write!(environment.out, "{words}")?;
     }
     Ok(())
 }
@@ -128,54 +130,4 @@ pub(super) fn rules(choices: &Choices, environment: &mut Environment<'_>) -> Res
     let desk = choices.read(environment)?;
     let rules = desk.book().rules_on(desk.day())?;
     print(|| json::rules(&rules), || text::rules(&rules), choices, environment)
-}
-
-pub(super) fn verify(choices: &Choices, environment: &mut Environment<'_>) -> Result<u8, Fault> {
-    let desk = choices.read(environment)?;
-    let faults = desk.book().verify()?;
-    let (_, count) = desk.book().size()?;
-    let seal = desk.book().head_seal()?;
-    let photos = desk.check_photos()?;
-    let changed = photos.iter().any(|photo| photo.state == PhotoState::Changed);
-    let value = || {
-        serde_json::json!({
-            "schema": json::SCHEMA,
-            "entries": count,
-            "head_seal": seal,
-            "faults": faults.iter().map(|fault| serde_json::json!({"entry": fault.entry, "what": fault.what})).collect::<Vec<_>>(),
-            "photos": photos.iter().map(|photo| serde_json::json!({
-                "entry": photo.number, "path": photo.path, "state": photo.state.words(),
-                "as_logged": photo.state == PhotoState::AsLogged,
-            })).collect::<Vec<_>>(),
-        })
-    };
-    let words = || {
-        let mut out = String::new();
-        for fault in &faults {
-            match fault.entry {
-                Some(number) => out.push_str(&format!("entry {number}: {}\n", text::clean(&fault.what))),
-                None => out.push_str(&format!("{}\n", text::clean(&fault.what))),
-            }
-        }
-        for photo in photos.iter().filter(|photo| photo.state != PhotoState::AsLogged) {
-            out.push_str(&format!(
-                "entry {}: photo {} {}\n",
-                photo.number,
-                text::clean(&photo.path),
-                text::clean(&photo.state.words())
-            ));
-        }
-        if !photos.is_empty() {
-            let there = photos.iter().filter(|photo| photo.state == PhotoState::AsLogged).count();
-            out.push_str(&format!("{there} of {} photographs are there as logged\n", photos.len()));
-        }
-        out.push_str(&format!(
-            "{count} entries, {} differences, head seal {}\n",
-            faults.len(),
-            seal.as_deref().unwrap_or("none yet")
-        ));
-        out
-    };
-    print(value, words, choices, environment)?;
-    Ok(if faults.is_empty() && !changed { 0 } else { 4 })
 }

@@ -10,6 +10,7 @@ mod export;
 mod hands;
 mod help;
 mod import;
+mod keep;
 mod log;
 mod look;
 mod margins;
@@ -28,6 +29,7 @@ use chrono::NaiveDate;
 use crate::book::Problem;
 use crate::desk::{Desk, Refusal, Surroundings};
 use crate::quantity::System;
+use crate::report::text::clean_lines;
 use crate::store::StoreError;
 
 pub use arguments::command;
@@ -67,6 +69,8 @@ pub enum Outcome {
         at: Option<PathBuf>,
         /// Build it again through the desk instead of copying the one in the program.
         rebuild: bool,
+        /// A large generated book instead: casings and firings.
+        large: Option<(u64, u64)>,
         /// How to show it.
         choices: Choices,
     },
@@ -143,7 +147,7 @@ pub fn run(arguments: Vec<OsString>, environment: &mut Environment<'_>) -> Outco
         Err(error) => {
             let text = error.render().to_string();
             return if error.use_stderr() {
-                let _ = write!(environment.err, "{text}");
+                let _ = writeln!(environment.err, "{}", clean_lines(&text));
                 Outcome::Done(2)
             } else {
                 let _ = write!(environment.out, "{text}");
@@ -169,6 +173,7 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         Some(("demo", demo)) => Ok(Outcome::Demo {
             at: demo.get_one::<PathBuf>("at").cloned(),
             rebuild: demo.get_flag("rebuild"),
+            large: keep::large(demo),
             choices,
         }),
         Some(("rack", _)) => look::rack(&choices, environment).map(|()| Outcome::Done(0)),
@@ -178,7 +183,9 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         Some(("due", _)) => look::due(&choices, environment).map(|()| Outcome::Done(0)),
         Some(("prefire", prefire)) => look::prefire(prefire, &choices, environment).map(Outcome::Done),
         Some(("rules", _)) => look::rules(&choices, environment).map(|()| Outcome::Done(0)),
-        Some(("verify", _)) => look::verify(&choices, environment).map(Outcome::Done),
+        Some((name @ ("verify" | "merge" | "backup" | "restore" | "doctor"), keep)) => {
+            keep::run(name, keep, &choices, environment).map(Outcome::Done)
+        }
         Some(("keys", _)) => Ok(Outcome::Keys),
         Some(("margins", margins)) => {
             margins::margins(margins, &choices, environment).map(|()| Outcome::Done(0))
@@ -235,16 +242,16 @@ fn report(fault: Fault, writing: bool, environment: &mut Environment<'_>) -> u8 
             1
         }
         Fault::Store(error) => {
-            let _ = writeln!(err, "error: {error}");
+            let _ = writeln!(err, "error: {}", clean_lines(&error.to_string()));
             error.exit_code()
         }
         Fault::Input(problems) => {
             let stored = if writing { "; nothing was stored" } else { "" };
             let _ = match problems.as_slice() {
-                [one] => writeln!(err, "error: {one}{stored}"),
+                [one] => writeln!(err, "error: {}{stored}", clean_lines(&one.to_string())),
                 many => {
                     let _ = writeln!(err, "error: {} fields need another look{stored}", many.len());
-                    many.iter().try_for_each(|problem| writeln!(err, "  {problem}"))
+                    many.iter().try_for_each(|it| writeln!(err, "  {}", clean_lines(&it.to_string())))
                 }
             };
             1

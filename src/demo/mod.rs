@@ -4,10 +4,13 @@ mod club;
 mod firings;
 mod history;
 mod instruments;
+mod large;
 mod tales;
 mod traces;
 
 use std::path::Path;
+
+pub use large::write_large;
 
 use chrono::{DateTime, Duration, NaiveDate, Utc};
 use rand::{Rng, SeedableRng};
@@ -28,8 +31,13 @@ pub const DAY: (i32, u32, u32) = (2026, 10, 3);
 #[derive(Debug, thiserror::Error)]
 pub enum DemoError {
     /// The file.
-    #[error("{0}")]
-    Io(#[from] std::io::Error),
+    #[error("the demo book cannot be written to {path}: {source}; name a file in a folder you may write in")]
+    Io {
+        /// The file.
+        path: std::path::PathBuf,
+        /// What the operating system said.
+        source: std::io::Error,
+    },
     /// There is something there already.
     #[error("{0} exists already; name another file")]
     Exists(std::path::PathBuf),
@@ -57,10 +65,9 @@ pub fn write(path: &Path) -> Result<(), DemoError> {
         Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
             return Err(DemoError::Exists(path.to_path_buf()));
         }
-        Err(error) => return Err(error.into()),
+        Err(source) => return Err(DemoError::Io { path: path.to_path_buf(), source }),
     };
-    file.write_all(BUILT)?;
-    Ok(())
+    file.write_all(BUILT).map_err(|source| DemoError::Io { path: path.to_path_buf(), source })
 }
 
 /// Build the demo book through the desk, entry by entry, and write it compactly to a file.
@@ -74,7 +81,7 @@ pub fn build(path: &Path) -> Result<(), DemoError> {
     traces::tell(&mut telling)?;
     instruments::tell(&mut telling)?;
     if path.exists() {
-        std::fs::remove_file(path)?;
+        std::fs::remove_file(path).map_err(|source| DemoError::Io { path: path.to_path_buf(), source })?;
     }
     telling.desk.book().copy_to(path)?;
     Ok(())

@@ -67,7 +67,8 @@ pub(super) fn tell(telling: &mut Telling) -> Result<(), DemoError> {
     for kept in KEPT {
         let Some(casing) = club::casing(kept.casing).map(|built| built.serial) else { continue };
         let path = folder.0.join(kept.file);
-        std::fs::write(&path, readings(kept))?;
+        std::fs::write(&path, readings(kept))
+            .map_err(|source| DemoError::Io { path: path.clone(), source })?;
         let lines = telling.desk.book().lines(&Filter::CasingAndParts(casing.to_owned()), NaiveDate::MAX)?;
         let firing = lines.iter().find(|line| {
             let of_it =
@@ -107,7 +108,7 @@ impl Folder {
         static NEXT: AtomicU32 = AtomicU32::new(0);
         let name = format!("proofmark-demo-{}-{}", std::process::id(), NEXT.fetch_add(1, Ordering::Relaxed));
         let path = std::env::temp_dir().join(name);
-        std::fs::create_dir(&path)?;
+        std::fs::create_dir(&path).map_err(|source| DemoError::Io { path: path.clone(), source })?;
         Ok(Self(path))
     }
 }

@@ -1,6 +1,8 @@
 //! After a firing: its trace against the plan and against another firing, and what the rules would say of it.
 //! Nothing here writes.
 
+use std::collections::BTreeMap;
+
 use chrono::NaiveDate;
 use serde::Serialize;
 use uuid::Uuid;
@@ -285,8 +287,11 @@ impl Desk {
             _ => (None, "nothing: neither a pressure nor a planned thrust"),
         };
         let mut entries = self.book().history(casing)?;
-        entries.push(self.supposed(SUPPOSED, casing, day, Details::Firing(Box::new(firing))));
-        entries.push(self.supposed(SUPPOSED_TRACE, casing, day, Details::Trace(Box::new(trace))));
+        // What is supposed is supposed with everything on record at hand, whichever book it came from.
+        let seen: BTreeMap<Uuid, i64> = entries.iter().map(|entry| (entry.origin, i64::MAX)).collect();
+        let firing = Details::Firing(Box::new(firing));
+        entries.push(self.supposed(SUPPOSED, casing, day, seen.clone(), firing));
+        entries.push(self.supposed(SUPPOSED_TRACE, casing, day, seen, Details::Trace(Box::new(trace))));
         let rules = self.book().rules_on(NaiveDate::MAX)?;
         let assessed =
             standing::assess(History { serial: casing, entries: &entries, rules: &rules }, NaiveDate::MAX);
@@ -306,7 +311,14 @@ impl Desk {
         })
     }
 
-    fn supposed(&self, id: EntryId, casing: &str, day: NaiveDate, details: Details) -> Entry {
+    fn supposed(
+        &self,
+        id: EntryId,
+        casing: &str,
+        day: NaiveDate,
+        seen: BTreeMap<Uuid, i64>,
+        details: Details,
+    ) -> Entry {
         let entry = NewEntry {
             subject: Subject::casing(casing),
             happened_on: day,
@@ -324,6 +336,7 @@ impl Desk {
             recorded_at: self.now(),
             entry,
             seal: String::new(),
+            seen,
         }
     }
 }

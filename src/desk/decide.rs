@@ -248,6 +248,8 @@ impl Desk {
                 details,
             },
             seal: String::new(),
+            // Decided with everything on record at hand, whichever book it came from.
+            seen: entries.iter().map(|entry| (entry.origin, i64::MAX)).collect(),
         };
         entries.push(trial);
         let rules = self.book().rules_on(chrono::NaiveDate::MAX)?;

@@ -10,7 +10,7 @@ use crate::quantity::{Quantity, Temperature};
 use crate::standing::growth_map::{self, GrowthMap};
 use crate::standing::prefire::Plan;
 use crate::standing::{self, Assessment, Checklist, History};
-use crate::store::{Filter, RackRow, StoreError};
+use crate::store::{EntryLine, RackRow, StoreError};
 
 /// What is planned for a casing, by the names on record.
 #[derive(Clone, Copy, Debug)]
@@ -110,9 +110,13 @@ impl Desk {
     pub fn casing(&self, serial: &str) -> Result<CasingPage, Refusal> {
         self.must_know(SubjectOf::Casing, "serial", serial)?;
         let day = self.day();
-        let assessed = self.assess(serial, day)?;
-        let ledger =
-            self.book().lines(&Filter::CasingAndParts(serial.to_owned()), self.counted_until(day))?;
+        // One reading of its history serves the walk and the ledger.
+        let counted = self.counted_until(day);
+        let entries = self.book().history(serial)?;
+        let rules = self.book().rules_on(counted)?;
+        let assessed = standing::assess(History { serial, entries: &entries, rules: &rules }, counted);
+        let mut ledger = self.book().lines_of(entries, counted)?;
+        self.mark_what_differs(serial, counted, &mut ledger)?;
         Ok(CasingPage {
             day,
             fixed: self.book().fixed_day().is_some(),
@@ -135,6 +139,29 @@ impl Desk {
             .map(|line| &line.entry)
             .collect();
         Ok(growth_map::map(&page.assessed, &entries, &rules))
+    }
+
+    /// Say on each line of a ledger which entry of another book it differs from.
+    fn mark_what_differs(
+        &self,
+        serial: &str,
+        counted: NaiveDate,
+        ledger: &mut [EntryLine],
+    ) -> Result<(), StoreError> {
+        let first = ledger.first().map(|line| line.entry.origin);
+        if ledger.iter().all(|line| Some(line.entry.origin) == first) {
+            return Ok(());
+        }
+        let rules = self.book().rules_on(counted)?;
+        let entries: Vec<_> = ledger.iter().map(|line| line.entry.clone()).collect();
+        for found in standing::conflicts(&entries, Some(serial), &rules, counted) {
+            for (one, other) in [(&found.one, &found.other), (&found.other, &found.one)] {
+                for line in ledger.iter_mut().filter(|line| line.entry.id == one.entry.id) {
+                    line.differs_from = Some(other.entry.number);
+                }
+            }
+        }
+        Ok(())
     }
 
     /// The checklist of a casing, a load and a day, as far as the record decides it.
@@ -166,6 +193,21 @@ impl Desk {
         if let Some(batch) = planned.batch {
             self.must_know(SubjectOf::Batch, "batch", batch)?;
         }
+        let assessed = self.assess(casing, day)?;
+        self.checklist_of(&assessed, planned, grain, day)
+    }
+
+    /// The same of a casing that was assessed on that day already.
+    ///
+    /// # Errors
+    /// The load was not on record by then, or the book cannot be read.
+    pub fn checklist_of(
+        &self,
+        assessed: &Assessment,
+        planned: Planned<'_>,
+        grain: Option<Temperature>,
+        day: NaiveDate,
+    ) -> Result<Checklist, Refusal> {
         let Some((record, entry)) = self.book().load(planned.load, day)? else {
             let message = format!("load {} was not on record yet on {day}", planned.load);
             return Err(Refusal::Form(vec![Problem::new("load", message)]));
@@ -174,9 +216,8 @@ impl Desk {
             Some(batch) => self.book().batch(batch, day)?.map(|(batch, _)| batch),
             None => None,
         };
-        let facts = self.plan_facts(&record, casing, planned, grain.map(Quantity::si), day)?;
+        let facts = self.plan_facts(&record, &assessed.serial, planned, grain.map(Quantity::si), day)?;
         let record = super::own_plan::as_judged(record, own_batch.as_ref());
-        let assessed = self.assess(casing, day)?;
         let rules = self.book().rules_on(day)?;
         let batch = match planned.batch {
             Some(batch) => Some((batch, self.book().firings_of_batch(batch, day)?)),
@@ -190,7 +231,7 @@ impl Desk {
             on: day,
             facts: Some(&facts),
         };
-        Ok(standing::prefire(&assessed, &plan, &rules))
+        Ok(standing::prefire(assessed, &plan, &rules))
     }
 
     pub(super) fn must_know(&self, of: SubjectOf, field: &str, name: &str) -> Result<(), Refusal> {

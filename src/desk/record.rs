@@ -64,8 +64,7 @@ impl OnRecord for Book {
         nearest(name, names.iter().map(String::as_str)).map(str::to_owned)
     }
     fn alike(&self, of: SubjectOf, name: &str) -> Option<String> {
-        let wanted = reader::folded(name);
-        self.names(of).ok()?.into_iter().find(|known| reader::folded(known) == wanted)
+        Book::alike(self, of, name).ok().flatten()
     }
     fn entry(&self, text: &str) -> Result<EntryId, String> {
         self.find_entry(text).map_err(|error| error.to_string())?

@@ -94,6 +94,7 @@ pub fn entry_line(line: &EntryLine) -> Value {
         "second": it.entry.second,
         "seal": it.seal,
         "struck_by": line.struck_by,
+        "differs_from": line.differs_from,
         "text": sentence(&it.entry.details, System::Si),
         "details": it.entry.details.to_json().unwrap_or(Value::Null),
     })

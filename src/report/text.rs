@@ -14,11 +14,22 @@ pub fn clean(text: &str) -> String {
     text.chars()
         .filter_map(|c| match c {
             '\n' | '\t' => Some(' '),
-            c if c.is_control() => None,
-            '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{2069}' | '\u{FEFF}' => None,
+            c if unseen(c) => None,
             c => Some(c),
         })
         .collect()
+}
+
+/// Whether nobody sees it and a terminal may act on it: control characters, marks that turn, join or hide text.
+pub fn unseen(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{ad}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
+            | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
+}
+
+/// The same for a text of several lines.
+pub fn clean_lines(text: &str) -> String {
+    text.lines().map(clean).collect::<Vec<_>>().join("\n")
 }
 
 fn day_line(day: chrono::NaiveDate, fixed: bool) -> String {
@@ -190,7 +201,10 @@ pub fn casing(page: &CasingPage, system: System) -> String {
     let _ = writeln!(out, "\nledger");
     for line in &page.ledger {
         let it = &line.entry;
-        let struck = line.struck_by.map_or_else(String::new, |by| format!(" [struck by entry {by}]"));
+        let mut struck = line.struck_by.map_or_else(String::new, |by| format!(" [struck by entry {by}]"));
+        if let Some(other) = line.differs_from {
+            let _ = write!(struck, " [differs from entry {other}, written on another laptop]");
+        }
         let second =
             it.entry.second.as_ref().map_or_else(String::new, |second| format!(" with {}", clean(second)));
         let _ = writeln!(

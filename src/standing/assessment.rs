@@ -5,13 +5,14 @@ use std::collections::BTreeSet;
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
+use super::conflicts::conflicts;
 use super::growth::Growth;
 use super::reason::{EntryRef, Reason, standing_on};
 use super::reasons_of;
 use super::rules::RuleSet;
 use super::timeline::Timeline;
 use crate::book::details::DispositionRecord;
-use crate::book::{Details, Entry, EntryId, Position, Standing};
+use crate::book::{Details, Entry, EntryId, Position, Standing, in_order};
 use crate::design::derate::local_strength;
 use crate::design::{Design, material};
 use crate::quantity::{GaugePressure, Length, Quantity, Typed};
@@ -230,12 +231,13 @@ pub fn assess(history: History<'_>, as_of: NaiveDate) -> Assessment {
         .iter()
         .filter(|entry| entry.entry.happened_on <= as_of && !struck.contains(&entry.id))
         .collect();
-    order.sort_by_key(|entry| entry.timeline_key());
+    in_order(&mut order, |entry| entry);
     let mut timeline = Timeline::new(history.serial, history.rules);
     for entry in order {
         timeline.take(entry);
     }
-    finish(&timeline, history.serial)
+    let apart = conflicts(history.entries, Some(history.serial), history.rules, as_of);
+    finish(&timeline, history.serial, apart.iter().map(|it| it.reason(history.rules)).collect())
 }
 
 /// The entries crossed out by a strike on or before a day.
@@ -250,10 +252,12 @@ pub fn struck(entries: &[Entry], as_of: NaiveDate) -> BTreeSet<EntryId> {
         .collect()
 }
 
-fn finish(timeline: &Timeline<'_>, serial: &str) -> Assessment {
+fn finish(timeline: &Timeline<'_>, serial: &str, books_differ: Vec<Reason>) -> Assessment {
     let parts = part_lives(timeline);
     let wear = wear_of(timeline);
     let mut reasons = timeline.reasons();
+    reasons.extend(books_differ);
+    reasons.sort_by_key(|reason| reason.standing);
     if timeline.retired.is_none() {
         reasons.extend(reasons_of::wear_reasons(timeline, &wear));
         reasons.sort_by_key(|reason| reason.standing);

@@ -6,6 +6,7 @@
 
 pub mod assessment;
 pub mod bulge;
+pub mod conflicts;
 pub mod damage_limits;
 pub mod distances;
 pub mod growth;
@@ -21,6 +22,7 @@ pub mod rules;
 pub mod timeline;
 
 pub use assessment::{Assessment, Breach, Due, History, PartLife, assess};
+pub use conflicts::{Conflict, conflicts};
 pub use planned::PlanFacts;
 pub use prefire::{Checklist, ChecklistItem, ItemState, prefire};
 pub use reason::{EntryRef, Reason};

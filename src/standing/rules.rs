@@ -330,6 +330,13 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "a retirement is final",
         "common practice, no source; \"condemned\" in 49 CFR 180.203 is likewise final",
     ),
+    rule(
+        "books-differ",
+        1.0,
+        "decision",
+        "two entries about one thing, of which neither writer knew the other: a strike, or {} with both at hand",
+        HABIT,
+    ),
     rule("restriction", 0.0, "", "a restriction holds until it is lifted with two names", HABIT),
     rule("disposition", 0.0, "", "the last decision on record stands", HABIT),
     rule("registered", 1.0, "drawing", "{} with a material that has a published least strength", HABIT),

@@ -1,19 +1,20 @@
 //! Writing: the entry, its rows, its seal and the standing it changes, all in one transaction or not at all.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write;
+use std::path::Path;
 
-use chrono::{DateTime, NaiveDate, Utc};
+use chrono::{DateTime, Utc};
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
-use rusqlite::{OptionalExtension, Transaction, TransactionBehavior, params, params_from_iter};
+use rusqlite::{Connection, Transaction, TransactionBehavior, params, params_from_iter};
 use uuid::Uuid;
 
+use super::body::Body;
 use super::project::{Cell, Row, project};
-use super::read::{history, rules_on};
+use super::standings::keep_standing;
 use super::{Book, StoreError};
 use crate::book::{Details, Entry, EntryId, NewEntry, SubjectOf, seal};
-use crate::standing::{self, History};
 
 /// A raw file that goes into the book with its entry.
 #[derive(Clone, Debug)]
@@ -54,14 +55,9 @@ impl Book {
         for file in files {
             keep_file(&transaction, file).map_err(sql)?;
         }
+        let mut end = ChainEnd::of(&transaction, origin).map_err(sql)?;
         for (entry, id) in new {
-            let entry = insert(&transaction, origin, at, id, entry).map_err(|error| match error {
-                InsertError::Sql(error) => StoreError::from_sql(&path, error),
-                InsertError::Json(error) => {
-                    StoreError::Damaged { path: path.clone(), why: error.to_string() }
-                }
-            })?;
-            written.push(entry);
+            written.push(insert(&transaction, &mut end, at, id, entry).map_err(|it| it.told(&path))?);
         }
         let mut changed = BTreeSet::new();
         for entry in &written {
@@ -78,9 +74,18 @@ impl Book {
     }
 }
 
-enum InsertError {
+pub(super) enum InsertError {
     Sql(rusqlite::Error),
     Json(serde_json::Error),
+}
+
+impl InsertError {
+    pub(super) fn told(self, path: &Path) -> StoreError {
+        match self {
+            Self::Sql(error) => StoreError::from_sql(path, error),
+            Self::Json(error) => StoreError::Damaged { path: path.to_path_buf(), why: error.to_string() },
+        }
+    }
 }
 
 impl From<rusqlite::Error> for InsertError {
@@ -95,30 +100,97 @@ impl From<serde_json::Error> for InsertError {
     }
 }
 
-fn insert(
-    transaction: &Transaction<'_>,
+/// Where a book's own chain ends, and how much it holds of every other.
+pub(super) struct ChainEnd {
     origin: Uuid,
+    sequence: i64,
+    seal: String,
+    seen: BTreeMap<Uuid, i64>,
+}
+
+impl ChainEnd {
+    pub(super) fn of(connection: &Connection, origin: Uuid) -> rusqlite::Result<Self> {
+        let mut end = Self { origin, sequence: 0, seal: seal::FIRST.to_owned(), seen: BTreeMap::new() };
+        for chain in chains(connection)? {
+            if chain.origin == origin {
+                (end.sequence, end.seal) = (chain.last, chain.seal);
+            } else {
+                end.seen.insert(chain.origin, chain.last);
+            }
+        }
+        Ok(end)
+    }
+}
+
+/// The chain of one origin, as far as a book holds it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Chain {
+    pub origin: Uuid,
+    pub last: i64,
+    pub seal: String,
+}
+
+/// Every chain in a book, by origin; a few look-ups each, however long they are.
+pub(super) fn chains(connection: &Connection) -> rusqlite::Result<Vec<Chain>> {
+    connection
+        .prepare_cached(
+            "WITH RECURSIVE known(origin) AS (
+                 SELECT min(origin) FROM entry
+                 UNION ALL SELECT (SELECT min(e.origin) FROM entry e WHERE e.origin > known.origin)
+                 FROM known WHERE known.origin IS NOT NULL)
+             SELECT e.origin, e.sequence, e.seal FROM known JOIN entry e ON e.origin = known.origin
+                AND e.sequence = (SELECT max(l.sequence) FROM entry l WHERE l.origin = known.origin)
+             ORDER BY e.origin",
+        )?
+        .query_map([], |row| {
+            let origin: String = row.get(0)?;
+            let origin = Uuid::parse_str(&origin).map_err(|error| {
+                rusqlite::Error::FromSqlConversionFailure(0, rusqlite::types::Type::Text, Box::new(error))
+            })?;
+            Ok(Chain { origin, last: row.get(1)?, seal: row.get(2)? })
+        })?
+        .collect()
+}
+
+pub(super) fn insert(
+    connection: &Connection,
+    end: &mut ChainEnd,
     at: DateTime<Utc>,
     id: EntryId,
     entry: NewEntry,
 ) -> Result<Entry, InsertError> {
-    let last: Option<(i64, String)> = transaction
-        .prepare_cached("SELECT sequence, seal FROM entry WHERE origin = ?1 ORDER BY sequence DESC LIMIT 1")?
-        .query_row([origin.to_string()], |row| Ok((row.get(0)?, row.get(1)?)))
-        .optional()?;
-    let (sequence, previous) =
-        last.map_or((1, seal::FIRST.to_owned()), |(sequence, seal)| (sequence + 1, seal));
     // Milliseconds are what is sealed and stored; finer time would not survive the round trip.
     let recorded_at = DateTime::from_timestamp_millis(at.timestamp_millis()).unwrap_or(at);
-    let mut entry = Entry { number: 0, id, origin, sequence, recorded_at, entry, seal: String::new() };
-    let value = entry.entry.details.to_json()?;
+    let mut entry = Entry {
+        number: 0,
+        id,
+        origin: end.origin,
+        sequence: end.sequence + 1,
+        recorded_at,
+        entry,
+        seen: end.seen.clone(),
+        seal: String::new(),
+    };
+    let mut value = entry.entry.details.to_json()?;
+    seal::say_seen(&mut value, &entry.seen);
     let body = value.to_string();
-    entry.seal = seal::seal(&previous, &seal::sealed_text(&entry, &body));
+    entry.seal = seal::seal(&end.seal, &entry, &body);
+    (end.sequence, end.seal) = (entry.sequence, entry.seal.clone());
+    entry.number = insert_as_sealed(connection, &entry, &body)?;
+    Ok(entry)
+}
+
+/// Put a sealed entry and its typed rows in as they are; its number here comes back.
+pub(super) fn insert_as_sealed(
+    connection: &Connection,
+    entry: &Entry,
+    body: &str,
+) -> Result<i64, InsertError> {
     let strikes = match &entry.entry.details {
         Details::Strike(strike) => Some(strike.strikes.to_string()),
         _ => None,
     };
-    transaction
+    connection
         .prepare_cached(
             "INSERT INTO entry (id, origin, sequence, kind, subject_of, subject, happened_on, date_approximate,
                                 recorded_at, recorded_by, second, strikes, body, seal)
@@ -126,8 +198,8 @@ fn insert(
         )?
         .execute(params![
             entry.id.to_string(),
-            origin.to_string(),
-            sequence,
+            entry.origin.to_string(),
+            entry.sequence,
             entry.kind().word(),
             entry.entry.subject.of.word(),
             entry.entry.subject.name,
@@ -140,25 +212,29 @@ fn insert(
             body,
             entry.seal,
         ])?;
-    entry.number = transaction.last_insert_rowid();
-    for row in project(entry.kind(), &value) {
-        insert_row(transaction, entry.number, &row)?;
+    let number = connection.last_insert_rowid();
+    for row in project(entry.kind(), &Body::read(body)?) {
+        insert_row(connection, number, &row)?;
     }
-    Ok(entry)
+    Ok(number)
 }
 
-fn insert_row(transaction: &Transaction<'_>, number: i64, row: &Row) -> rusqlite::Result<()> {
-    use std::fmt::Write as _;
-    let mut columns = String::from("entry");
-    let mut places = String::from("?1");
-    for (at, (column, _)) in row.cells.iter().enumerate() {
-        let _ = write!(columns, ", \"{column}\"");
-        let _ = write!(places, ", ?{}", at + 2);
+fn insert_row(connection: &Connection, number: i64, row: &Row<'_>) -> rusqlite::Result<()> {
+    let mut statement = String::with_capacity(400);
+    statement.push_str("INSERT INTO ");
+    statement.push_str(&row.table);
+    statement.push_str(" (entry");
+    for (column, _) in &row.cells {
+        statement.push_str(", \"");
+        statement.push_str(column);
+        statement.push('"');
     }
-    let statement = format!("INSERT INTO {} ({columns}) VALUES ({places})", row.table);
+    statement.push_str(") VALUES (?");
+    statement.push_str(&", ?".repeat(row.cells.len()));
+    statement.push(')');
     let number = Cell::Whole(number);
     let values = std::iter::once(&number).chain(row.cells.iter().map(|(_, cell)| cell));
-    transaction.prepare_cached(&statement)?.execute(params_from_iter(values)).map(|_| ())
+    connection.prepare_cached(&statement)?.execute(params_from_iter(values)).map(|_| ())
 }
 
 fn keep_file(transaction: &Transaction<'_>, file: &RawFile) -> rusqlite::Result<()> {
@@ -177,7 +253,10 @@ fn keep_file(transaction: &Transaction<'_>, file: &RawFile) -> rusqlite::Result<
 }
 
 /// The casings whose standing an entry may change.
-fn casings_changed_by(transaction: &Transaction<'_>, entry: &Entry) -> rusqlite::Result<BTreeSet<String>> {
+pub(super) fn casings_changed_by(
+    transaction: &Connection,
+    entry: &Entry,
+) -> rusqlite::Result<BTreeSet<String>> {
     let mut casings = BTreeSet::new();
     let subject = &entry.entry.subject;
     match subject.of {
@@ -205,76 +284,6 @@ fn casings_changed_by(transaction: &Transaction<'_>, entry: &Entry) -> rusqlite:
     Ok(casings)
 }
 
-fn list(transaction: &Transaction<'_>, query: &str, with: &str) -> rusqlite::Result<Vec<String>> {
+fn list(transaction: &Connection, query: &str, with: &str) -> rusqlite::Result<Vec<String>> {
     transaction.prepare_cached(query)?.query_map([with], |row| row.get(0))?.collect()
-}
-
-/// Work out every kept standing again: after a migration the program may judge by more than it did.
-pub(super) fn keep_every_standing(
-    connection: &mut rusqlite::Connection,
-    path: &std::path::Path,
-) -> Result<(), StoreError> {
-    let sql = |error| StoreError::from_sql(path, error);
-    let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(sql)?;
-    let casings = list(&transaction, "SELECT casing FROM standing WHERE ?1 = ''", "").map_err(sql)?;
-    for casing in &casings {
-        keep_standing(&transaction, casing, path)?;
-    }
-    transaction.commit().map_err(sql)
-}
-
-/// Work out a casing's standing from its entries and keep it.
-fn keep_standing(
-    transaction: &Transaction<'_>,
-    casing: &str,
-    path: &std::path::Path,
-) -> Result<(), StoreError> {
-    let sql = |error| StoreError::from_sql(path, error);
-    let entries = history(transaction, casing, path)?;
-    let rules = rules_on(transaction, NaiveDate::MAX, path)?;
-    let assessed =
-        standing::assess(History { serial: casing, entries: &entries, rules: &rules }, NaiveDate::MAX);
-    if assessed.design.is_none() {
-        return transaction
-            .execute("DELETE FROM standing WHERE casing = ?1", [casing])
-            .map(|_| ())
-            .map_err(sql);
-    }
-    let now: Vec<_> = assessed.reasons.iter().filter(|it| it.from.is_none()).cloned().collect();
-    let worst = standing::reason::standing_on(&now, NaiveDate::MIN);
-    let later: Vec<(NaiveDate, &str)> =
-        assessed.reasons.iter().filter_map(|it| it.from.map(|from| (from, it.standing.word()))).collect();
-    let last_fired: Option<String> = entries
-        .iter()
-        .filter(|it| matches!(&it.entry.details, Details::Firing(firing) if firing.casing == casing))
-        .map(|it| it.entry.happened_on)
-        .max()
-        .map(|day| day.to_string());
-    let through = entries.iter().map(|it| it.number).max().unwrap_or_default();
-    let json = |value: serde_json::Result<String>| {
-        value.map_err(|error| StoreError::Damaged { path: path.to_path_buf(), why: error.to_string() })
-    };
-    transaction
-        .prepare_cached(
-            "INSERT OR REPLACE INTO standing
-                (casing, name, worst, later, firings, weakest, factor, due_on, firings_left, last_fired, assessment, through)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
-        )
-        .map_err(sql)?
-        .execute(params![
-            casing,
-            assessed.name,
-            worst.word(),
-            json(serde_json::to_string(&later))?,
-            assessed.firings,
-            assessed.weakest.as_ref().map(|(mode, _)| mode),
-            assessed.factor(),
-            assessed.next_due_on().map(|day| day.to_string()),
-            assessed.firings_left(),
-            last_fired,
-            json(serde_json::to_string(&assessed))?,
-            through,
-        ])
-        .map(|_| ())
-        .map_err(sql)
 }

@@ -53,6 +53,16 @@ pub enum StoreError {
     /// The disk is full.
     #[error("the disk is full: nothing was written to {0}. Make room and try again")]
     Full(PathBuf),
+    /// The disk refused a read or a write.
+    #[error(
+        "the disk of {path} refused ({source}): it is full, over a limit, or failing. Nothing was written; make room or look at the disk, and try again"
+    )]
+    Disk {
+        /// The file.
+        path: PathBuf,
+        /// What SQLite said.
+        source: rusqlite::Error,
+    },
     /// The file is damaged.
     #[error(
         "the book {path} is damaged: {why}. Nothing was written; restore a backup, or run: proofmark verify"
@@ -61,6 +71,34 @@ pub enum StoreError {
         /// The file.
         path: PathBuf,
         /// What was seen.
+        why: String,
+    },
+    /// Something is there already.
+    #[error(
+        "{0} is there already and was left as it is; name another file, or say --replace where a backup may go over it"
+    )]
+    Exists(PathBuf),
+    /// A book is not what was written into it.
+    #[error(
+        "{path} is not as it was written: {first} ({count} in all). Nothing was taken from it; proofmark --book FILE verify names every difference"
+    )]
+    Differs {
+        /// The file.
+        path: PathBuf,
+        /// How many differences.
+        count: usize,
+        /// The first.
+        first: String,
+    },
+    /// Two books went on apart under one identity.
+    #[error("{0}")]
+    Forked(Box<super::merge::Fork>),
+    /// What a book holds cannot have been written by this program.
+    #[error("{path} holds what no book writes: {why}. Nothing was taken from it")]
+    Hostile {
+        /// The file.
+        path: PathBuf,
+        /// What.
         why: String,
     },
     /// The operating system said no.
@@ -82,6 +120,17 @@ pub enum StoreError {
 }
 
 impl StoreError {
+    /// Sort what the operating system said of a file.
+    pub(super) fn of_file(path: &std::path::Path, source: std::io::Error) -> Self {
+        use std::io::ErrorKind;
+        let path = path.to_path_buf();
+        match source.kind() {
+            ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => Self::ReadOnly(path),
+            ErrorKind::StorageFull | ErrorKind::QuotaExceeded | ErrorKind::FileTooLarge => Self::Full(path),
+            _ => Self::Io { path, source },
+        }
+    }
+
     /// Sort an SQLite error into what a person can do about it.
     pub fn from_sql(path: &std::path::Path, error: rusqlite::Error) -> Self {
         use rusqlite::ErrorCode;
@@ -90,6 +139,7 @@ impl StoreError {
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Locked(path),
             Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => Self::ReadOnly(path),
             Some(ErrorCode::DiskFull) => Self::Full(path),
+            Some(ErrorCode::SystemIoFailure) => Self::Disk { path, source: error },
             Some(ErrorCode::DatabaseCorrupt) => Self::Damaged { path, why: error.to_string() },
             Some(ErrorCode::NotADatabase) => Self::Foreign { path, why: "not an SQLite file".to_owned() },
             _ => Self::Sql { path, source: error },
@@ -99,7 +149,13 @@ impl StoreError {
     /// The exit code the command line gives for it.
     pub const fn exit_code(&self) -> u8 {
         match self {
-            Self::Missing(_) | Self::Io { .. } | Self::ReadOnly(_) | Self::Full(_) => 1,
+            Self::Missing(_)
+            | Self::Exists(_)
+            | Self::Io { .. }
+            | Self::ReadOnly(_)
+            | Self::Full(_)
+            | Self::Disk { .. } => 1,
+            Self::Forked(_) => 4,
             _ => 3,
         }
     }

@@ -5,20 +5,29 @@
 //! casing it changes, synced to disk before it is acknowledged.
 
 mod append;
+mod backup;
+mod body;
+mod bulk;
+mod doctor;
 mod draft;
 mod error;
 mod fired;
+mod merge;
 mod open;
 mod project;
 mod read;
+mod standings;
 mod tables;
 mod verify;
 
 pub use append::{RawFile, Written};
+pub use backup::Copied;
+pub use bulk::Bulk;
+pub use doctor::{Examined, Looked, examine};
 pub use error::StoreError;
 pub use fired::PeakCount;
+pub use merge::{Fork, Merged, Named};
 pub use open::{APPLICATION_ID, Book, Creation, SCHEMA_VERSION};
-pub use project::{Cell, Row, project};
 pub use read::{CasingTraits, EntryLine, Filter, RackRow};
 pub use tables::{Column, ColumnKind, Table, Value, WalkError};
 pub use verify::Fault;

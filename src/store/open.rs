@@ -6,7 +6,7 @@ use std::time::Duration;
 
 use chrono::{DateTime, NaiveDate, Utc};
 use rusqlite::config::DbConfig;
-use rusqlite::{Connection, OpenFlags, OptionalExtension};
+use rusqlite::{Connection, OpenFlags, OptionalExtension, TransactionBehavior};
 use rusqlite_migration::{M, Migrations};
 use uuid::Uuid;
 
@@ -17,9 +17,13 @@ pub const APPLICATION_ID: u32 = 0x5046_4D4B;
 /// The schema this program writes.
 pub const SCHEMA_VERSION: u32 = 2;
 
+/// Which way of working out standings the kept ones are of. Raised when a rule or the walk through a history changes
+/// what it gives: the next writer then works every kept standing out again.
+const STANDINGS: &str = "1";
+
 const STEPS: &[M<'static>] = &[
     M::up(include_str!("../../migrations/0001_book.sql")),
-    M::up(include_str!("../../migrations/0002_instruments.sql")),
+    M::up(include_str!("../../migrations/0002_instruments_and_indexes.sql")),
 ];
 
 /// What a new book is told about itself.
@@ -40,6 +44,8 @@ pub struct Book {
     pub(super) origin: Uuid,
     fixed_day: Option<NaiveDate>,
     writable: bool,
+    /// Whether it is in no file.
+    pub(super) in_memory: bool,
 }
 
 /// What the first hundred bytes of a file say, before anything opens it.
@@ -76,20 +82,76 @@ fn look(path: &Path) -> Result<Head, StoreError> {
     Ok(Head::Book { schema: word(60) })
 }
 
+/// The journal SQLite keeps beside a book while a transaction is being written.
+pub(super) fn journal_of(path: &Path) -> PathBuf {
+    let mut journal = path.as_os_str().to_owned();
+    journal.push("-journal");
+    PathBuf::from(journal)
+}
+
+/// Whether a writer was cut off in the middle: its journal is still there and takes back what it had half written.
+pub(super) fn cut_off(path: &Path) -> bool {
+    std::fs::metadata(journal_of(path)).is_ok_and(|journal| journal.len() > 0)
+}
+
+/// What a file is once a writer that was cut off has been taken back. The first hundred bytes alone may be of a
+/// transaction that never was.
+fn look_recovered(path: &Path) -> Result<Head, StoreError> {
+    let head = look(path)?;
+    if !matches!(head, Head::Book { .. }) || !cut_off(path) {
+        return Ok(head);
+    }
+    let sql = |error| StoreError::from_sql(path, error);
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let connection = Connection::open_with_flags(path, flags).map_err(sql)?;
+    prepare(&connection).map_err(sql)?;
+    // Reading anything takes the half-written transaction back, where nobody is still writing it.
+    let _: i64 =
+        connection.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0)).map_err(sql)?;
+    drop(connection);
+    look(path)
+}
+
+/// Whether a file is a book of this schema or an older one.
+pub(super) fn is_a_book(path: &Path) -> Result<(), StoreError> {
+    match look_recovered(path)? {
+        Head::Missing | Head::Empty => Err(StoreError::Missing(path.to_path_buf())),
+        Head::Book { schema } if schema > SCHEMA_VERSION => known(path, schema),
+        Head::Book { .. } => Ok(()),
+    }
+}
+
+/// A connection that only reads, set up like every other.
+pub(super) fn reader(path: &Path) -> Result<Connection, StoreError> {
+    let sql = |error| StoreError::from_sql(path, error);
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let connection = Connection::open_with_flags(path, flags).map_err(sql)?;
+    prepare(&connection).map_err(sql)?;
+    Ok(connection)
+}
+
+/// The tables of a new book, in no file.
+pub(super) fn empty_book() -> rusqlite::Result<Connection> {
+    let mut connection = Connection::open_in_memory()?;
+    Migrations::from_slice(STEPS).to_latest(&mut connection).map_err(|error| match error {
+        rusqlite_migration::Error::RusqliteError { err, .. } => err,
+        other => rusqlite::Error::ToSqlConversionFailure(Box::new(other)),
+    })?;
+    Ok(connection)
+}
+
 impl Book {
-    /// Open for reading only. Not one byte of the file or its folder changes.
+    /// Open for reading only. Not one byte of the file or its folder changes, unless a writer was cut off: then its
+    /// half-written transaction is taken back first.
     ///
     /// # Errors
     /// The book is missing, foreign, newer, older or damaged.
     pub fn open_reading(path: &Path) -> Result<Self, StoreError> {
-        match look(path)? {
+        match look_recovered(path)? {
             Head::Missing | Head::Empty => return Err(StoreError::Missing(path.to_path_buf())),
             Head::Book { schema } => known(path, schema)?,
         }
-        let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let connection =
-            Connection::open_with_flags(path, flags).map_err(|error| StoreError::from_sql(path, error))?;
-        Self::set_up(connection, path, false)
+        Self::set_up(reader(path)?, path, false, None)
     }
 
     /// Open for writing; begins a new book where there is none and `creation` is given.
@@ -97,7 +159,7 @@ impl Book {
     /// # Errors
     /// The book is missing (and not to be begun), foreign, newer, damaged, locked or read-only.
     pub fn open_writing(path: &Path, creation: Option<Creation>) -> Result<Self, StoreError> {
-        let head = look(path)?;
+        let head = look_recovered(path)?;
         let flags = match (&head, creation) {
             (Head::Missing, None) | (Head::Empty, None) => {
                 return Err(StoreError::Missing(path.to_path_buf()));
@@ -118,26 +180,49 @@ impl Book {
             }
         } | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let sql = |error| StoreError::from_sql(path, error);
-        let mut connection = Connection::open_with_flags(path, flags).map_err(sql)?;
+        let mut connection = Connection::open_with_flags(path, flags).map_err(|error| {
+            if std::fs::metadata(path).is_ok_and(|file| file.permissions().readonly()) {
+                return StoreError::ReadOnly(path.to_path_buf());
+            }
+            StoreError::from_sql(path, error)
+        })?;
         prepare(&connection).map_err(sql)?;
         if connection.is_readonly("main").map_err(sql)? {
             return Err(StoreError::ReadOnly(path.to_path_buf()));
         }
         match head {
             Head::Book { schema } if schema < SCHEMA_VERSION => {
-                copy_before_migration(&connection, path, schema)?;
+                super::backup::copy_before_migration(&connection, path, schema, creation.map(|it| it.at))?;
                 migrate(&mut connection, path)?;
-                super::append::keep_every_standing(&mut connection, path)?;
             }
             Head::Book { .. } => {}
-            Head::Missing | Head::Empty => {
-                if let Some(creation) = creation {
-                    migrate(&mut connection, path)?;
-                    begin(&connection, creation).map_err(sql)?;
-                }
-            }
+            Head::Missing | Head::Empty => migrate(&mut connection, path)?,
         }
-        Self::set_up(connection, path, true)
+        let mut book = Self::set_up(connection, path, true, creation)?;
+        if book.setting("standings")?.as_deref() != Some(STANDINGS) {
+            book.work_out_standings()?;
+        }
+        Ok(book)
+    }
+
+    /// Work out every kept standing again, as this program does.
+    fn work_out_standings(&mut self) -> Result<(), StoreError> {
+        let path = self.path.clone();
+        let sql = |error| StoreError::from_sql(&path, error);
+        let transaction =
+            self.connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(sql)?;
+        let casings: Vec<String> = transaction
+            .prepare("SELECT DISTINCT subject FROM entry WHERE kind = 'casing'")
+            .and_then(|mut statement| statement.query_map([], |row| row.get(0))?.collect())
+            .map_err(sql)?;
+        let rules = super::read::rules_on(&transaction, NaiveDate::MAX, &path)?;
+        for casing in casings {
+            super::standings::keep_standing_by(&transaction, &casing, &rules, &path)?;
+        }
+        transaction
+            .execute("INSERT OR REPLACE INTO book (key, value) VALUES ('standings', ?1)", [STANDINGS])
+            .map_err(sql)?;
+        transaction.commit().map_err(sql)
     }
 
     /// A new book that is in no file and is gone with this value: to try an entry out.
@@ -150,15 +235,16 @@ impl Book {
         let mut connection = Connection::open_in_memory().map_err(sql)?;
         prepare(&connection).map_err(sql)?;
         migrate(&mut connection, path)?;
-        begin(&connection, creation).map_err(sql)?;
-        Self::set_up(connection, path, true)
+        Ok(Self { in_memory: true, ..Self::set_up(connection, path, true, Some(creation))? })
     }
 
-    fn set_up(connection: Connection, path: &Path, writable: bool) -> Result<Self, StoreError> {
+    fn set_up(
+        connection: Connection,
+        path: &Path,
+        writable: bool,
+        creation: Option<Creation>,
+    ) -> Result<Self, StoreError> {
         let sql = |error| StoreError::from_sql(path, error);
-        if !writable {
-            prepare(&connection).map_err(sql)?;
-        }
         let read = |key: &str| -> Result<Option<String>, StoreError> {
             connection
                 .query_row("SELECT value FROM book WHERE key = ?1", [key], |row| row.get(0))
@@ -167,17 +253,37 @@ impl Book {
         };
         let damaged = |why: &str| StoreError::Damaged { path: path.to_path_buf(), why: why.to_owned() };
         tracing::info!(path = %path.display(), writable, "opened the book");
-        let origin = read("origin")?.ok_or_else(|| damaged("it has no identity"))?;
+        let origin = match (read("origin")?, creation) {
+            (Some(origin), _) => origin,
+            // New, or begun by a writer that was cut off before it gave the book its identity. Where several begin
+            // it at once, the first identity stays.
+            (None, Some(creation)) if writable => {
+                begin(&connection, creation).map_err(sql)?;
+                read("origin")?.ok_or_else(|| damaged("it has no identity"))?
+            }
+            (None, _) => {
+                return Err(damaged(
+                    "it was begun and has no identity yet; any writing command gives it one",
+                ));
+            }
+        };
         let origin = Uuid::parse_str(&origin).map_err(|_| damaged("its identity is not readable"))?;
         let fixed_day = read("fixed_day")?
             .map(|text| text.parse::<NaiveDate>().map_err(|_| damaged("its fixed day is not a date")))
             .transpose()?;
-        Ok(Self { connection, path: path.to_path_buf(), origin, fixed_day, writable })
+        Ok(Self { connection, path: path.to_path_buf(), origin, fixed_day, writable, in_memory: false })
     }
 
     /// The same book on another connection, which may be written.
     pub(super) fn beside(&self, connection: Connection, path: PathBuf) -> Self {
-        Self { connection, path, origin: self.origin, fixed_day: self.fixed_day, writable: true }
+        Self {
+            connection,
+            path,
+            origin: self.origin,
+            fixed_day: self.fixed_day,
+            writable: true,
+            in_memory: true,
+        }
     }
 
     /// Where it is.
@@ -232,6 +338,17 @@ impl Book {
             .map_err(|error| StoreError::from_sql(&self.path, error))
     }
 
+    /// Give the book another identity, so that what it writes from now on is a chain of its own. For a copy that
+    /// lives on beside its original.
+    ///
+    /// # Errors
+    /// The book cannot be written.
+    pub(super) fn rename_origin(&mut self, origin: Uuid) -> Result<(), StoreError> {
+        self.set_setting("origin", &origin.to_string())?;
+        self.origin = origin;
+        Ok(())
+    }
+
     /// Write a compact copy to a new file.
     ///
     /// # Errors
@@ -268,6 +385,7 @@ fn prepare(connection: &Connection) -> rusqlite::Result<()> {
 fn begin(connection: &Connection, creation: Creation) -> rusqlite::Result<()> {
     let mut set = connection.prepare("INSERT OR IGNORE INTO book (key, value) VALUES (?1, ?2)")?;
     set.execute(["origin", &creation.origin.to_string()])?;
+    set.execute(["standings", STANDINGS])?;
     set.execute(["begun_at", &crate::book::seal::moment(creation.at)])?;
     if let Some(day) = creation.fixed_day {
         set.execute(["fixed_day", &day.to_string()])?;
@@ -277,29 +395,20 @@ fn begin(connection: &Connection, creation: Creation) -> rusqlite::Result<()> {
 
 fn migrate(connection: &mut Connection, path: &Path) -> Result<(), StoreError> {
     tracing::info!(path = %path.display(), to = SCHEMA_VERSION, "migrating");
-    Migrations::from_slice(STEPS).to_latest(connection).map_err(|error| match error {
+    let error = match Migrations::from_slice(STEPS).to_latest(connection) {
+        Ok(()) => return Ok(()),
+        Err(error) => error,
+    };
+    // Another program may have taken the same steps a moment earlier.
+    let version: rusqlite::Result<u32> =
+        connection.pragma_query_value(None, "user_version", |row| row.get(0));
+    if version.is_ok_and(|version| version == SCHEMA_VERSION) {
+        return Ok(());
+    }
+    Err(match error {
         rusqlite_migration::Error::RusqliteError { err, .. } => StoreError::from_sql(path, err),
         other => StoreError::Damaged { path: path.to_path_buf(), why: other.to_string() },
     })
-}
-
-/// Keep a verified copy beside the book before its schema changes.
-fn copy_before_migration(connection: &Connection, path: &Path, schema: u32) -> Result<(), StoreError> {
-    let mut copy = path.as_os_str().to_owned();
-    copy.push(format!(".schema-{schema}.copy"));
-    let copy = PathBuf::from(copy);
-    if copy.exists() {
-        return Ok(());
-    }
-    connection
-        .execute("VACUUM INTO ?1", [copy.to_string_lossy()])
-        .map_err(|error| StoreError::from_sql(&copy, error))?;
-    let check = Connection::open_with_flags(&copy, OpenFlags::SQLITE_OPEN_READ_ONLY)
-        .and_then(|connection| {
-            connection.query_row("PRAGMA integrity_check", [], |row| row.get::<_, String>(0))
-        })
-        .map_err(|error| StoreError::from_sql(&copy, error))?;
-    if check == "ok" { Ok(()) } else { Err(StoreError::Damaged { path: path.to_path_buf(), why: check }) }
 }
 
 #[cfg(test)]

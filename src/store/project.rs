@@ -2,22 +2,23 @@
 //! `casing_entry`; a list of records becomes rows of its own table. One function for every kind, so a column
 //! can never be written by other means than the sealed value.
 
-use serde_json::{Map, Value};
+use std::borrow::Cow;
 
+use super::body::Body;
 use crate::book::Kind;
 
 /// A value in a column.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Cell {
+pub(super) enum Cell<'a> {
     /// Text.
-    Text(String),
+    Text(Cow<'a, str>),
     /// A real number.
     Real(f64),
     /// A whole number or a yes (1) or no (0).
     Whole(i64),
 }
 
-impl rusqlite::ToSql for Cell {
+impl rusqlite::ToSql for Cell<'_> {
     fn to_sql(&self) -> rusqlite::Result<rusqlite::types::ToSqlOutput<'_>> {
         match self {
             Self::Text(text) => text.to_sql(),
@@ -29,71 +30,79 @@ impl rusqlite::ToSql for Cell {
 
 /// One row of a typed table, without the entry's number.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Row {
+pub(super) struct Row<'a> {
     /// The table.
-    pub table: String,
+    pub table: Cow<'static, str>,
     /// Column and value; a column left out is NULL.
-    pub cells: Vec<(String, Cell)>,
+    pub cells: Vec<(Cow<'a, str>, Cell<'a>)>,
 }
 
 /// Columns that hold JSON as it is.
 const JSON_COLUMNS: &[&str] = &["reduction", "throats", "lengths"];
 
-/// The typed rows of a record.
-pub fn project(kind: Kind, body: &Value) -> Vec<Row> {
-    let table = format!("{kind}_entry");
-    let mut own = Row { table, cells: Vec::new() };
+/// The typed rows of a record: its own first.
+pub(super) fn project<'a>(kind: Kind, body: &'a Body<'a>) -> Vec<Row<'a>> {
+    let mut own = Row { table: Cow::Owned(format!("{kind}_entry")), cells: Vec::with_capacity(12) };
     let mut rows = Vec::new();
-    if let Value::Object(map) = body {
+    if let Body::Map(map) = body {
         flatten(kind, "", map, &mut own.cells, &mut rows);
     }
     rows.insert(0, own);
     rows
 }
 
-fn flatten(
+fn flatten<'a>(
     kind: Kind,
     prefix: &str,
-    map: &Map<String, Value>,
-    cells: &mut Vec<(String, Cell)>,
-    rows: &mut Vec<Row>,
+    map: &'a [(Cow<'a, str>, Body<'a>)],
+    cells: &mut Vec<(Cow<'a, str>, Cell<'a>)>,
+    rows: &mut Vec<Row<'a>>,
 ) {
     for (key, value) in map {
-        // The words a quantity was typed in stay in the sealed body.
-        if key == "typed" {
+        // The words a quantity was typed in, and what was known of other books, stay in the sealed body.
+        if key == "typed" || (prefix.is_empty() && key == crate::book::seal::SEEN) {
             continue;
         }
-        let column = if prefix.is_empty() { key.clone() } else { format!("{prefix}_{key}") };
+        let column: Cow<'a, str> = if prefix.is_empty() {
+            Cow::Borrowed(key.as_ref())
+        } else {
+            Cow::Owned([prefix, "_", key].concat())
+        };
         match value {
-            value if JSON_COLUMNS.contains(&column.as_str()) => {
-                cells.push((column, Cell::Text(value.to_string())))
+            value if JSON_COLUMNS.contains(&column.as_ref()) => {
+                // A body that was read can be written again.
+                let json = serde_json::to_string(value).unwrap_or_default();
+                cells.push((column, Cell::Text(Cow::Owned(json))));
             }
-            Value::Object(inner) => flatten(kind, &column, inner, cells, rows),
-            Value::Array(items) if items.iter().all(Value::is_object) => {
+            Body::Map(inner) => flatten(kind, &column, inner, cells, rows),
+            Body::List(items) if items.iter().all(|item| matches!(item, Body::Map(_))) => {
                 if let Some(table) = child_table(kind, &column) {
                     for (number, item) in items.iter().enumerate() {
-                        let mut row = Row { table: table.to_owned(), cells: Vec::new() };
+                        let mut row = Row { table: Cow::Borrowed(table), cells: Vec::with_capacity(8) };
                         if table != "entry_part" {
-                            row.cells.push(("row".to_owned(), Cell::Whole(number as i64)));
+                            row.cells.push((Cow::Borrowed("row"), Cell::Whole(number as i64)));
                         }
-                        if let Value::Object(inner) = item {
+                        if let Body::Map(inner) = item {
                             flatten(kind, "", inner, &mut row.cells, rows);
                         }
                         rows.push(row);
                     }
                 }
             }
-            Value::Array(items) => {
-                let words: Vec<&str> = items.iter().filter_map(Value::as_str).collect();
-                cells.push((column, Cell::Text(words.join(", "))));
+            Body::List(items) => {
+                let words = items.iter().filter_map(|item| match item {
+                    Body::Text(text) => Some(text.as_ref()),
+                    _ => None,
+                });
+                cells.push((column, Cell::Text(Cow::Owned(words.collect::<Vec<_>>().join(", ")))));
             }
-            Value::String(text) => cells.push((column, Cell::Text(text.clone()))),
-            Value::Bool(yes) => cells.push((column, Cell::Whole(i64::from(*yes)))),
-            Value::Number(number) => match number.as_i64() {
+            Body::Text(text) => cells.push((column, Cell::Text(Cow::Borrowed(text.as_ref())))),
+            Body::Bool(yes) => cells.push((column, Cell::Whole(i64::from(*yes)))),
+            Body::Number(number) => match number.as_i64() {
                 Some(whole) if !real_column(&column) => cells.push((column, Cell::Whole(whole))),
                 _ => cells.push((column, Cell::Real(number.as_f64().unwrap_or_default()))),
             },
-            Value::Null => {}
+            Body::Null => {}
         }
     }
 }

@@ -11,7 +11,7 @@ use uuid::Uuid;
 
 use super::{Book, StoreError};
 use crate::book::details::LoadRecord;
-use crate::book::{Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf};
+use crate::book::{Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf, in_order};
 use crate::standing::{Assessment, EntryRef, RuleSet, rules::RuleChange};
 
 pub(super) const COLUMNS: &str =
@@ -48,6 +48,8 @@ pub struct EntryLine {
     pub entry: Entry,
     /// The entry that crossed it out, where one did.
     pub struck_by: Option<i64>,
+    /// The entry of another book about the same thing that says otherwise, where nobody has settled it.
+    pub differs_from: Option<i64>,
 }
 
 /// What a casing may have in common with others, by its last record.
@@ -76,7 +78,7 @@ pub enum Filter {
     OfKind(Kind),
 }
 
-fn entry_from(row: &Row<'_>, path: &Path) -> Result<Entry, StoreError> {
+pub(super) fn entry_from(row: &Row<'_>, path: &Path) -> Result<Entry, StoreError> {
     let sql = |error| StoreError::from_sql(path, error);
     let number: i64 = row.get(0).map_err(sql)?;
     let damaged =
@@ -89,8 +91,11 @@ fn entry_from(row: &Row<'_>, path: &Path) -> Result<Entry, StoreError> {
     let subject_of = SubjectOf::from_word(&text(5)?).ok_or_else(|| damaged("unknown subject".to_owned()))?;
     let happened_on = text(7)?.parse::<NaiveDate>().map_err(|error| damaged(error.to_string()))?;
     let recorded_at = DateTime::parse_from_rfc3339(&text(9)?).map_err(|error| damaged(error.to_string()))?;
-    let details = Details::from_json(kind, &text(12)?).map_err(|error| damaged(error.to_string()))?;
+    let body = row.get_ref(12).and_then(|it| it.as_str().map_err(Into::into)).map_err(sql)?;
+    let details = Details::from_json(kind, body).map_err(|error| damaged(error.to_string()))?;
+    let seen = crate::book::seal::seen_in(body).map_err(|error| damaged(error.to_string()))?;
     Ok(Entry {
+        seen,
         number,
         id: EntryId(uuid(1)?),
         origin: uuid(2)?,
@@ -124,32 +129,66 @@ pub(super) fn entries(
     Ok(found)
 }
 
-/// Every entry that can bear on a casing, as [`crate::standing::History`] asks for them.
+/// Every entry that can bear on a casing, as [`crate::standing::History`] asks for them, in order of arrival.
 pub(super) fn history(connection: &Connection, casing: &str, path: &Path) -> Result<Vec<Entry>, StoreError> {
-    let query = format!(
-        "WITH had(part) AS (SELECT DISTINCT part FROM fit_entry WHERE casing = ?1),
-              wanted(number) AS (
-                  SELECT number FROM entry WHERE subject_of = 'casing' AND subject = ?1
-                  UNION SELECT e.number FROM had JOIN entry e ON e.subject_of = 'part' AND e.subject = had.part
-                  UNION SELECT p.entry FROM had JOIN entry_part p ON p.part = had.part)
-         SELECT {COLUMNS} FROM entry WHERE number IN (SELECT number FROM wanted)
-            OR strikes IN (SELECT id FROM entry WHERE number IN (SELECT number FROM wanted))
-         ORDER BY number"
-    );
-    entries(connection, path, &query, [casing])
+    let sql = |error| StoreError::from_sql(path, error);
+    let about = format!("SELECT {COLUMNS} FROM entry WHERE subject_of = ?1 AND subject = ?2");
+    let mut found = entries(connection, path, &about, ["casing", casing])?;
+    let parts: Vec<String> = connection
+        .prepare_cached("SELECT DISTINCT part FROM fit_entry WHERE casing = ?1")
+        .and_then(|mut statement| statement.query_map([casing], |row| row.get(0))?.collect())
+        .map_err(sql)?;
+    if !parts.is_empty() {
+        // What a part saw, here (which is known already) or in another casing.
+        let seen = format!(
+            "SELECT {COLUMNS} FROM entry WHERE number IN (SELECT entry FROM entry_part WHERE part = ?1)
+               AND NOT (subject_of = 'casing' AND subject = ?2)"
+        );
+        for part in &parts {
+            found.extend(entries(connection, path, &about, ["part", part])?);
+            found.extend(entries(connection, path, &seen, [part.as_str(), casing])?);
+        }
+        let mut there = BTreeSet::new();
+        found.retain(|entry| there.insert(entry.number));
+    }
+    strikes_of(connection, path, &mut found)?;
+    found.sort_by_key(|entry| entry.number);
+    Ok(found)
+}
+
+/// What crosses out any of these entries, whatever it is filed under.
+fn strikes_of(connection: &Connection, path: &Path, found: &mut Vec<Entry>) -> Result<(), StoreError> {
+    let any: bool = connection
+        .prepare_cached("SELECT EXISTS (SELECT 1 FROM entry WHERE strikes IS NOT NULL)")
+        .and_then(|mut statement| statement.query_row([], |row| row.get(0)))
+        .map_err(|error| StoreError::from_sql(path, error))?;
+    if !any {
+        return Ok(());
+    }
+    let mut there: BTreeSet<i64> = found.iter().map(|entry| entry.number).collect();
+    let query = format!("SELECT {COLUMNS} FROM entry WHERE strikes = ?1");
+    for at in 0..found.len() {
+        for strike in entries(connection, path, &query, [found[at].id.to_string()])? {
+            if there.insert(strike.number) {
+                found.push(strike);
+            }
+        }
+    }
+    Ok(())
 }
 
 /// The rules in force on a day.
 pub(super) fn rules_on(connection: &Connection, day: NaiveDate, path: &Path) -> Result<RuleSet, StoreError> {
     let query = format!(
         "SELECT {COLUMNS} FROM entry WHERE subject_of = 'rule' AND happened_on <= ?1 AND kind = 'rule'
-           AND id NOT IN (SELECT strikes FROM entry WHERE strikes IS NOT NULL)
-         ORDER BY happened_on, number"
+           AND id NOT IN (SELECT strikes FROM entry WHERE strikes IS NOT NULL)"
     );
     // A day far in the future is written with a sign that would sort before every year.
     let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day));
     let mut rules = RuleSet::new();
-    for entry in entries(connection, path, &query, [day.to_string()])? {
+    let mut changes = entries(connection, path, &query, [day.to_string()])?;
+    in_order(&mut changes, |entry| entry);
+    for entry in changes {
         let at = EntryRef::from(&entry);
         if let Details::Rule(change) = &entry.entry.details {
             rules.change(
@@ -164,6 +203,20 @@ pub(super) fn rules_on(connection: &Connection, day: NaiveDate, path: &Path) -> 
         }
     }
     Ok(rules)
+}
+
+/// The seal of the whole book.
+pub(super) fn head_seal(connection: &Connection) -> rusqlite::Result<Option<String>> {
+    let chains = super::append::chains(connection)?;
+    Ok(match chains.as_slice() {
+        [] => None,
+        [one] => Some(one.seal.clone()),
+        several => {
+            let lines: String =
+                several.iter().map(|it| format!("{} {} {}\n", it.origin, it.last, it.seal)).collect();
+            Some(crate::book::seal::sha256(lines.as_bytes()))
+        }
+    })
 }
 
 impl Book {
@@ -211,19 +264,13 @@ impl Book {
             .map_err(|error| self.sql(error))
     }
 
-    /// The seal of the last entry this book wrote.
+    /// The seal of the whole book: the last seal of its chain, or, where it holds the chains of several books, the
+    /// hash of all their last seals. Two books with the same entries have the same.
     ///
     /// # Errors
     /// The book cannot be read.
     pub fn head_seal(&self) -> Result<Option<String>, StoreError> {
-        self.connection
-            .query_row(
-                "SELECT seal FROM entry WHERE origin = ?1 ORDER BY sequence DESC LIMIT 1",
-                [self.origin.to_string()],
-                |row| row.get(0),
-            )
-            .optional()
-            .map_err(|error| self.sql(error))
+        head_seal(&self.connection).map_err(|error| self.sql(error))
     }
 
     /// The rack on a day that is not before anything on record, from the kept standings.
@@ -238,15 +285,16 @@ impl Book {
                  FROM standing ORDER BY casing",
             )
             .map_err(|error| self.sql(error))?;
+        let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day)).to_string();
         let rows = statement
             .query_map([], |row| {
-                let worst: String = row.get(2)?;
-                let later: String = row.get(3)?;
+                let text = |at: usize| row.get_ref(at).and_then(|it| it.as_str().map_err(Into::into));
+                let standing = standing_at(text(2)?, text(3)?, &day);
                 let date = |text: Option<String>| text.and_then(|text| text.parse().ok());
                 Ok(RackRow {
                     serial: row.get(0)?,
                     name: row.get(1)?,
-                    standing: standing_at(&worst, &later, day),
+                    standing,
                     firings: row.get(4)?,
                     weakest: row.get(5)?,
                     factor: row.get(6)?,
@@ -289,18 +337,54 @@ impl Book {
             SubjectOf::Person => "person",
             SubjectOf::Rule | SubjectOf::Book => return Ok(Vec::new()),
         };
+        let list = |query: &str| -> Result<Vec<String>, StoreError> {
+            self.connection
+                .prepare_cached(query)
+                .and_then(|mut statement| statement.query_map([kind], |row| row.get(0))?.collect())
+                .map_err(|error| self.sql(error))
+        };
+        // A record is always about the thing it registers, so the index by kind alone answers.
+        let mut names = list("SELECT DISTINCT subject FROM entry WHERE kind = ?1 ORDER BY subject")?;
+        let struck = list(
+            "SELECT DISTINCT e.subject FROM entry s JOIN entry e ON e.id = s.strikes
+             WHERE s.strikes IS NOT NULL AND e.kind = ?1",
+        )?;
+        let mut gone = BTreeSet::new();
+        for name in struck {
+            if !self.knows(of, &name)? {
+                gone.insert(name);
+            }
+        }
+        names.retain(|name| !gone.contains(name));
+        Ok(names)
+    }
+
+    /// A serial or name on record that is the same but for letter case and blanks.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn alike(&self, of: SubjectOf, name: &str) -> Result<Option<String>, StoreError> {
+        // As the reader folds names, letter by letter, so that of ten thousand none is copied.
+        fn folded(name: &str) -> impl Iterator<Item = char> {
+            name.split_whitespace()
+                .flat_map(|word| std::iter::once(' ').chain(word.chars().flat_map(char::to_lowercase)))
+        }
+        let wanted: Vec<char> = folded(name).collect();
         let mut statement = self
             .connection
-            .prepare_cached(
-                "SELECT DISTINCT subject FROM entry WHERE subject_of = ?1 AND kind = ?1
-                   AND id NOT IN (SELECT strikes FROM entry WHERE strikes IS NOT NULL) ORDER BY subject",
-            )
+            .prepare_cached("SELECT DISTINCT subject FROM entry WHERE kind = ?1 ORDER BY subject")
             .map_err(|error| self.sql(error))?;
-        let names = statement
-            .query_map([kind], |row| row.get(0))
-            .and_then(Iterator::collect)
-            .map_err(|error| self.sql(error))?;
-        Ok(names)
+        let mut rows = statement.query([of.word()]).map_err(|error| self.sql(error))?;
+        while let Some(row) = rows.next().map_err(|error| self.sql(error))? {
+            let known = row
+                .get_ref(0)
+                .and_then(|it| it.as_str().map_err(Into::into))
+                .map_err(|error| self.sql(error))?;
+            if folded(known).eq(wanted.iter().copied()) && self.knows(of, known)? {
+                return Ok(Some(known.to_owned()));
+            }
+        }
+        Ok(None)
     }
 
     /// Whether a serial or name is on record and not struck.
@@ -329,17 +413,21 @@ impl Book {
     ) -> Result<Option<Entry>, StoreError> {
         let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day));
         let query = format!(
-            "SELECT {COLUMNS} FROM entry e WHERE subject_of = ?1 AND subject = ?2 AND kind = ?3 AND happened_on <= ?4
-               AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id)
-             ORDER BY happened_on DESC, number DESC LIMIT 1"
+            "WITH unstruck AS (
+                 SELECT number, happened_on FROM entry e
+                 WHERE subject_of = ?1 AND subject = ?2 AND kind = ?3 AND happened_on <= ?4
+                   AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id))
+             SELECT {COLUMNS} FROM entry WHERE number IN (
+                 SELECT number FROM unstruck WHERE happened_on = (SELECT max(happened_on) FROM unstruck))"
         );
-        let found = entries(
+        let mut found = entries(
             &self.connection,
             &self.path,
             &query,
             params![subject.of.word(), subject.name, kind.word(), day.to_string()],
         )?;
-        Ok(found.into_iter().next())
+        in_order(&mut found, |entry| entry);
+        Ok(found.pop())
     }
 
     /// A load in force on a day.
@@ -370,16 +458,17 @@ impl Book {
         }
     }
 
-    /// How often a batch had been fired by a day, struck firings left out.
+    /// How often a batch had been fired by a day, struck firings left out; counting stops at a thousand.
     ///
     /// # Errors
     /// The book cannot be read.
     pub fn firings_of_batch(&self, batch: &str, day: NaiveDate) -> Result<u32, StoreError> {
         self.connection
             .prepare_cached(
-                "SELECT count(*) FROM firing_entry f JOIN entry e ON e.number = f.entry
-                 WHERE f.batch = ?1 AND e.happened_on <= ?2
-                   AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id)",
+                "SELECT count(*) FROM (
+                     SELECT 1 FROM firing_entry f JOIN entry e ON e.number = f.entry
+                     WHERE f.batch = ?1 AND e.happened_on <= ?2
+                       AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id) LIMIT 1000)",
             )
             .and_then(|mut statement| statement.query_row([batch, &day.to_string()], |row| row.get(0)))
             .map_err(|error| self.sql(error))
@@ -530,8 +619,16 @@ impl Book {
                 entries(&self.connection, &self.path, &query, [kind.word()])?
             }
         };
+        self.lines_of(found, day)
+    }
+
+    /// The same of entries already read.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn lines_of(&self, found: Vec<Entry>, day: NaiveDate) -> Result<Vec<EntryLine>, StoreError> {
         let mut seen = BTreeSet::new();
-        let mut lines = Vec::new();
+        let mut lines = Vec::with_capacity(found.len());
         let mut strike = self
             .connection
             .prepare_cached("SELECT number FROM entry WHERE strikes = ?1 AND happened_on <= ?2 LIMIT 1")
@@ -543,10 +640,10 @@ impl Book {
                     .query_row([entry.id.to_string(), day_text.clone()], |row| row.get(0))
                     .optional()
                     .map_err(|error| self.sql(error))?;
-                lines.push(EntryLine { entry, struck_by });
+                lines.push(EntryLine { entry, struck_by, differs_from: None });
             }
         }
-        lines.sort_by_key(|line| line.entry.timeline_key());
+        in_order(&mut lines, |line| &line.entry);
         Ok(lines)
     }
 
@@ -573,13 +670,17 @@ impl Book {
     }
 }
 
-fn standing_at(worst: &str, later: &str, day: NaiveDate) -> Standing {
+/// The standing of a kept row on a day. Days are compared as they are written, which is in their order.
+fn standing_at(worst: &str, later: &str, day: &str) -> Standing {
     let worst = Standing::from_word(worst).unwrap_or(Standing::Hold);
-    let later: Vec<(NaiveDate, Standing)> = serde_json::from_str(later).unwrap_or_default();
+    if later == "[]" {
+        return worst;
+    }
+    let later: Vec<(&str, &str)> = serde_json::from_str(later).unwrap_or_default();
     later
         .into_iter()
         .filter(|(from, _)| day >= *from)
-        .map(|(_, standing)| standing)
+        .filter_map(|(_, standing)| Standing::from_word(standing))
         .min()
         .map_or(worst, |it| it.min(worst))
 }

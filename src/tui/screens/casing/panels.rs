@@ -91,6 +91,9 @@ fn ledger(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &
         }
         match line.struck_by {
             Some(by) => format!("struck by {by}: {words}"),
+            None if line.differs_from.is_some() => {
+                format!("differs from {}: {words}", line.differs_from.unwrap_or_default())
+            }
             None => words,
         }
     };

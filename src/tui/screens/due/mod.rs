@@ -49,14 +49,15 @@ impl DueScreen {
             Err(error) => cx.say(error.to_string()),
         }
         // Those that may go first, the freest first; then what can be put right; the retired last.
-        self.rows.sort_by_key(|row| {
+        fn rank(row: &RackRow) -> (u8, std::cmp::Reverse<Standing>, &str) {
             let group = match row.standing {
                 Standing::Retired => 2,
                 standing if standing.forbids() => 1,
                 _ => 0,
             };
-            (group, std::cmp::Reverse(row.standing), row.serial.clone())
-        });
+            (group, std::cmp::Reverse(row.standing), &row.serial)
+        }
+        self.rows.sort_unstable_by(|a, b| rank(a).cmp(&rank(b)));
         self.place.selected =
             selected.and_then(|serial| self.rows.iter().position(|row| row.serial == serial)).unwrap_or(0);
     }

@@ -67,7 +67,7 @@ impl LoadsScreen {
         let mut loads = Vec::new();
         for name in cx.desk.book().names(SubjectOf::Load)? {
             let Some((record, _)) = cx.desk.book().load(&name, day)? else { continue };
-            match cx.desk.checklist(serial, Planned { load: &name, batch, mode }, day) {
+            match cx.desk.checklist_of(&assessed, Planned { load: &name, batch, mode }, None, day) {
                 Ok(checklist) => loads.push(LoadRow { record, checklist }),
                 Err(Refusal::Store(error)) => return Err(error),
                 Err(_) => {}

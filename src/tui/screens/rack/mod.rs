@@ -107,7 +107,7 @@ impl RackScreen {
         };
         // Retired casings are out of the race: what somebody can still act on comes first.
         let (order, rows) = (self.order, &self.rows);
-        self.shown.sort_by(|one, other| {
+        self.shown.sort_unstable_by(|one, other| {
             let (one, other) = (&rows[*one], &rows[*other]);
             let retired = |row: &RackRow| row.standing == crate::book::Standing::Retired;
             let by_order = match order {

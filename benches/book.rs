@@ -1,0 +1,146 @@
+//! A large book: what a frame, a key, an entry and a look-up cost. Not a timed test; it prints what it measured.
+//!
+//! `PROOFMARK_LARGE=FILE cargo bench --bench book` measures that book (it is copied before anything is written); without
+//! it a small generated one. Times are of this thread's processor, so that a busy machine does not blur them.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use chrono::{DateTime, NaiveDate, Utc};
+use proofmark::book::{Answers, Kind};
+use proofmark::desk::{Desk, Surroundings};
+use proofmark::tui::{App, Event, Options};
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use uuid::Uuid;
+
+struct Real;
+
+impl Surroundings for Real {
+    fn now(&self) -> DateTime<Utc> {
+        Utc::now()
+    }
+    fn today(&self) -> NaiveDate {
+        Utc::now().date_naive()
+    }
+    fn identity(&mut self) -> Uuid {
+        Uuid::now_v7()
+    }
+}
+
+/// What this thread has used of a processor.
+fn used() -> Duration {
+    let now = rustix::time::clock_gettime(rustix::time::ClockId::ThreadCPUTime);
+    Duration::new(now.tv_sec.unsigned_abs(), u32::try_from(now.tv_nsec).unwrap())
+}
+
+fn taken<T>(work: impl FnOnce() -> T) -> (Duration, T) {
+    let before = used();
+    let done = work();
+    (used() - before, done)
+}
+
+fn report(what: &str, mut times: Vec<Duration>) {
+    times.sort();
+    let at = |share: f64| times[((times.len() - 1) as f64 * share).round() as usize];
+    println!(
+        "{what:34} {:>5} x  median {:>10.2?}  p99 {:>10.2?}  most {:>10.2?}",
+        times.len(),
+        at(0.5),
+        at(0.99),
+        at(1.0)
+    );
+}
+
+fn key(name: &str) -> KeyEvent {
+    let code = match name {
+        "Enter" => KeyCode::Enter,
+        "Esc" => KeyCode::Esc,
+        "Down" => KeyCode::Down,
+        "Up" => KeyCode::Up,
+        "End" => KeyCode::End,
+        "Home" => KeyCode::Home,
+        "PageDown" => KeyCode::PageDown,
+        "Tab" => KeyCode::Tab,
+        "Backspace" => KeyCode::Backspace,
+        other => KeyCode::Char(other.chars().next().unwrap()),
+    };
+    KeyEvent::new(code, KeyModifiers::NONE)
+}
+
+/// Keys of one screen after those that open it.
+const SCREENS: &[(&str, &str, &str)] = &[
+    ("rack", "", "Down Down PageDown End Up Home Down Down"),
+    ("rack, opening a casing", "Down Down Down", "Enter Esc Enter Esc"),
+    ("casing", "Down Down Enter", "1 Down 2 Up Up Home End PageDown 3 Down 4 5 Down"),
+    ("rack, filtering", "/", "g n 0 0 9 Backspace 8"),
+    ("who may be fired", "g", "Down Down PageDown End Up Home"),
+    ("rack, opening who may be fired", "", "g Esc"),
+    ("choosing a load", "Down p", "Down Up b s f"),
+    ("rack, opening a pre-fire", "Down Down", "p Esc"),
+    ("form of a firing", "Down f", "Tab a b Backspace Tab 1 Down"),
+    ("form of a casing", "c", "a b c Tab d Backspace Tab"),
+    ("rules", "r", "Down PageDown End Home"),
+    ("calculators", "t", "Down Down PageDown Home"),
+];
+
+fn screens(book: &Path) {
+    for (name, before, keys) in SCREENS {
+        let desk = Desk::writing(book, Box::new(Real), None).unwrap();
+        let mut terminal = Terminal::new(TestBackend::new(200, 60)).unwrap();
+        let mut app =
+            App::new(desk, Options { colour: true, by: Some("Ann Lee".to_owned()), ..Options::default() });
+        for name in before.split_whitespace() {
+            app.handle(Event::Key(key(name)));
+        }
+        terminal.draw(|frame| app.draw(frame)).unwrap();
+        let mut times = Vec::new();
+        for _ in 0..12 {
+            for name in keys.split_whitespace() {
+                let (time, ()) = taken(|| {
+                    app.handle(Event::Key(key(name)));
+                    terminal.draw(|frame| app.draw(frame)).unwrap();
+                });
+                times.push(time);
+            }
+        }
+        report(name, times);
+    }
+}
+
+fn main() {
+    let folder = std::env::temp_dir().join(format!("proofmark-bench-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).unwrap();
+    let book = folder.join("book.db");
+    match std::env::var_os("PROOFMARK_LARGE").map(PathBuf::from) {
+        Some(large) => drop(std::fs::copy(large, &book).unwrap()),
+        None => drop(proofmark::demo::write_large(&book, 500, 5_000).unwrap()),
+    }
+    let first: Vec<Duration> = (0..10)
+        .map(|_| {
+            taken(|| {
+                let desk = Desk::writing(&book, Box::new(Real), None).unwrap();
+                let mut terminal = Terminal::new(TestBackend::new(200, 60)).unwrap();
+                let mut app = App::new(desk, Options { colour: true, ..Options::default() });
+                terminal.draw(|frame| app.draw(frame)).unwrap();
+            })
+            .0
+        })
+        .collect();
+    report("first frame", first);
+    screens(&book);
+    let mut desk = Desk::writing(&book, Box::new(Real), None).unwrap();
+    let mut answers = Answers::new();
+    answers.set("by", "Ann Lee").set("text", "measured").set("casing", "GN-000123");
+    let entries = (0..40).map(|_| taken(|| desk.record(Kind::Note, &answers, None).unwrap()).0).collect();
+    report("one entry about a casing", entries);
+    let mut answers = Answers::new();
+    answers.set("by", "Ann Lee").set("text", "measured");
+    let entries = (0..40).map(|_| taken(|| desk.record(Kind::Note, &answers, None).unwrap()).0).collect();
+    report("one entry about the book", entries);
+    report("the rack's rows", (0..10).map(|_| taken(|| desk.rack_rows().unwrap()).0).collect());
+    let _ = std::fs::remove_dir_all(&folder);
+}

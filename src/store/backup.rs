@@ -1,0 +1,322 @@
+//! Copies that can be trusted: made on a live book, verified, synced, and only then given their name.
+
+use std::fs::File;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use chrono::{DateTime, Utc};
+use rusqlite::backup::{Backup, StepResult};
+use rusqlite::{Connection, OpenFlags};
+use uuid::Uuid;
+
+use super::append::chains;
+use super::open::journal_of;
+use super::verify::Fault;
+use super::{Book, StoreError};
+
+/// What a copy came to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Copied {
+    /// Where it is.
+    pub path: PathBuf,
+    /// How many entries it holds.
+    pub entries: i64,
+    /// The seal of the whole book.
+    pub head_seal: Option<String>,
+    /// Where the book that was there before is kept now.
+    pub kept: Option<PathBuf>,
+}
+
+/// Pages copied before a waiting writer gets its turn.
+const PAGES_A_STEP: i32 = 4_096;
+/// Copies begun again because of writers before they are made to wait.
+const PATIENCE: i32 = 3;
+
+/// The path with more behind its name.
+pub(super) fn beside(path: &Path, more: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(more);
+    PathBuf::from(name)
+}
+
+/// A file that is removed again unless it got its name.
+pub(super) struct Unnamed {
+    pub(super) path: PathBuf,
+    named: bool,
+}
+
+impl Unnamed {
+    /// A new file beside the target that no other program has.
+    pub(super) fn beside(target: &Path) -> Result<Self, StoreError> {
+        for number in 0..1_000 {
+            let path = beside(target, &format!(".part-{}-{number}", std::process::id()));
+            match File::options().write(true).create_new(true).open(&path) {
+                Ok(_) => return Ok(Self { path, named: false }),
+                Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {}
+                Err(source) => return Err(StoreError::of_file(&path, source)),
+            }
+        }
+        Err(StoreError::Exists(beside(target, ".part")))
+    }
+
+    /// Sync it and give it its name; what is there already is only replaced where that was said.
+    pub(super) fn name(mut self, target: &Path, replace: bool) -> Result<(), StoreError> {
+        let io = |source| StoreError::of_file(target, source);
+        File::open(&self.path).and_then(|file| file.sync_all()).map_err(io)?;
+        if replace {
+            std::fs::rename(&self.path, target).map_err(io)?;
+        } else {
+            // A second name fails where one is there already, whoever made it in the meantime.
+            match std::fs::hard_link(&self.path, target) {
+                Ok(()) => std::fs::remove_file(&self.path).map_err(io)?,
+                Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
+                    return Err(StoreError::Exists(target.to_path_buf()));
+                }
+                // A file system without second names.
+                Err(_) if !target.exists() => std::fs::rename(&self.path, target).map_err(io)?,
+                Err(_) => return Err(StoreError::Exists(target.to_path_buf())),
+            }
+        }
+        self.named = true;
+        sync_folder(target).map_err(io)
+    }
+}
+
+impl Drop for Unnamed {
+    fn drop(&mut self) {
+        if !self.named {
+            let _ = std::fs::remove_file(journal_of(&self.path));
+            let _ = std::fs::remove_file(&self.path);
+        }
+    }
+}
+
+/// Sync the folder of a file, so that its name survives a power cut. Where folders cannot be opened, as on some
+/// systems, the system keeps names by itself.
+fn sync_folder(path: &Path) -> std::io::Result<()> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    match File::open(folder) {
+        Ok(folder) => folder.sync_all(),
+        Err(_) => Ok(()),
+    }
+}
+
+/// Copy every page of a book, as it is at one moment, into an empty file.
+fn copy_pages(from: &Connection, path: &Path) -> rusqlite::Result<()> {
+    let mut to = Connection::open_with_flags(path, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+    // The file has no name yet and is synced before it gets one.
+    to.pragma_update(None, "synchronous", "OFF")?;
+    let backup = Backup::new(from, &mut to)?;
+    let (mut left, mut again) = (i32::MAX, 0);
+    loop {
+        let pages = if again > PATIENCE { -1 } else { PAGES_A_STEP };
+        match backup.step(pages)? {
+            StepResult::Done => return Ok(()),
+            StepResult::Busy | StepResult::Locked => std::thread::sleep(Duration::from_millis(20)),
+            _ => {}
+        }
+        let now = backup.progress().remaining;
+        again += i32::from(now >= left);
+        left = now;
+    }
+}
+
+fn not_whole(path: &Path, faults: &[Fault]) -> StoreError {
+    StoreError::Differs {
+        path: path.to_path_buf(),
+        count: faults.len(),
+        first: faults.first().map_or_else(String::new, Fault::sentence),
+    }
+}
+
+impl Book {
+    /// Copy a live book to a file, verify the copy, and only then give it its name.
+    ///
+    /// # Errors
+    /// The target exists and is not to be replaced, cannot be written, or the book is not what it was.
+    pub fn back_up(&self, target: &Path, replace: bool) -> Result<Copied, StoreError> {
+        if !replace && target.exists() {
+            return Err(StoreError::Exists(target.to_path_buf()));
+        }
+        if same_file(target, self.path()) {
+            return Err(StoreError::Exists(target.to_path_buf()));
+        }
+        let unnamed = Unnamed::beside(target)?;
+        copy_pages(&self.connection, &unnamed.path).map_err(|error| StoreError::from_sql(target, error))?;
+        let copy = Self::open_reading(&unnamed.path)?;
+        let faults = copy.verify()?;
+        if !faults.is_empty() {
+            return Err(not_whole(self.path(), &faults));
+        }
+        let (_, entries) = copy.size()?;
+        let head_seal = copy.head_seal()?;
+        drop(copy);
+        unnamed.name(target, replace)?;
+        Ok(Copied { path: target.to_path_buf(), entries, head_seal, kept: None })
+    }
+
+    /// Make a verified copy the book. The copy goes on under an identity of its own, so that what the old book held
+    /// beyond it can still be merged; the old book is kept beside.
+    ///
+    /// # Errors
+    /// The copy is not whole, the book is in use, or the folder cannot be written; then the book is as it was.
+    pub fn restore(from: &Path, book: &Path, origin: Uuid, at: DateTime<Utc>) -> Result<Copied, StoreError> {
+        if same_file(from, book) {
+            return Err(StoreError::Exists(book.to_path_buf()));
+        }
+        if let Some(folder) = book.parent().filter(|folder| !folder.as_os_str().is_empty()) {
+            std::fs::create_dir_all(folder).map_err(|source| StoreError::of_file(folder, source))?;
+        }
+        let unnamed = Unnamed::beside(book)?;
+        copy_any(from, &unnamed.path)?;
+        let mut copy = open_copy(&unnamed.path)?;
+        let faults = copy.verify()?;
+        if !faults.is_empty() {
+            return Err(not_whole(from, &faults));
+        }
+        copy.rename_origin(origin)?;
+        copy.set_setting("restored_at", &crate::book::seal::moment(at))?;
+        let (_, entries) = copy.size()?;
+        let head_seal = copy.head_seal()?;
+        drop(copy);
+        let kept = match std::fs::symlink_metadata(book) {
+            Ok(_) => Some(keep_old(book, at)?),
+            Err(_) => None,
+        };
+        // The journal of the old book is kept with it and means nothing to the new one.
+        unnamed.name(book, true)?;
+        Ok(Copied { path: book.to_path_buf(), entries, head_seal, kept })
+    }
+}
+
+/// Open a copy that nobody else knows of, bringing an older schema up to this one.
+fn open_copy(path: &Path) -> Result<Book, StoreError> {
+    let book = Book::open_writing(path, None);
+    // The copy of a copy, made before a migration, is of no use to anybody.
+    if let Ok(found) = copies_before_migration(path) {
+        for copy in found {
+            let _ = std::fs::remove_file(copy);
+        }
+    }
+    book
+}
+
+fn copies_before_migration(path: &Path) -> std::io::Result<Vec<PathBuf>> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let name = path.file_name().map(|name| format!("{}.schema-", name.to_string_lossy())).unwrap_or_default();
+    let mut found = Vec::new();
+    for entry in std::fs::read_dir(folder)? {
+        let entry = entry?;
+        if !name.is_empty() && entry.file_name().to_string_lossy().starts_with(&name) {
+            found.push(entry.path());
+        }
+    }
+    Ok(found)
+}
+
+/// Copy a book of this or an older schema into an empty file.
+fn copy_any(from: &Path, to: &Path) -> Result<(), StoreError> {
+    super::open::is_a_book(from)?;
+    let connection = super::open::reader(from)?;
+    copy_pages(&connection, to).map_err(|error| StoreError::from_sql(from, error))
+}
+
+/// A copy of another person's book that may be written: brought to this schema, verified, removed with this value.
+pub(super) struct Borrowed {
+    /// The copy.
+    pub book: Book,
+    _file: Unnamed,
+}
+
+/// Copy a book beside another one, bring it to this schema and verify it.
+pub(super) fn borrow(from: &Path, beside: &Path) -> Result<Borrowed, StoreError> {
+    let file = Unnamed::beside(beside)?;
+    copy_any(from, &file.path)?;
+    let book = open_copy(&file.path)?;
+    let faults = book.verify()?;
+    if faults.is_empty() { Ok(Borrowed { book, _file: file }) } else { Err(not_whole(from, &faults)) }
+}
+
+/// Give the old book a second name beside the new one. Nobody may be writing it.
+fn keep_old(book: &Path, at: DateTime<Utc>) -> Result<PathBuf, StoreError> {
+    if let Ok(old) = Book::open_writing(book, None) {
+        let sql = |error| StoreError::from_sql(book, error);
+        old.connection.execute_batch("BEGIN EXCLUSIVE; ROLLBACK").map_err(sql)?;
+    }
+    let stamp = at.format("%Y-%m-%d");
+    for number in 1..1_000 {
+        let kept = beside(book, &format!(".before-restore-{stamp}-{number}"));
+        // Its own journal, where a writer was cut off and nobody could take it back, goes with it.
+        match std::fs::hard_link(book, &kept).or_else(|error| match error.kind() {
+            std::io::ErrorKind::AlreadyExists => Err(error),
+            _ => std::fs::copy(book, &kept).and_then(|_| File::open(&kept)?.sync_all()),
+        }) {
+            Ok(()) => {
+                let journal = journal_of(book);
+                if journal.exists() {
+                    std::fs::rename(&journal, journal_of(&kept))
+                        .map_err(|source| StoreError::of_file(&journal, source))?;
+                }
+                return Ok(kept);
+            }
+            Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {}
+            Err(source) => return Err(StoreError::of_file(&kept, source)),
+        }
+    }
+    Err(StoreError::Exists(beside(book, ".before-restore")))
+}
+
+/// Whether two paths are one file.
+pub(super) fn same_file(one: &Path, other: &Path) -> bool {
+    match (std::fs::canonicalize(one), std::fs::canonicalize(other)) {
+        (Ok(one), Ok(other)) => one == other,
+        _ => false,
+    }
+}
+
+/// Keep a verified copy beside the book before its schema changes: `book.db.schema-1.2026-10-03.copy`.
+pub(super) fn copy_before_migration(
+    connection: &Connection,
+    path: &Path,
+    schema: u32,
+    at: Option<DateTime<Utc>>,
+) -> Result<(), StoreError> {
+    let sql = |error| StoreError::from_sql(path, error);
+    let last: Option<String> =
+        connection.query_row("SELECT max(recorded_at) FROM entry", [], |row| row.get(0)).map_err(sql)?;
+    let day = match (at, last) {
+        (Some(at), _) => at.format("%Y-%m-%d").to_string(),
+        (None, Some(last)) => last.chars().take(10).filter(|c| c.is_ascii_digit() || *c == '-').collect(),
+        (None, None) => "empty".to_owned(),
+    };
+    for number in 1..1_000 {
+        let more = if number == 1 { String::new() } else { format!("-{number}") };
+        let copy = beside(path, &format!(".schema-{schema}.{day}{more}.copy"));
+        if copy.exists() {
+            // A migration that was cut off earlier that day left a good one.
+            if holds_the_same(connection, &copy).unwrap_or(false) {
+                return Ok(());
+            }
+            continue;
+        }
+        let unnamed = Unnamed::beside(&copy)?;
+        copy_pages(connection, &unnamed.path).map_err(|error| StoreError::from_sql(&copy, error))?;
+        if !holds_the_same(connection, &unnamed.path).map_err(sql)? {
+            return Err(StoreError::Damaged {
+                path: path.to_path_buf(),
+                why: "a copy made before the migration is not whole".to_owned(),
+            });
+        }
+        return unnamed.name(&copy, false);
+    }
+    Err(StoreError::Exists(beside(path, ".copy")))
+}
+
+/// Whether a copy is whole and ends every chain as the book does. (Its seals and rows are checked by the program
+/// after the migration; here it matters that it is the same.)
+fn holds_the_same(book: &Connection, copy: &Path) -> rusqlite::Result<bool> {
+    let copy = Connection::open_with_flags(copy, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
+    let whole: String = copy.query_row("PRAGMA integrity_check(1)", [], |row| row.get(0))?;
+    let count = |of: &Connection| of.query_row("SELECT count(*) FROM entry", [], |row| row.get::<_, i64>(0));
+    Ok(whole == "ok" && chains(book)? == chains(&copy)? && count(book)? == count(&copy)?)
+}

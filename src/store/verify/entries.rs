@@ -1,0 +1,292 @@
+//! A stretch of entries against their seals, and every typed row against what its entry says.
+//!
+//! Every table with rows of entries is read in the order of its entries beside the ledger itself, so that a row
+//! that is changed, missing, one too many or of no entry is met on the way.
+
+use chrono::{DateTime, NaiveDate};
+use rusqlite::fallible_streaming_iterator::FallibleStreamingIterator;
+use rusqlite::types::ValueRef;
+use rusqlite::{Connection, OptionalExtension, Row, Rows, params};
+use uuid::Uuid;
+
+use super::Work;
+use crate::book::{Details, Kind, SubjectOf, seal};
+use crate::store::StoreError;
+use crate::store::body::Body;
+use crate::store::project::{Cell, Row as Projected, project};
+
+/// A table read in step with the ledger.
+struct Beside<'s> {
+    table: String,
+    columns: Vec<String>,
+    /// Where `entry` stands among them.
+    entry_at: usize,
+    rows: Rows<'s>,
+    /// The entry of the row in hand; `None` at the end.
+    at: Option<i64>,
+}
+
+impl Beside<'_> {
+    fn advance(&mut self) -> rusqlite::Result<()> {
+        self.rows.advance()?;
+        self.at = self.rows.get().map(|row| row.get(self.entry_at)).transpose()?;
+        Ok(())
+    }
+
+    /// Rows before the next entry belong to none.
+    fn pass_over(&mut self, number: i64, work: &Work<'_>) -> rusqlite::Result<()> {
+        while let Some(at) = self.at.filter(|at| *at < number) {
+            work.fault(Some(at), format!("a row in the table {} belongs to no entry", self.table));
+            self.advance()?;
+        }
+        Ok(())
+    }
+
+    /// The rows for one entry against those it should have, in any order.
+    fn hold_against(
+        &mut self,
+        number: i64,
+        wanted: &[Projected<'_>],
+        work: &Work<'_>,
+    ) -> rusqlite::Result<()> {
+        let mut met = vec![false; wanted.len()];
+        let (mut same, mut next) = (true, 0);
+        while self.at == Some(number) {
+            if let Some(row) = self.rows.get() {
+                // Most often they stand in the order they are said in.
+                let places = (next..wanted.len()).chain(0..next.min(wanted.len()));
+                let found = places.into_iter().find(|at| !met[*at] && self.is_row(row, &wanted[*at]));
+                match found {
+                    Some(at) => {
+                        met[at] = true;
+                        next = at + 1;
+                    }
+                    None => same = false,
+                }
+            }
+            self.advance()?;
+        }
+        if !same || met.contains(&false) {
+            work.fault(
+                Some(number),
+                format!("its values in the table {} are not the sealed ones", self.table),
+            );
+        }
+        Ok(())
+    }
+
+    fn is_row(&self, row: &Row<'_>, wanted: &Projected<'_>) -> bool {
+        let mut filled = 0;
+        for (at, column) in self.columns.iter().enumerate() {
+            let stored = match row.get_ref(at) {
+                Ok(ValueRef::Null) => continue,
+                Ok(_) if at == self.entry_at => continue,
+                Ok(stored) => stored,
+                Err(_) => return false,
+            };
+            let Some((_, cell)) = wanted.cells.iter().find(|(wanted, _)| wanted == column) else {
+                return false;
+            };
+            let same = match (cell, stored) {
+                (Cell::Text(text), ValueRef::Text(stored)) => text.as_bytes() == stored,
+                (Cell::Real(number), ValueRef::Real(stored)) => number.to_bits() == stored.to_bits(),
+                (Cell::Whole(number), ValueRef::Integer(stored)) => *number == stored,
+                _ => false,
+            };
+            if !same {
+                return false;
+            }
+            filled += 1;
+        }
+        filled == wanted.cells.len()
+    }
+}
+
+/// Every table whose rows belong to entries.
+fn tables(connection: &Connection) -> rusqlite::Result<Vec<String>> {
+    connection
+        .prepare(
+            "SELECT m.name FROM sqlite_schema m WHERE m.type = 'table' AND m.name NOT LIKE 'sqlite_%'
+               AND EXISTS (SELECT 1 FROM pragma_table_info(m.name) c WHERE c.name = 'entry') ORDER BY m.name",
+        )?
+        .query_map([], |row| row.get(0))?
+        .collect()
+}
+
+pub(super) fn check(connection: &Connection, from: i64, to: i64, work: &Work<'_>) -> Result<(), StoreError> {
+    let sql = |error| work.sql(error);
+    let names = tables(connection).map_err(sql)?;
+    let mut statements = Vec::new();
+    for name in &names {
+        let quoted = name.replace('"', "\"\"");
+        let query = format!("SELECT * FROM \"{quoted}\" WHERE entry BETWEEN ?1 AND ?2 ORDER BY entry");
+        statements.push(connection.prepare(&query).map_err(sql)?);
+    }
+    let mut beside = Vec::new();
+    for (name, statement) in names.iter().zip(&mut statements) {
+        let columns: Vec<String> = statement.column_names().iter().map(|name| (*name).to_owned()).collect();
+        let entry_at = columns.iter().position(|column| column == "entry").unwrap_or_default();
+        let rows = statement.query(params![from, to]).map_err(sql)?;
+        let mut table = Beside { table: name.clone(), columns, entry_at, rows, at: None };
+        table.advance().map_err(sql)?;
+        beside.push(table);
+    }
+    let mut statement = connection
+        .prepare(
+            "SELECT number, id, origin, sequence, kind, subject_of, subject, happened_on, date_approximate,
+                    recorded_at, recorded_by, second, strikes, body, seal
+             FROM entry WHERE number BETWEEN ?1 AND ?2 ORDER BY number",
+        )
+        .map_err(sql)?;
+    let mut rows = statement.query(params![from, to]).map_err(sql)?;
+    let mut before = Before::default();
+    while let Some(row) = rows.next().map_err(sql)? {
+        let number: i64 = row.get(0).map_err(sql)?;
+        for table in &mut beside {
+            table.pass_over(number, work).map_err(sql)?;
+        }
+        match one(connection, row, number, &mut before, &mut beside, work) {
+            Ok(()) => {}
+            // A value of another type than the book writes, or text that is not text.
+            Err(error) if error.sqlite_error_code().is_none() => {
+                work.fault(Some(number), format!("it is not readable: {error}"));
+            }
+            Err(error) => return Err(sql(error)),
+        }
+        for table in beside.iter_mut().filter(|table| table.at == Some(number)) {
+            work.fault(
+                Some(number),
+                format!("its values in the table {} are not the sealed ones", table.table),
+            );
+            while table.at == Some(number) {
+                table.advance().map_err(sql)?;
+            }
+        }
+        if work.enough() {
+            return Ok(());
+        }
+    }
+    for table in &mut beside {
+        while let Some(at) = table.at {
+            work.fault(Some(at), format!("a row in the table {} belongs to no entry", table.table));
+            if work.enough() {
+                return Ok(());
+            }
+            table.advance().map_err(sql)?;
+        }
+    }
+    Ok(())
+}
+
+/// The entry met before, which is most often the one before in its chain too.
+#[derive(Default)]
+struct Before {
+    origin: String,
+    sequence: i64,
+    seal: String,
+}
+
+/// Check one entry and the rows it should have.
+fn one(
+    connection: &Connection,
+    row: &Row<'_>,
+    number: i64,
+    before: &mut Before,
+    beside: &mut [Beside<'_>],
+    work: &Work<'_>,
+) -> rusqlite::Result<()> {
+    let text = |at: usize| -> rusqlite::Result<&str> {
+        row.get_ref(at)?.as_str().map_err(|error| {
+            rusqlite::Error::FromSqlConversionFailure(at, rusqlite::types::Type::Text, Box::new(error))
+        })
+    };
+    let fault = |what: String| work.fault(Some(number), what);
+    let (origin, kind_word, body, stored) = (text(2)?, text(4)?, text(13)?, text(14)?);
+    let sequence: i64 = row.get(3)?;
+    let second: Option<String> = row.get(11)?;
+    let strikes: Option<String> = row.get(12)?;
+    let head = seal::SealedHead {
+        date_approximate: row.get(8)?,
+        happened_on: text(7)?,
+        id: text(1)?,
+        kind: kind_word,
+        origin,
+        recorded_at: text(9)?,
+        recorded_by: text(10)?,
+        second: second.as_deref(),
+        sequence,
+        subject: text(6)?,
+        subject_of: text(5)?,
+    };
+    let previous = if sequence == 1 {
+        Some(seal::FIRST.to_owned())
+    } else if before.origin == origin && before.sequence == sequence - 1 {
+        Some(std::mem::take(&mut before.seal))
+    } else {
+        connection
+            .prepare_cached("SELECT seal FROM entry WHERE origin = ?1 AND sequence = ?2")?
+            .query_row(params![origin, sequence - 1], |row| row.get(0))
+            .optional()?
+    };
+    match previous {
+        None => fault(format!("the entry before it is missing ({} of its origin)", sequence - 1)),
+        Some(previous) if head.seal(&previous, body) != stored => {
+            fault("its seal is broken: something in it was changed".to_owned());
+        }
+        Some(_) => {}
+    }
+    let ids =
+        [head.id, head.origin].iter().all(|id| Uuid::parse_str(id).is_ok_and(|it| it.to_string() == **id));
+    let dates = head.happened_on.parse::<NaiveDate>().is_ok_and(|it| it.to_string() == head.happened_on)
+        && DateTime::parse_from_rfc3339(head.recorded_at)
+            .is_ok_and(|it| seal::moment(it.to_utc()) == head.recorded_at);
+    if !ids || !dates || SubjectOf::from_word(head.subject_of).is_none() {
+        fault("its identity, its dates or what it is about are not readable".to_owned());
+    }
+    *before = Before { origin: origin.to_owned(), sequence, seal: stored.to_owned() };
+    let Some(kind) = Kind::from_word(kind_word) else {
+        fault(format!("unknown kind {}", crate::book::reading::shorten(kind_word)));
+        return Ok(());
+    };
+    let Ok(value) = Body::read(body) else {
+        fault("its body is not readable".to_owned());
+        return Ok(());
+    };
+    // What is about a casing is read in full where the casing's standing is worked out.
+    if !(head.subject_of == "casing" && work.casings.contains(head.subject))
+        && let Err(error) = Details::from_json(kind, body)
+    {
+        fault(format!("its body is not a {kind}: {error}"));
+    }
+    match seal::seen_in(body) {
+        Ok(seen) => {
+            for (other, last) in seen {
+                let there: Option<i64> = connection
+                    .prepare_cached("SELECT max(sequence) FROM entry WHERE origin = ?1")?
+                    .query_row([other.to_string()], |row| row.get(0))?;
+                let there = there.unwrap_or(0);
+                if there < last {
+                    fault(format!(
+                        "it was written with {last} entries of the book {other} at hand; {there} are here"
+                    ));
+                }
+            }
+        }
+        Err(error) => fault(format!("what it says of other books is not readable: {error}")),
+    }
+    let sealed_strike = value.text("strikes").filter(|_| kind == Kind::Strike);
+    if strikes.as_deref() != sealed_strike {
+        fault("what it strikes was changed".to_owned());
+    }
+    let expected = project(kind, &value);
+    let mut from = 0;
+    while let Some(first) = expected.get(from) {
+        let rows = expected[from..].iter().take_while(|row| row.table == first.table).count();
+        match beside.iter_mut().find(|table| table.table == first.table) {
+            Some(table) => table.hold_against(number, &expected[from..from + rows], work)?,
+            None => fault(format!("the table {} for its values is missing", first.table)),
+        }
+        from += rows;
+    }
+    Ok(())
+}

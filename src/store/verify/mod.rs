@@ -1,0 +1,363 @@
+//! Can it be trusted? Every seal, every typed row, every raw file and every kept standing, worked out again.
+//!
+//! The work is cut into pieces that any thread may take: stretches of entries, lists of casings, the file itself.
+//! Each thread reads through a connection of its own and keeps no more than the entries of one casing, so memory
+//! does not grow with the book.
+
+mod entries;
+
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use chrono::NaiveDate;
+use flate2::read::ZlibDecoder;
+use rusqlite::{Connection, OptionalExtension};
+
+use super::append::chains;
+use super::read::{history, rules_on};
+use super::standings::{COLUMNS, Kept};
+use super::{Book, StoreError};
+use crate::book::seal;
+use crate::standing::RuleSet;
+
+/// Something that is not as it was written.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Fault {
+    /// The entry, where it is one.
+    pub entry: Option<i64>,
+    /// What is wrong.
+    pub what: String,
+}
+
+impl Fault {
+    /// As one sentence.
+    pub fn sentence(&self) -> String {
+        self.entry.map_or_else(|| self.what.clone(), |number| format!("entry {number}: {}", self.what))
+    }
+}
+
+/// Entries in one piece of work.
+const STRETCH: i64 = 5_000;
+/// Casings in one piece of work.
+const HANDFUL: usize = 100;
+/// Faults after which nobody reads on; the book is beyond doubt not what it was.
+const ENOUGH: usize = 1_000;
+
+/// A piece of work.
+#[derive(Clone, Debug)]
+enum Piece {
+    /// Pages, indexes and constraints.
+    File,
+    /// Tables, indexes and triggers against those of a new book.
+    Schema,
+    /// Rows that belong to no entry.
+    Loose,
+    /// Every origin's chain, whole from its first entry to its last, and as long as later entries say.
+    Chains,
+    /// The raw files.
+    Files,
+    /// Entries by number, both ends in.
+    Entries(i64, i64),
+    /// Casings.
+    Casings(Vec<String>),
+}
+
+/// What every piece needs.
+struct Work<'a> {
+    path: &'a Path,
+    rules: &'a RuleSet,
+    /// Every casing whose standing is worked out.
+    casings: &'a BTreeSet<String>,
+    faults: &'a Mutex<Vec<Fault>>,
+}
+
+impl Work<'_> {
+    fn fault(&self, entry: Option<i64>, what: impl Into<String>) {
+        if let Ok(mut faults) = self.faults.lock()
+            && faults.len() < ENOUGH
+        {
+            faults.push(Fault { entry, what: what.into() });
+        }
+    }
+
+    fn enough(&self) -> bool {
+        self.faults.lock().map_or(true, |faults| faults.len() >= ENOUGH)
+    }
+
+    fn sql(&self, error: rusqlite::Error) -> StoreError {
+        StoreError::from_sql(self.path, error)
+    }
+}
+
+impl Book {
+    /// Work everything out again and report every difference, by entry.
+    ///
+    /// # Errors
+    /// The book cannot be read at all.
+    pub fn verify(&self) -> Result<Vec<Fault>, StoreError> {
+        let before = self.data_version()?;
+        let faults = self.verify_once()?;
+        if faults.is_empty() || self.data_version()? == before {
+            return Ok(faults);
+        }
+        // Somebody wrote meanwhile, and what differed may be half of the old and half of the new: look again with
+        // writers kept out.
+        let held = self
+            .connection
+            .unchecked_transaction()
+            .map_err(|error| StoreError::from_sql(self.path(), error))?;
+        let _: i64 = held
+            .query_row("SELECT ifnull(max(number), 0) FROM entry", [], |row| row.get(0))
+            .map_err(|error| StoreError::from_sql(self.path(), error))?;
+        self.verify_once()
+    }
+
+    fn verify_once(&self) -> Result<Vec<Fault>, StoreError> {
+        let faults = Mutex::new(Vec::new());
+        // A rule that cannot be read is reported by its entry; the standings are then judged by what is left.
+        let rules = match rules_on(&self.connection, NaiveDate::MAX, self.path()) {
+            Ok(rules) => rules,
+            Err(error @ StoreError::Damaged { .. }) => {
+                if let Ok(mut faults) = faults.lock() {
+                    faults.push(Fault { entry: None, what: error.to_string() });
+                }
+                RuleSet::new()
+            }
+            Err(error) => return Err(error),
+        };
+        let casings = self.every_casing().map_err(|error| StoreError::from_sql(self.path(), error))?;
+        let work = Work { path: self.path(), rules: &rules, casings: &casings, faults: &faults };
+        let pieces = self.pieces(&casings).map_err(|error| work.sql(error))?;
+        let threads = if self.in_memory { 1 } else { threads().min(pieces.len()) };
+        let next = AtomicUsize::new(0);
+        let path = self.path();
+        let run = |connection: &Connection| -> Result<(), StoreError> {
+            while let Some(piece) = pieces.get(next.fetch_add(1, Ordering::Relaxed)) {
+                if work.enough() {
+                    break;
+                }
+                take(connection, piece, &work)?;
+            }
+            Ok(())
+        };
+        if threads < 2 {
+            run(&self.connection)?;
+        } else {
+            let results: Vec<Result<(), StoreError>> = std::thread::scope(|scope| {
+                let others: Vec<_> =
+                    (0..threads).map(|_| scope.spawn(|| run(&super::open::reader(path)?))).collect();
+                others
+                    .into_iter()
+                    .map(|other| {
+                        other.join().unwrap_or_else(|_| {
+                            Err(StoreError::Damaged {
+                                path: path.to_path_buf(),
+                                why: "a part of the check gave up".to_owned(),
+                            })
+                        })
+                    })
+                    .collect()
+            });
+            results.into_iter().collect::<Result<Vec<()>, _>>()?;
+        }
+        let mut faults = faults.into_inner().unwrap_or_default();
+        faults.sort();
+        faults.dedup();
+        Ok(faults)
+    }
+
+    fn every_casing(&self) -> rusqlite::Result<BTreeSet<String>> {
+        self.connection
+            .prepare(
+                "SELECT casing FROM standing UNION SELECT DISTINCT subject FROM entry WHERE kind = 'casing'",
+            )?
+            .query_map([], |row| row.get(0))?
+            .collect()
+    }
+
+    fn pieces(&self, casings: &BTreeSet<String>) -> rusqlite::Result<Vec<Piece>> {
+        let mut pieces = vec![Piece::File, Piece::Schema, Piece::Loose, Piece::Chains, Piece::Files];
+        let casings: Vec<&String> = casings.iter().collect();
+        pieces.extend(
+            casings
+                .chunks(HANDFUL)
+                .map(|handful| Piece::Casings(handful.iter().map(|it| (*it).clone()).collect())),
+        );
+        let (first, last): (i64, i64) = self.connection.query_row(
+            "SELECT ifnull((SELECT min(number) FROM entry), 1), ifnull((SELECT max(number) FROM entry), 0)",
+            [],
+            |row| Ok((row.get(0)?, row.get(1)?)),
+        )?;
+        let stretches = (last.saturating_sub(first) / STRETCH).clamp(0, 100_000);
+        for at in 0..=stretches {
+            // The ends reach as far as numbers do, so that a row of no entry is in some stretch.
+            let from = if at == 0 { i64::MIN } else { first.saturating_add(at * STRETCH) };
+            let to = if at == stretches { i64::MAX } else { first.saturating_add((at + 1) * STRETCH - 1) };
+            pieces.push(Piece::Entries(from, to));
+        }
+        Ok(pieces)
+    }
+}
+
+fn threads() -> usize {
+    std::thread::available_parallelism().map_or(2, usize::from).clamp(2, 16)
+}
+
+fn take(connection: &Connection, piece: &Piece, work: &Work<'_>) -> Result<(), StoreError> {
+    match piece {
+        Piece::File => file(connection, work),
+        Piece::Schema => schema(connection, work),
+        Piece::Loose => loose(connection, work),
+        Piece::Chains => whole_chains(connection, work),
+        Piece::Files => files(connection, work),
+        Piece::Entries(from, to) => return entries::check(connection, *from, *to, work),
+        Piece::Casings(casings) => return standings(connection, casings, work),
+    }
+    .map_err(|error| work.sql(error))
+}
+
+fn file(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
+    // Room for the inner pages of every index, which are looked up for each row.
+    connection.pragma_update(None, "cache_size", -98_304)?;
+    let whole: String = connection.query_row("PRAGMA integrity_check(5)", [], |row| row.get(0))?;
+    connection.pragma_update(None, "cache_size", -2_000)?;
+    connection.execute_batch("PRAGMA shrink_memory")?;
+    if whole != "ok" {
+        work.fault(None, format!("the file is damaged: {whole}"));
+    }
+    Ok(())
+}
+
+/// Name and making of every table, index and trigger, white space aside.
+fn objects(connection: &Connection) -> rusqlite::Result<Vec<(String, String)>> {
+    connection
+        .prepare("SELECT type || ' ' || name, ifnull(sql, '') FROM sqlite_schema WHERE name NOT LIKE 'sqlite_stat%' ORDER BY 1")?
+        .query_map([], |row| {
+            let sql: String = row.get(1)?;
+            Ok((row.get(0)?, sql.split_whitespace().collect::<Vec<_>>().join(" ")))
+        })?
+        .collect()
+}
+
+fn schema(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
+    let here = objects(connection)?;
+    let mut wanted = super::open::empty_book().and_then(|fresh| objects(&fresh))?;
+    for (name, sql) in here {
+        match wanted.iter().position(|(known, _)| *known == name) {
+            Some(at) => {
+                if wanted.remove(at).1 != sql {
+                    work.fault(None, format!("the {name} is not made as this program makes it"));
+                }
+            }
+            None => work.fault(None, format!("the {name} is none of this program's")),
+        }
+    }
+    for (name, _) in wanted {
+        work.fault(None, format!("the {name} is missing"));
+    }
+    Ok(())
+}
+
+/// Foreign keys by another column than `entry`; those by `entry` are checked row by row with the entries.
+fn loose(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
+    let tables: Vec<String> = connection
+        .prepare(
+            "SELECT DISTINCT m.name FROM sqlite_schema m JOIN pragma_foreign_key_list(m.name) f
+             WHERE m.type = 'table' AND f.\"from\" <> 'entry'",
+        )?
+        .query_map([], |row| row.get(0))?
+        .collect::<rusqlite::Result<_>>()?;
+    for table in tables {
+        let count: i64 =
+            connection
+                .query_row("SELECT count(*) FROM pragma_foreign_key_check(?1)", [&table], |row| row.get(0))?;
+        if count > 0 {
+            work.fault(None, format!("{count} rows of {table} belong to nothing"));
+        }
+    }
+    Ok(())
+}
+
+fn whole_chains(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
+    for chain in chains(connection)? {
+        let there: i64 = connection.query_row(
+            "SELECT count(*) FROM entry WHERE origin = ?1",
+            [chain.origin.to_string()],
+            |row| row.get(0),
+        )?;
+        if there != chain.last {
+            work.fault(
+                None,
+                format!(
+                    "{} of {} entries of the book {} are missing",
+                    chain.last - there,
+                    chain.last,
+                    chain.origin
+                ),
+            );
+        }
+    }
+    Ok(())
+}
+
+fn files(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
+    let mut traces = connection.prepare("SELECT entry, sha256, bytes FROM trace_entry ORDER BY entry")?;
+    let mut kept = connection.prepare("SELECT bytes, compressed FROM raw_file WHERE sha256 = ?1")?;
+    let mut rows = traces.query([])?;
+    while let Some(row) = rows.next()? {
+        let (entry, sha256, bytes): (i64, String, i64) = (row.get(0)?, row.get(1)?, row.get(2)?);
+        let found: Option<(i64, Vec<u8>)> =
+            kept.query_row([&sha256], |row| Ok((row.get(0)?, row.get(1)?))).optional()?;
+        let what = match found {
+            None => "the kept bytes of its trace are missing",
+            Some((length, packed)) => match seal::sha256_of(ZlibDecoder::new(packed.as_slice())) {
+                Ok((hash, read)) if hash == sha256 && read == length.unsigned_abs() && length == bytes => {
+                    continue;
+                }
+                Ok(_) => "the kept bytes of its trace are not the ones read",
+                Err(_) => "the kept bytes of its trace do not unpack",
+            },
+        };
+        work.fault(Some(entry), what);
+    }
+    let strays: i64 = connection.query_row(
+        "SELECT count(*) FROM raw_file WHERE sha256 NOT IN (SELECT sha256 FROM trace_entry)",
+        [],
+        |row| row.get(0),
+    )?;
+    if strays > 0 {
+        work.fault(None, format!("{strays} raw files belong to no trace"));
+    }
+    Ok(())
+}
+
+fn standings(connection: &Connection, casings: &[String], work: &Work<'_>) -> Result<(), StoreError> {
+    let query = format!("SELECT {COLUMNS} FROM standing WHERE casing = ?1");
+    for casing in casings {
+        let kept = connection
+            .prepare_cached(&query)
+            .and_then(|mut statement| statement.query_row([casing], Kept::from_row).optional());
+        let kept = match kept {
+            Ok(kept) => kept,
+            Err(error) => {
+                work.fault(None, format!("the kept standing of {casing} is not readable: {error}"));
+                continue;
+            }
+        };
+        let again = match history(connection, casing, work.path) {
+            Ok(entries) => Kept::of(casing, &entries, work.rules),
+            // The entry itself is named where the entries are checked.
+            Err(StoreError::Damaged { why, .. }) => {
+                work.fault(None, format!("the standing of {casing} cannot be worked out: {why}"));
+                continue;
+            }
+            Err(error) => return Err(error),
+        };
+        if again.ok() != Some(kept) {
+            work.fault(None, format!("the kept standing of {casing} is not what its entries give"));
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,26 @@
+//! A book that cannot be lost or quietly changed: merging, copies, faults of the machine, and text from strangers.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+#[path = "ledger/common.rs"]
+#[allow(dead_code, reason = "shared with the ledger's tests, which use more of it")]
+mod common;
+
+#[path = "keeping/books.rs"]
+mod books;
+#[path = "keeping/copies.rs"]
+mod copies;
+#[path = "keeping/faults.rs"]
+mod faults;
+#[path = "keeping/flips.rs"]
+mod flips;
+#[path = "keeping/kills.rs"]
+mod kills;
+#[path = "keeping/large.rs"]
+mod large;
+#[path = "keeping/merging.rs"]
+mod merging;
+#[path = "keeping/schemas.rs"]
+mod schemas;
+#[path = "keeping/strangers.rs"]
+mod strangers;
