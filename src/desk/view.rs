@@ -100,6 +100,11 @@ fn of_the_plan(record: &FiringRecord) -> Option<String> {
     peak.or(thrust).map(|it| format!("{it:.2} of the plan"))
 }
 
+/// A count and its noun: 1 reading, 2 readings.
+fn counted(count: usize, noun: &str) -> String {
+    if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
+}
+
 /// One sentence that says what an entry says.
 pub fn sentence(details: &Details, system: System) -> String {
     fn opt<Q: crate::quantity::Quantity>(
@@ -186,7 +191,11 @@ pub fn sentence(details: &Details, system: System) -> String {
                 .map(|it| it.item.as_str())
                 .collect();
             join(vec![
-                Some(format!("strip: {} readings, {open} items not measured", record.readings.len())),
+                Some(format!(
+                    "strip: {}, {} not measured",
+                    counted(record.readings.len(), "reading"),
+                    counted(open, "item")
+                )),
                 (!found.is_empty()).then(|| format!("findings at {}", found.join(", "))),
                 record.remark.clone(),
             ])
@@ -194,7 +203,7 @@ pub fn sentence(details: &Details, system: System) -> String {
         Details::Finding(record) => join(vec![
             Some(format!("finding: {}", record.damage)),
             record.percent.map(|percent| format!("{percent} %")),
-            opt(&record.depth, system, ""),
+            record.depth.as_ref().map(|depth| show(depth.value, system)),
             record.count.map(|count| count.to_string()),
             opt(&record.station, system, "at station"),
             Some(record.evidence.clone()),

@@ -152,7 +152,7 @@ impl Timeline<'_> {
             Standing::Hold,
             "decision-after-finding",
             format!("the inspection found something at {}", found.join(", ")),
-            format!("{} items", found.len()),
+            if found.len() == 1 { "1 item".to_owned() } else { format!("{} items", found.len()) },
             at,
             "write a finding with its size, and decide with two names",
         );

@@ -125,6 +125,20 @@ pub fn layout(columns: &[Column], width: u16) -> Vec<(usize, u16)> {
         .collect()
 }
 
+/// The list above, as tall as its rows where it can be, and what is said of the selected row below.
+pub fn above_and_below(area: Rect, count: usize, below: u16, least: u16) -> (Rect, Rect) {
+    let rows = u16::try_from(count + 1).unwrap_or(u16::MAX);
+    let height = rows.min(area.height.saturating_sub(below + 1)).max(area.height.min(least));
+    (
+        Rect { height, ..area },
+        Rect {
+            y: area.y + (height + 1).min(area.height),
+            height: area.height.saturating_sub(height + 1),
+            ..area
+        },
+    )
+}
+
 /// Draw a table; only the rows in view are asked for.
 pub fn draw(
     frame: &mut Frame<'_>,

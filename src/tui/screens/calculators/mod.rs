@@ -125,14 +125,7 @@ impl Screen for CalculatorsScreen {
         let top = self.filter.draw(frame, area, self.shown.len(), self.all.len(), paint);
         let below = if area.height >= 26 { 9 } else { 5 };
         let rest = Rect { y: area.y + top.min(area.height), height: area.height.saturating_sub(top), ..area };
-        let rows = u16::try_from(self.shown.len() + 1).unwrap_or(u16::MAX);
-        let height = rows.min(rest.height.saturating_sub(below + 1)).max(rest.height.min(2));
-        let list = Rect { height, ..rest };
-        let foot = Rect {
-            y: rest.y + (height + 1).min(rest.height),
-            height: rest.height.saturating_sub(height + 1),
-            ..rest
-        };
+        let (list, foot) = table::above_and_below(rest, self.shown.len(), below, 2);
         let columns = [column("Calculator", 19, 0, 0), column("What it is for", 40, 1, 1)];
         let (all, shown, begun) = (&self.all, &self.shown, &self.begun);
         table::draw(frame, list, &columns, &mut self.place, shown.len(), paint, |at| {

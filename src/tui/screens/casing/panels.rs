@@ -30,16 +30,7 @@ pub(super) fn draw(
 
 /// The list above, the selected line in full below.
 pub(super) fn split(area: Rect, count: usize, below: u16) -> (Rect, Rect) {
-    let rows = u16::try_from(count + 1).unwrap_or(u16::MAX);
-    let height = rows.min(area.height.saturating_sub(below + 1)).max(area.height.min(3));
-    (
-        Rect { height, ..area },
-        Rect {
-            y: area.y + (height + 1).min(area.height),
-            height: area.height.saturating_sub(height + 1),
-            ..area
-        },
-    )
+    table::above_and_below(area, count, below, 3)
 }
 
 fn standing(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {

@@ -156,14 +156,7 @@ impl Screen for DueScreen {
         put(frame, area, 0, 0, &title, paint.of(Meaning::Strong));
         let rest = Rect { y: area.y + 1.min(area.height), height: area.height.saturating_sub(1), ..area };
         let below = if area.height >= 26 { 12 } else { 5 };
-        let rows = u16::try_from(self.rows.len() + 1).unwrap_or(u16::MAX);
-        let height = rows.min(rest.height.saturating_sub(below + 1)).max(rest.height.min(2));
-        let list = Rect { height, ..rest };
-        let foot = Rect {
-            y: rest.y + (height + 1).min(rest.height),
-            height: rest.height.saturating_sub(height + 1),
-            ..rest
-        };
+        let (list, foot) = table::above_and_below(rest, self.rows.len(), below, 2);
         let columns = [
             column("  Standing", 12, 0, 0),
             column("Serial", 9, 0, 0),

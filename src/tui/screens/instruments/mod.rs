@@ -116,14 +116,7 @@ impl Screen for InstrumentsScreen {
         put(frame, area, 0, 0, &answer, paint.of(if out > 0 { Meaning::Forbids } else { Meaning::Strong }));
         let rest = Rect { y: area.y + 1.min(area.height), height: area.height.saturating_sub(1), ..area };
         let below = 6;
-        let rows = u16::try_from(self.count() + 1).unwrap_or(u16::MAX);
-        let height = rows.min(rest.height.saturating_sub(below + 1)).max(rest.height.min(2));
-        let list = Rect { height, ..rest };
-        let foot = Rect {
-            y: rest.y + (height + 1).min(rest.height),
-            height: rest.height.saturating_sub(height + 1),
-            ..rest
-        };
+        let (list, foot) = table::above_and_below(rest, self.count(), below, 2);
         let columns = [
             column("Mark, name", 16, 1, 0),
             column("What, role", 17, 0, 0),
