@@ -51,7 +51,18 @@ fn keep_log() {
     }
 }
 
+/// A file that may not grow is an error like a full disk, said and survived, and not the end of the program.
+fn outlive_file_limits() {
+    #[cfg(unix)]
+    {
+        const SIGXFSZ: i32 = 25;
+        let met = std::sync::Arc::new(std::sync::atomic::AtomicBool::new(false));
+        let _ = signal_hook::flag::register(SIGXFSZ, met);
+    }
+}
+
 fn main() -> ExitCode {
+    outlive_file_limits();
     keep_log();
     let arguments: Vec<OsString> = std::env::args_os().collect();
     let text = |name: &str| std::env::var(name).ok().filter(|value| !value.trim().is_empty());

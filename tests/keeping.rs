@@ -10,6 +10,8 @@ mod common;
 mod books;
 #[path = "keeping/copies.rs"]
 mod copies;
+#[path = "keeping/day.rs"]
+mod day;
 #[path = "keeping/faults.rs"]
 mod faults;
 #[path = "keeping/flips.rs"]

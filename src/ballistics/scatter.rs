@@ -47,13 +47,10 @@ pub struct Scatter {
     /// Quantiles, lowest first.
     pub quantiles: Vec<Quantile>,
     /// Share of the draws over MEOP, where one was given.
-    #[serde(skip_serializing_if = "Option::is_none")]
     pub chance_over_meop: Option<f64>,
     /// Share of the draws over the last proof, where one was given.
-    #[serde(skip_serializing_if = "Option::is_none")]
     pub chance_over_proof: Option<f64>,
     /// Share of the draws over the yield pressure, where one was given.
-    #[serde(skip_serializing_if = "Option::is_none")]
     pub chance_over_yield: Option<f64>,
     /// The same three, worked out instead of drawn ([`chance_over`]): for what is too rare to be drawn, and for
     /// what an ordinary firing does without the tail of hard starts.

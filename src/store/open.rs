@@ -37,6 +37,32 @@ pub struct Creation {
     pub fixed_day: Option<NaiveDate>,
 }
 
+/// Marks an identity that carries the day of a demonstration.
+const DAY_MARK: [u8; 4] = *b"DAY=";
+
+impl Creation {
+    /// The identity the book gets. A demonstration's carries its day: it is sealed in every entry, so nobody moves
+    /// the day of a book without breaking its seals.
+    fn identity(&self) -> Uuid {
+        let Some(day) = self.fixed_day else { return self.origin };
+        let days = (day - NaiveDate::default()).num_days().clamp(0, 0xff_ffff) as u32;
+        let mut bytes = *self.origin.as_bytes();
+        bytes[9..13].copy_from_slice(&DAY_MARK);
+        bytes[13..].copy_from_slice(&days.to_be_bytes()[1..]);
+        Uuid::from_bytes(bytes)
+    }
+}
+
+/// The day an identity carries, if it is a demonstration's.
+fn day_of(origin: Uuid) -> Option<NaiveDate> {
+    let bytes = origin.as_bytes();
+    if bytes[9..13] != DAY_MARK {
+        return None;
+    }
+    let days = u32::from_be_bytes([0, bytes[13], bytes[14], bytes[15]]);
+    NaiveDate::default().checked_add_signed(chrono::TimeDelta::days(i64::from(days)))
+}
+
 /// An open book.
 pub struct Book {
     pub(super) connection: Connection,
@@ -268,9 +294,12 @@ impl Book {
             }
         };
         let origin = Uuid::parse_str(&origin).map_err(|_| damaged("its identity is not readable"))?;
-        let fixed_day = read("fixed_day")?
-            .map(|text| text.parse::<NaiveDate>().map_err(|_| damaged("its fixed day is not a date")))
-            .transpose()?;
+        // The first entry says it; a book without one, its own identity.
+        let first: Option<String> = connection
+            .query_row("SELECT origin FROM entry ORDER BY number LIMIT 1", [], |row| row.get(0))
+            .optional()
+            .map_err(sql)?;
+        let fixed_day = day_of(first.and_then(|text| Uuid::parse_str(&text).ok()).unwrap_or(origin));
         Ok(Self { connection, path: path.to_path_buf(), origin, fixed_day, writable, in_memory: false })
     }
 
@@ -384,12 +413,9 @@ fn prepare(connection: &Connection) -> rusqlite::Result<()> {
 
 fn begin(connection: &Connection, creation: Creation) -> rusqlite::Result<()> {
     let mut set = connection.prepare("INSERT OR IGNORE INTO book (key, value) VALUES (?1, ?2)")?;
-    set.execute(["origin", &creation.origin.to_string()])?;
+    set.execute(["origin", &creation.identity().to_string()])?;
     set.execute(["standings", STANDINGS])?;
     set.execute(["begun_at", &crate::book::seal::moment(creation.at)])?;
-    if let Some(day) = creation.fixed_day {
-        set.execute(["fixed_day", &day.to_string()])?;
-    }
     Ok(())
 }
 

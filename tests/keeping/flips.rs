@@ -105,3 +105,28 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_column_whose_name_is_no_text_is_told_and_ends_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("demo.db");
+    proofmark::demo::write(&path).unwrap();
+    let mut bytes = std::fs::read(&path).unwrap();
+    let table = b"CREATE TABLE note_entry";
+    let at = bytes.windows(table.len()).position(|it| it == table).unwrap();
+    let column =
+        bytes[at..].windows(6).position(|it| it == b" text " || it == b"text\tT").map(|it| at + it + 1);
+    let column =
+        column.or_else(|| bytes[at..].windows(4).position(|it| it == b"text").map(|it| at + it)).unwrap();
+    bytes[column] = 0xff;
+    std::fs::write(&path, bytes).unwrap();
+    for command in ["verify", "doctor", "rack"] {
+        let output = std::process::Command::new(env!("CARGO_BIN_EXE_proofmark"))
+            .args(["--book", path.to_str().unwrap(), command])
+            .output()
+            .unwrap();
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(!said.contains("panicked"), "{command}: {said}");
+        assert!(matches!(output.status.code(), Some(0 | 3 | 4)), "{command}: {:?}", output.status);
+    }
+}

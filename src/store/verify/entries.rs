@@ -124,7 +124,11 @@ pub(super) fn check(connection: &Connection, from: i64, to: i64, work: &Work<'_>
     }
     let mut beside = Vec::new();
     for (name, statement) in names.iter().zip(&mut statements) {
-        let columns: Vec<String> = statement.column_names().iter().map(|name| (*name).to_owned()).collect();
+        // Asked as values: a name that is no text is an error here, and would end the program as a name.
+        let columns: Vec<String> = connection
+            .prepare("SELECT name FROM pragma_table_info(?1) ORDER BY cid")
+            .and_then(|mut info| info.query_map([name], |row| row.get(0))?.collect())
+            .map_err(sql)?;
         let entry_at = columns.iter().position(|column| column == "entry").unwrap_or_default();
         let rows = statement.query(params![from, to]).map_err(sql)?;
         let mut table = Beside { table: name.clone(), columns, entry_at, rows, at: None };
