@@ -92,10 +92,17 @@ fn main() -> ExitCode {
     }
     let code = match outcome {
         Outcome::Done(code) => code,
-        Outcome::Keys => match write!(std::io::stdout(), "{}", screen.keys.table()) {
-            Ok(()) => 0,
-            Err(_) => 1,
-        },
+        Outcome::Keys { json } => {
+            let words = if json { format!("{}\n", screen.keys.json()) } else { screen.keys.table() };
+            match write!(std::io::stdout(), "{words}") {
+                Ok(()) => 0,
+                Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => 0,
+                Err(error) => {
+                    eprintln!("error: the output cannot be written: {error}");
+                    1
+                }
+            }
+        }
         Outcome::OpenUi(choices) => open(choices, false, screen),
         Outcome::Demo { at: Some(at), large: Some((casings, firings)), .. } => {
             write_large(&at, casings, firings)

@@ -111,6 +111,7 @@ pub struct Propellant {
     pub exponent: f64,
     /// Ratio of specific heats of the exhaust.
     #[serde(deserialize_with = "written::number")]
+    #[serde(default = "assumed_ratio_of_heats")]
     pub ratio_of_heats: f64,
     /// Grain temperature the burn rate holds at.
     #[serde(default)]
@@ -280,6 +281,13 @@ pub(super) struct Warmth {
     pub assumed: bool,
     /// The pressure over the one at the data's temperature.
     pub pressure_ratio: f64,
+}
+
+/// The ratio of heats taken where a file does not say; it shapes the thrust only.
+pub const ASSUMED_RATIO_OF_HEATS: f64 = 1.2;
+
+const fn assumed_ratio_of_heats() -> f64 {
+    ASSUMED_RATIO_OF_HEATS
 }
 
 impl Load {

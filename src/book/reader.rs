@@ -544,7 +544,7 @@ pub fn read_date(text: &str, today: NaiveDate) -> Result<NaiveDate, String> {
         "yesterday" => return Ok(today.pred_opt().unwrap_or(today)),
         _ => {}
     }
-    let date = ["%Y-%m-%d", "%d %b %Y", "%d %B %Y", "%Y%m%d"]
+    let date = ["%Y-%m-%d", "%d %b %Y", "%d %B %Y", "%Y%m%d", "%a %Y-%m-%d", "%a %d %b %Y", "%A %d %B %Y"]
         .iter()
         .find_map(|pattern| NaiveDate::parse_from_str(bare, pattern).ok());
     match date {

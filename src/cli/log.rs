@@ -82,7 +82,7 @@ pub(super) fn log(
         let number = recorded.entries.first().map_or(0, |entry| entry.number);
         writeln!(
             environment.err,
-            "it stands as typed; if it was a slip: proofmark log strike --entry {number} --reason TEXT, and log it again"
+            "it stands as typed; if it was a slip: proofmark log strike --entry {number} --reason TEXT --second NAME, and log it again"
         )?;
     }
     if choices.json {

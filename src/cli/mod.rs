@@ -62,7 +62,10 @@ pub enum Outcome {
     /// Open the terminal UI on a book.
     OpenUi(Choices),
     /// Print the keys of the screen.
-    Keys,
+    Keys {
+        /// As JSON instead of a table.
+        json: bool,
+    },
     /// Write, build or open a demonstration book.
     Demo {
         /// Where to write it, instead of opening a scratch copy.
@@ -186,7 +189,7 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         Some((name @ ("verify" | "merge" | "backup" | "restore" | "doctor"), keep)) => {
             keep::run(name, keep, &choices, environment).map(Outcome::Done)
         }
-        Some(("keys", _)) => Ok(Outcome::Keys),
+        Some(("keys", _)) => Ok(Outcome::Keys { json: choices.json }),
         Some(("margins", margins)) => {
             margins::margins(margins, &choices, environment).map(|()| Outcome::Done(0))
         }

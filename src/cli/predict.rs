@@ -7,6 +7,7 @@ use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 
 use super::look::print;
 use super::{Choices, Environment, Fault};
+use crate::ballistics::load::ASSUMED_RATIO_OF_HEATS;
 use crate::ballistics::load::Spread;
 use crate::ballistics::sensitivity::{Swing, swings};
 use crate::ballistics::{Load, Prediction};
@@ -114,7 +115,14 @@ pub(super) fn asked(matches: &ArgMatches, desk: Option<&Desk>) -> Result<Asked, 
     };
     let load = load_file(path)?;
     let shown = text::clean(&path.display().to_string());
-    Ok(Asked { title: load.name.clone().unwrap_or(shown), load, basis: Vec::new(), tested: None })
+    // The file was read a moment ago; what it leaves out is said.
+    let told = std::fs::read_to_string(path).is_ok_and(|text| text.contains("ratio_of_heats"));
+    let basis = if told {
+        Vec::new()
+    } else {
+        vec![format!("ratio of heats not given: {ASSUMED_RATIO_OF_HEATS} assumed; it shapes the thrust only")]
+    };
+    Ok(Asked { title: load.name.clone().unwrap_or(shown), load, basis, tested: None })
 }
 
 /// Read a load file.

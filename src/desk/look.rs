@@ -239,6 +239,16 @@ impl Desk {
         if self.book().knows(of, name)? {
             return Ok(());
         }
+        if of == SubjectOf::Casing
+            && let Some(row) = self
+                .rack_rows()?
+                .into_iter()
+                .find(|row| row.name.as_ref().is_some_and(|known| known.eq_ignore_ascii_case(name.trim())))
+        {
+            let shown = crate::book::reading::shorten(name);
+            let message = format!("\"{shown}\" is what {} is called: give {}", row.serial, row.serial);
+            return Err(Refusal::Form(vec![Problem::new(field, message)]));
+        }
         let hint = self.book().nearest(of, name).map_or_else(
             || format!("proofmark log {of} registers one"),
             |near| format!("did you mean {near}?"),

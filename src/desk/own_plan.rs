@@ -1,6 +1,7 @@
 //! A load's planned peak against its own numbers: a plan typed too low must not open the way.
 
 use super::calculators::plan;
+use crate::ballistics::load::ASSUMED_RATIO_OF_HEATS;
 use crate::ballistics::load::{self, Ambient, Grains, Limits};
 use crate::ballistics::{Load, Prediction};
 use crate::book::Problem;
@@ -138,7 +139,6 @@ pub(super) fn load_of(record: &LoadRecord, batch: Option<&BatchRecord>) -> Resul
     })
 }
 
-const ASSUMED_RATIO_OF_HEATS: f64 = 1.2;
 const ASSUMED_AREA_RATIO: f64 = 6.0;
 
 /// The numbers a load burns with: the batch's own first, then the load's.

@@ -50,12 +50,22 @@ fn next_due(all: &[Due]) -> Value {
     })
 }
 
+/// A reason on the rack: its entry by identity alone. Numbers are a book's own, and two laptops that hold the same
+/// entries show the same rack.
+fn rack_reason(it: &Reason) -> Value {
+    let mut value = reason(it);
+    if let Some(entry) = value.get_mut("entry").and_then(Value::as_object_mut) {
+        entry.remove("number");
+    }
+    value
+}
+
 fn rack_line(line: &RackLine) -> Value {
     json!({
         "serial": line.row.serial,
         "name": line.row.name,
         "standing": line.row.standing.word(),
-        "reasons": line.reasons.iter().map(reason).collect::<Vec<_>>(),
+        "reasons": line.reasons.iter().map(rack_reason).collect::<Vec<_>>(),
         "firings": line.row.firings,
         "weakest": line.row.weakest,
         "factor": line.row.factor,

@@ -142,6 +142,23 @@ impl Keymap {
         filled + rest
     }
 
+    /// Every key, as JSON.
+    pub fn json(&self) -> serde_json::Value {
+        let keys: Vec<serde_json::Value> = ACTIONS
+            .iter()
+            .map(|action| {
+                serde_json::json!({
+                    "name": action.id,
+                    "keys": self.keys(action).iter().map(|key| key.name()).collect::<Vec<_>>(),
+                    "where": action.contexts.iter().map(|context| context.word()).collect::<Vec<_>>(),
+                    "does": action.sentence,
+                    "writes": action.writes,
+                })
+            })
+            .collect();
+        serde_json::json!({ "schema": 1, "keys": keys })
+    }
+
     /// Every key, as a Markdown table.
     pub fn table(&self) -> String {
         let mut table = String::from("| key | where | what it does | name |\n|---|---|---|---|\n");

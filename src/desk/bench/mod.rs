@@ -336,9 +336,8 @@ pub fn chance_words(chance: f64) -> String {
         format!("{:.0} %", 100.0 * chance)
     } else if chance >= 1e-6 {
         format!("{:.2} % (1 in {:.0})", 100.0 * chance, 1.0 / chance)
-    } else if chance > 1e-300 {
-        format!("about 1 in 10^{:.0}", -chance.log10())
     } else {
-        "none to speak of".to_owned()
+        // What is assumed of scatter says nothing of tails that far out.
+        "under 1 in a million".to_owned()
     }
 }

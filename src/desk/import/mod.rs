@@ -247,7 +247,9 @@ impl Desk {
                     "{} taken in; entry {number} counts them",
                     if count == 1 { "1 entry was".to_owned() } else { format!("{count} entries were") }
                 ),
-                format!("to undo all of it: proofmark log strike --entry {number} --reason TEXT"),
+                format!(
+                    "to undo all of it: proofmark log strike --entry {number} --reason TEXT --second NAME"
+                ),
             ],
         })
     }
