@@ -15,6 +15,8 @@ mod fooled;
 mod forms;
 #[path = "ledger/hands.rs"]
 mod hands;
+#[path = "ledger/slips.rs"]
+mod slips;
 #[path = "ledger/standing.rs"]
 mod standing;
 #[path = "ledger/store.rs"]

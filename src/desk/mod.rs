@@ -20,6 +20,7 @@ pub mod part;
 pub mod proof;
 mod record;
 mod refuse;
+mod slips;
 pub mod trace_job;
 pub mod traces;
 pub mod view;

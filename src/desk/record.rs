@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::own_plan::object_to_plan;
 use super::refuse::object_to;
-use super::{Desk, traces};
+use super::{Desk, slips, traces};
 use crate::book::form::nearest;
 use crate::book::reader::{self, OnRecord, Read};
 use crate::book::{
@@ -87,6 +87,16 @@ impl Desk {
     ) -> Result<Vec<Problem>, Vec<Problem>> {
         let mut read = self.read(kind, answers, bare_numbers)?;
         read.warnings.extend(self.odd_gauges(&read.details, read.head.happened_on).unwrap_or_default());
+        if let Details::Firing(record) = &read.details
+            && let Some(load) = &record.load
+            && let Ok(Some((plan, _))) = self.book().load(load, read.head.happened_on)
+        {
+            let mut planned = record.clone();
+            planned.planned_peak.get_or_insert(plan.peak_pressure);
+            planned.planned_thrust = planned.planned_thrust.or(plan.peak_thrust);
+            planned.planned_impulse = planned.planned_impulse.or(plan.impulse);
+            slips::odd_peaks(&planned, answers, &mut read.warnings);
+        }
         Ok(read.warnings)
     }
 
@@ -178,6 +188,7 @@ impl Desk {
             }
             Details::Firing(mut record) => {
                 self.complete_firing(&mut record, answers, head.happened_on)?;
+                slips::odd_peaks(&record, answers, &mut warnings);
                 if let Some(path) = answers.text("trace") {
                     let (trace, file) = self.take_trace(&record.casing, id, Path::new(path), answers)?;
                     traces::fill_from_trace(&mut record, &trace, answers, &mut warnings);

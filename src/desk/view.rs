@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use crate::book::details::FiringRecord;
 use crate::book::{Details, Standing, SubjectOf};
-use crate::quantity::{System, Typed, show};
+use crate::quantity::{STANDARD_ATMOSPHERE_PA, System, Typed, show};
 use crate::standing::{Assessment, Due, Reason};
 use crate::store::{EntryLine, RackRow};
 
@@ -154,7 +154,10 @@ pub fn sentence(details: &Details, system: System) -> String {
         ]),
         Details::Load(record) => join(vec![
             Some(format!("load {} revision {}", record.name, record.revision)),
-            Some(format!("planned peak {}", show(record.peak_pressure.value, system))),
+            Some(format!(
+                "planned peak {}",
+                show(record.peak_pressure.value.gauge_under(STANDARD_ATMOSPHERE_PA), system)
+            )),
             opt(&record.impulse, system, "impulse"),
         ]),
         Details::Batch(record) => join(vec![
@@ -169,9 +172,13 @@ pub fn sentence(details: &Details, system: System) -> String {
                 record.load.as_ref().map_or_else(String::new, |load| format!(" with {load}")),
                 record.batch.as_ref().map_or_else(String::new, |batch| format!(" of {batch}"))
             )),
-            opt(&record.peak_pressure, system, "peak"),
-            opt(&record.peak_thrust, system, ""),
-            opt(&record.impulse, system, ""),
+            // Above the atmosphere, as MEOP, proofs and every other page say it.
+            record
+                .peak_pressure
+                .as_ref()
+                .map(|peak| format!("peak {}", show(peak.value.gauge_under(STANDARD_ATMOSPHERE_PA), system))),
+            record.peak_thrust.as_ref().map(|thrust| show(thrust.value, system)),
+            record.impulse.as_ref().map(|impulse| show(impulse.value, system)),
             of_the_plan(record),
             record.landing.map(|landing| format!("{landing} landing")),
             record.breach.as_ref().map(|breach| format!("BREACH: {}", breach.reason)),
