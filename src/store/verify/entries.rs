@@ -76,7 +76,7 @@ impl Beside<'_> {
     }
 
     fn is_row(&self, row: &Row<'_>, wanted: &Projected<'_>) -> bool {
-        let mut filled = 0;
+        let (mut filled, mut next) = (0, 0);
         for (at, column) in self.columns.iter().enumerate() {
             let stored = match row.get_ref(at) {
                 Ok(ValueRef::Null) => continue,
@@ -84,9 +84,13 @@ impl Beside<'_> {
                 Ok(stored) => stored,
                 Err(_) => return false,
             };
-            let Some((_, cell)) = wanted.cells.iter().find(|(wanted, _)| wanted == column) else {
+            // Most often the cells stand in the order of the columns.
+            let places = (next..wanted.cells.len()).chain(0..next.min(wanted.cells.len()));
+            let Some(place) = places.into_iter().find(|place| wanted.cells[*place].0 == *column) else {
                 return false;
             };
+            let cell = &wanted.cells[place].1;
+            next = place + 1;
             let same = match (cell, stored) {
                 (Cell::Text(text), ValueRef::Text(stored)) => text.as_bytes() == stored,
                 (Cell::Real(number), ValueRef::Real(stored)) => number.to_bits() == stored.to_bits(),
@@ -182,6 +186,41 @@ pub(super) fn check(connection: &Connection, from: i64, to: i64, work: &Work<'_>
     Ok(())
 }
 
+/// Whether a text is an identity as the book writes it: lower case, with hyphens. The shape is looked at first, since
+/// writing a million identities out again to compare them takes longer than their seals.
+fn is_identity(text: &str) -> bool {
+    text.len() == 36
+        && text.bytes().all(|byte| matches!(byte, b'0'..=b'9' | b'a'..=b'f' | b'-'))
+        && Uuid::parse_str(text).is_ok()
+}
+
+/// Whether a text is a day as the book writes it.
+fn is_day(text: &str) -> bool {
+    let shape =
+        |(at, byte): (usize, u8)| if matches!(at, 4 | 7) { byte == b'-' } else { byte.is_ascii_digit() };
+    // Days beyond the year 9999 carry a sign.
+    (text.len() == 10 && text.bytes().enumerate().all(shape) && text.parse::<NaiveDate>().is_ok())
+        || (text.len() != 10 && text.parse::<NaiveDate>().is_ok_and(|it| it.to_string() == text))
+}
+
+/// Whether a text is a moment as the book writes it: UTC, to the millisecond.
+fn is_moment(text: &str) -> bool {
+    let shape = |(at, byte): (usize, u8)| match at {
+        4 | 7 => byte == b'-',
+        10 => byte == b'T',
+        13 | 16 => byte == b':',
+        19 => byte == b'.',
+        23 => byte == b'Z',
+        _ => byte.is_ascii_digit(),
+    };
+    let plain = text.len() == 24 && text.bytes().enumerate().all(shape) && text.get(17..19) != Some("60");
+    match DateTime::parse_from_rfc3339(text) {
+        Ok(_) if plain => true,
+        Ok(it) => seal::moment(it.to_utc()) == text,
+        Err(_) => false,
+    }
+}
+
 /// The entry met before, which is most often the one before in its chain too.
 #[derive(Default)]
 struct Before {
@@ -239,11 +278,8 @@ fn one(
         }
         Some(_) => {}
     }
-    let ids =
-        [head.id, head.origin].iter().all(|id| Uuid::parse_str(id).is_ok_and(|it| it.to_string() == **id));
-    let dates = head.happened_on.parse::<NaiveDate>().is_ok_and(|it| it.to_string() == head.happened_on)
-        && DateTime::parse_from_rfc3339(head.recorded_at)
-            .is_ok_and(|it| seal::moment(it.to_utc()) == head.recorded_at);
+    let ids = [head.id, head.origin].iter().all(|id| is_identity(id));
+    let dates = is_day(head.happened_on) && is_moment(head.recorded_at);
     if !ids || !dates || SubjectOf::from_word(head.subject_of).is_none() {
         fault("its identity, its dates or what it is about are not readable".to_owned());
     }
