@@ -282,3 +282,140 @@ fn a_record_that_ends_within_the_burn_is_still_told() {
     let found = reduced(rows.collect::<Vec<_>>());
     assert!(patterns(&found).contains(&"record cut off"), "{:?}", found.findings);
 }
+
+// ---- words ----
+
+/// A plan of three grains, and a channel that is its thrust, higher and longer by a share each.
+fn against_its_plan(higher: f64, longer: f64) -> proofmark::trace::compare::BurnRateFit {
+    use proofmark::quantity::Quantity;
+    let load = proofmark::ballistics::Load::from_toml(
+        "[grain]\ncount = 3\noutside_diameter = \"43 mm\"\ncore = \"16 mm\"\nlength = \"75 mm\"\n[propellant]\n\
+         density = \"1680 kg/m3\"\ncharacteristic_velocity = \"1370 m/s\"\nburn_rate = \"7.0 mm/s at 5 MPa\"\n\
+         exponent = 0.36\nratio_of_heats = 1.2\n[nozzle]\nthroat = \"9.35 mm\"\narea_ratio = 6\nefficiency = 0.95\n",
+    )
+    .unwrap();
+    let plan = proofmark::ballistics::predict(&load).unwrap();
+    let points: Vec<(f64, f64)> = plan.curve.iter().map(|p| (p.time_s.si(), p.thrust_n.si())).collect();
+    let at = |t: f64| {
+        let after = points.partition_point(|p| p.0 <= t);
+        if after == 0 || after >= points.len() {
+            return 0.0;
+        }
+        let (a, b) = (points[after - 1], points[after]);
+        a.1 + (b.1 - a.1) * (t - a.0) / (b.0 - a.0).max(1e-9)
+    };
+    let mut scatter = Scatter(29);
+    let rows = (0..8000).map(|i| {
+        let t = f64::from(i) / 1000.0;
+        (t, higher * at((t - 2.0) / longer) + 0.3 * scatter.normal())
+    });
+    let record = record(rows.collect::<Vec<_>>());
+    let found = proofmark::trace::reduce_with(&record, &ReduceOptions::default(), &|| true).unwrap();
+    proofmark::desk::after::against_plan(&found, &load, "48A").unwrap().burn_rate.unwrap()
+}
+
+#[test]
+fn one_burn_rate_is_said_only_within_the_uncertainty() {
+    let same = against_its_plan(1.0, 1.0);
+    assert!(same.burn_rate_alone && same.says.starts_with("a burn rate explains both"), "{same:?}");
+    // 1.017^0.64 = 1.011 by the peak, 1.034^-0.64 = 0.979 by the time.
+    let more = against_its_plan(1.017, 1.034);
+    assert!((more.factor_by_peak - 1.011).abs() < 0.004, "{more:?}");
+    assert!((more.factor_by_burn_time - 0.979).abs() < 0.004, "{more:?}");
+    assert!(!more.burn_rate_alone && more.says.contains("the peak is higher or the burn longer"), "{more:?}");
+    let less = against_its_plan(0.97, 0.96);
+    assert!(!less.burn_rate_alone && less.says.contains("the peak is lower or the burn shorter"), "{less:?}");
+    assert!(less.says.contains("would be within their uncertainty"), "{less:?}");
+}
+
+fn run(text: &str, more: &[&str]) -> (String, String) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("fired.csv");
+    std::fs::write(&path, text).unwrap();
+    let output = assert_cmd::Command::cargo_bin("proofmark")
+        .unwrap()
+        .env_clear()
+        .current_dir(folder.path())
+        .args([&["trace", "fired.csv"], more].concat())
+        .output()
+        .unwrap();
+    (String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap())
+}
+
+#[test]
+fn a_clock_is_told_once_and_times_since_its_first_stamp() {
+    let text: String = std::iter::once("time,thrust (N)\n".to_owned())
+        .chain((0..1000).map(|i| {
+            let t = f64::from(i) / 200.0;
+            let clock = 86_398.0 + t;
+            let clock = if clock < 86_400.0 { clock } else { clock - 86_400.0 };
+            let (h, m, s) = ((clock / 3600.0) as u32, (clock / 60.0) as u32 % 60, clock % 60.0);
+            format!("{h:02}:{m:02}:{s:06.3},{:.3}\n", cored(t - 2.0))
+        }))
+        .collect();
+    let (out, err) = run(&text, &[]);
+    assert!(err.is_empty() && out.contains("0 s is 23:59:58, its first stamp"), "{out}{err}");
+    let burn = out.lines().find(|line| line.contains("burn time")).unwrap();
+    assert!(burn.contains("from 2.0") && burn.contains("to 3.9") && !out.contains("8640"), "{out}");
+    let json: serde_json::Value = serde_json::from_str(&run(&text, &["--json"]).0).unwrap();
+    assert_eq!(json["clock_at_zero"], "23:59:58");
+    assert!((json["burn_start_s"].as_f64().unwrap() - 2.003).abs() < 0.01, "{json}");
+    assert!(json["definitions"]["times"].as_str().unwrap().contains("which reads 23:59:58"));
+    let plain: String = std::iter::once("t_s,thrust_N\n".to_owned())
+        .chain(
+            (0..1000).map(|i| format!("{},{:.3}\n", f64::from(i) / 200.0, cored(f64::from(i) / 200.0 - 2.0))),
+        )
+        .collect();
+    let (out, _) = run(&plain, &[]);
+    assert!(!out.contains("clock"), "{out}");
+}
+
+#[test]
+fn phases_of_a_pressure_alone_are_in_its_unit() {
+    let rows: String = (0..1200)
+        .map(|i| {
+            format!("{:.3},{:.0}\n", f64::from(i) / 200.0, 5e6 / 900.0 * cored(f64::from(i) / 200.0 - 2.0))
+        })
+        .collect();
+    let (out, err) = run(&format!("t_s,pressure_Pa\n{rows}"), &[]);
+    assert!(out.contains(" MPa gauge") && !out.contains("mean 0 N"), "{out}{err}");
+    let phase = out.lines().find(|line| line.contains("phases")).unwrap();
+    assert!(phase.contains("mean 4.") || phase.contains("mean 5."), "{out}");
+    assert!(out.trim_end().ends_with("never verdicts."), "{out}");
+    let (out, _) = run(&format!("t_s,thrust_N\n{}", rows.replace("5e6", "")), &[]);
+    assert!(out.lines().any(|line| line.contains("phases") && line.ends_with(" N")), "{out}");
+}
+
+#[rstest]
+#[case("time_s,thrust_N\na,b\nc,d\n", "row 2 reads \"a,b\"")]
+#[case("# logger\ntime_s,thrust_N\n\nover,over\n", "row 4 reads \"over,over\"")]
+#[case("nothing here at all\n", "row 1 reads")]
+fn a_file_without_numbers_names_the_first_row_that_should_have_some(#[case] text: &str, #[case] part: &str) {
+    let (_, err) = run(text, &[]);
+    assert!(err.contains(part), "{err}");
+}
+
+/// Flat 900 N for four seconds, so long a record behind it at so high a level.
+fn with_end(after_s: f64, level: f64) -> Reduction {
+    let mut scatter = Scatter(31);
+    reduced((0..((6.0 + after_s) * 200.0) as usize).map(|i| {
+        let t = i as f64 / 200.0;
+        let thrust = 900.0 * ((t - 2.0) / 0.02).min((6.0 - t) / 0.02).clamp(0.0, 1.0);
+        (t, if t > 6.0 { level } else { thrust } + scatter.normal())
+    }))
+}
+
+#[test]
+fn a_short_flat_stretch_after_the_burn_is_seen() {
+    for after_s in [0.5, 1.3, 3.0] {
+        let basis = with_end(after_s, 4.0).thrust.unwrap().tare.basis;
+        assert!(basis.contains("drift to the level after the burn taken off"), "{after_s}: {basis}");
+        let basis = with_end(after_s, 0.0).thrust.unwrap().tare.basis;
+        assert!(!basis.contains("no quiet stretch after"), "{after_s}: {basis}");
+    }
+    // Three hundredths of the peak for a moment may be a tail.
+    let basis = with_end(1.3, 30.0).thrust.unwrap().tare.basis;
+    assert!(basis.contains("too short to tell a drift from a weak tail"), "{basis}");
+    let basis = with_end(0.02, 0.0).thrust.unwrap().tare.basis;
+    assert!(basis.contains("no quiet stretch after"), "{basis}");
+}

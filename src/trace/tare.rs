@@ -117,6 +117,10 @@ pub fn take(t: &[f64], y: &[f64], burn: &Range<usize>, rise: f64) -> Tare {
     let rough = if y.len() >= 64 { noise_about_slopes(y) } else { 0.0 };
     match (before, after) {
         (Some(before), after) => {
+            let short = after.is_none().then(|| shortly_after(t, y, burn.end, length, rise)).flatten();
+            let flat = short.is_some();
+            let after =
+                after.or_else(|| short.filter(|it| (it.line.level - before.line.level).abs() <= 0.01 * rise));
             let span = before.to_s - before.from_s;
             let believed = before.line.slope.abs() > 4.0 * before.line.slope_error
                 && span >= 0.5 * length
@@ -167,6 +171,9 @@ pub fn take(t: &[f64], y: &[f64], burn: &Range<usize>, rise: f64) -> Tare {
                     tare.drift = slope * length;
                     tare.basis.push_str(", its drift carried on through the burn");
                 }
+                None if flat => tare.basis.push_str(
+                    "; the stretch after the burn is too short to tell a drift from a weak tail by its level",
+                ),
                 None => tare.basis.push_str("; no quiet stretch after the burn to judge drift by"),
             }
             tare
@@ -260,9 +267,21 @@ fn after(t: &[f64], y: &[f64], burn_end: usize, length: f64, rise: f64) -> Optio
     if reach < 0.5 * length {
         return None;
     }
+    // The last third only: a tail-off is over by then.
     let from_s = end_s + reach * 2.0 / 3.0;
     let stretch = t.partition_point(|&t| t < from_s)..t.partition_point(|&t| t <= end_s + reach);
     quiet(t, y, stretch, length, rise)
+}
+
+/// The second half of a short stretch behind the burn, where it is flat. A steady weak tail looks the same: only a level
+/// that is near the one before the burn may be used.
+fn shortly_after(t: &[f64], y: &[f64], burn_end: usize, length: f64, rise: f64) -> Option<Quiet> {
+    let (last, end_s) = (*t.last()?, *t.get(burn_end)?);
+    let from = t.partition_point(|&t| t < f64::midpoint(end_s, last));
+    let found = quiet(t, y, from..t.len(), length, rise)?;
+    let (span, slope) = (found.to_s - found.from_s, found.line.slope.abs());
+    let level = slope <= 4.0 * found.line.slope_error || slope * span < 0.002 * rise;
+    (found.even && level && found.line.points >= FEW && last - end_s >= 0.03 * length).then_some(found)
 }
 
 /// Samples needed where readings scatter.
