@@ -581,7 +581,7 @@ fn a_missing_reading_is_counted_and_not_a_zero() {
 #[case::blanks(b"\n \r\n", "the file is empty")]
 #[case::header_only(b"time_s,thrust_N\n", "row 1")]
 #[case::one_row(b"time_s,thrust_N\n0,1\n", "row 2")]
-#[case::words(b"time_s,thrust_N\na,b\nc,d\n", "row 1")]
+#[case::words(b"time_s,thrust_N\na,b\nc,d\n", "row 2 reads \"a,b\"")]
 #[case::a_word_among_numbers(b"time_s,thrust_N\n0,1\n1,2\n2,over\n3,4\n", "row 4")]
 #[case::nan(b"time_s,thrust_N\n0,1\n1,NaN\n2,2\n", "row 3")]
 #[case::infinite(b"time_s,thrust_N\n0,1\n1,inf\n2,2\n", "row 3")]

@@ -132,7 +132,7 @@ pub(super) fn trace(
     }
     print(
         || value.clone(),
-        || text::trace(&shown.to_string(), &value) + &after.words(choices.system),
+        || words::trace(&shown.to_string(), &value) + &after.words(choices.system),
         choices,
         environment,
     )

@@ -274,12 +274,17 @@ impl Desk {
             columns: None,
             reduction: serde_json::to_value(reduction).unwrap_or_default(),
         };
+        // Above the atmosphere on both sides: with it in both, a small motor's excess would look smaller than it is.
+        let over = |absolute: f64| {
+            let planned = record.peak_pressure.si() - STANDARD_ATMOSPHERE_PA;
+            (planned > 0.0).then(|| (absolute - STANDARD_ATMOSPHERE_PA) / planned)
+        };
         let (peak_over_plan, judged_by) = match (peak_absolute, thrust, &planned_thrust) {
             (Some((peak, PeakFrom::Pressure)), ..) => {
-                (Some(peak / record.peak_pressure.si()), "peak pressure, measured")
+                (over(peak), "peak pressure above the atmosphere, measured")
             }
             (Some((peak, _)), ..) => {
-                (Some(peak / record.peak_pressure.si()), "peak pressure from thrust and throat, upper side")
+                (over(peak), "peak pressure above the atmosphere, from thrust and throat, upper side")
             }
             (None, Some(thrust), Some(planned)) => {
                 (Some(thrust.peak / planned.si()), "peak thrust: at one throat thrust goes with pressure")

@@ -38,6 +38,35 @@ fn ratio_rows(out: &mut String, label: &str, found: &Ratios, reference: &str) {
     );
 }
 
+/// A reduced trace. Times of a clock are told since its first stamp, with what the clock said; the phases are of
+/// whichever channel there is.
+pub fn trace(title: &str, value: &serde_json::Value) -> String {
+    let mut plain = value.clone();
+    let mut more = String::new();
+    let seconds = |at: &serde_json::Value| short(at.as_f64().unwrap_or(0.0));
+    if let Some(zero) = value["clock_at_zero"].as_str() {
+        row(&mut more, "clock", &format!("0 s is {}, its first stamp; times are since then", clean(zero)));
+    }
+    let of = [("mean_pa", 1e-6, "MPa gauge"), ("mean_v", 1.0, "V, not calibrated")];
+    let phases = value["phases"].as_array().cloned().unwrap_or_default();
+    if let Some((key, scale, unit)) =
+        of.iter().find(|(key, ..)| phases.iter().any(|it| it.get(*key).is_some()))
+    {
+        plain["phases"] = serde_json::Value::Array(Vec::new());
+        for (at, phase) in phases.iter().enumerate() {
+            let mean = short(phase[*key].as_f64().unwrap_or(0.0) * scale);
+            let text =
+                format!("{} to {} s, mean {mean} {unit}", seconds(&phase["from_s"]), seconds(&phase["to_s"]));
+            row(&mut more, if at == 0 { "phases" } else { "" }, &text);
+        }
+    }
+    let mut out = super::text::trace(title, &plain);
+    // Behind the samples, where phases stand otherwise.
+    let behind = out.find("\n  samples ").and_then(|at| Some(at + 2 + out[at + 1..].find('\n')?));
+    out.insert_str(behind.unwrap_or(out.len()), &more);
+    out
+}
+
 /// A firing against its plan.
 pub fn against_plan(found: &AgainstPlan, system: System) -> String {
     let mut out = format!("against the plan of {}\n", clean(&found.load));
@@ -75,13 +104,7 @@ pub fn against_plan(found: &AgainstPlan, system: System) -> String {
             "",
             &format!(
                 "by the peak alone {:.3}, by the burn time alone {:.3}: {}",
-                fit.factor_by_peak,
-                fit.factor_by_burn_time,
-                if fit.burn_rate_alone {
-                    "a burn rate explains both"
-                } else {
-                    "no burn rate explains both; look at throat, grain and mass"
-                }
+                fit.factor_by_peak, fit.factor_by_burn_time, fit.says
             ),
         );
     }

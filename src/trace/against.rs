@@ -19,6 +19,22 @@ pub(super) fn against(
 ) -> String {
     let burn_s = m.reduction.burn.time_s();
     match finding.pattern.as_str() {
+        "pulse apart from the burn" => match pressure {
+            Some(p) => {
+                let at_s = finding.at_s;
+                let own = p.strays.iter().any(|it| (it.at_s - at_s).abs() < 0.05);
+                let near = part(p, at_s - 0.05, at_s + 0.05).iter().copied().fold(0.0, f64::max);
+                if (own || near > 0.05 * p.reduction.peak) && !m.strays.is_empty() {
+                    "electricity in one cable: pressure shows it too".to_owned()
+                } else {
+                    "a real event in the chamber: the other channel does not share it".to_owned()
+                }
+            }
+            None => {
+                "no pressure channel: electricity, a knock and a hard start that went out look alike here"
+                    .to_owned()
+            }
+        },
         "clipped flat top" => match pressure {
             None => {
                 "no pressure channel beside it: a level burn and a level sensor differ only in their scatter"
@@ -107,8 +123,14 @@ pub(super) fn against(
         "ringing" => "a burn that oscillates: this decays while the burn goes on".to_owned(),
         "baseline shift" => {
             let tare = &m.reduction.tare;
-            if tare.noise > 0.3 * tare.drift.abs() {
+            if tare.noise > 0.3 * tare.shift().0.abs() {
                 "the zero scatters nearly as much by itself".to_owned()
+            } else if tare.shift().1 != 0.0 {
+                format!(
+                    "a step within the burn: the zero drifts by {} {} a second by itself",
+                    super::words::figures(tare.shift().1),
+                    m.reduction.unit.symbol()
+                )
             } else {
                 "a cell that always wanders: its zero was steady ahead of the burn".to_owned()
             }

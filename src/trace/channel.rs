@@ -9,9 +9,11 @@ use super::curve::Curve;
 use super::error::TraceError;
 use super::read::{Channel, ChannelUnit, Rejected};
 use super::reduce::{GoOn, going};
-use super::region::{Coarse, held_extremes, main_run};
-use super::spike::{Excursion, FEWEST, excursions, longest};
-use super::stats::{chosen, differences, long_extremes, median, noise, quantile};
+use super::region::{Coarse, main_run};
+use super::scale::Scale;
+use super::spike::{Excursion, FEW, FEWEST, excursions, longest};
+use super::stats::{chosen, differences, line, long_extremes, median};
+use super::stray::{STRAY, Stray, strays};
 use super::tare::{Tare, take};
 
 /// What a channel says.
@@ -77,6 +79,8 @@ pub struct Measured {
     pub holds: bool,
     /// A flat top, where there is one.
     pub clipped: Option<super::clip::FlatTop>,
+    /// Pulses that stood apart from the burn and were put aside, in order of time.
+    pub strays: Vec<Stray>,
 }
 
 impl Measured {
@@ -102,16 +106,30 @@ pub fn measure(
     let (t, y) = if holds { steps(&t, &y) } else { (t, y) };
     let drawn = holds || y.len() < FEWEST;
     let (least, largest_reading) = long_extremes(&y);
-    let scale = Scale::of(&y, (least, largest_reading), drawn, interval_s);
-    scale.check(&y, role, unit)?;
-    let found = if drawn || scale.trust_single_samples {
-        Vec::new()
-    } else {
-        excursions(&y, scale.rise(), scale.noise, longest(interval_s))
+    let mut scale = Scale::of(&y, (least, largest_reading), drawn, interval_s);
+    let jumps = |y: &[f64], scale: &Scale| {
+        if drawn || scale.trust_single_samples {
+            Vec::new()
+        } else {
+            excursions(y, scale.rise(), scale.noise, longest(interval_s))
+        }
     };
+    // Whole pulses first: of a round one the search for jumps would take the top and leave the feet.
+    let mut strays = if drawn { Vec::new() } else { strays(&t, &y, interval_s, &scale) };
+    let (mut t, mut y) = without(t, y, strays.iter().map(|it| &it.range));
+    if !strays.is_empty() {
+        scale = Scale::of(&y, long_extremes(&y), drawn, interval_s);
+    }
     going(go_on)?;
-    let rejected = put_aside(&found);
-    let (t, y) = without(t, y, &found);
+    let found = jumps(&y, &scale);
+    let short = FEW;
+    let samples =
+        |of: &dyn Fn(usize) -> bool| strays.iter().map(|it| it.range.len()).filter(|n| of(*n)).sum();
+    let rejected = put_aside(&found, samples(&|n| n <= short), samples(&|n| n > short));
+    strays.retain(|it| it.range.len() > short);
+    (t, y) = without(t, y, found.iter().map(|(range, _)| range));
+    scale.check(&y, role, unit)?;
+    going(go_on)?;
 
     let mut coarse = Coarse::new(&t, &y);
     let rise = scale.rise();
@@ -175,7 +193,7 @@ pub fn measure(
     let cells = samples.start / width..samples.end.div_ceil(width);
     let noise = tare.noise / (width as f64).sqrt();
     let Coarse { t: coarse_t, y: coarse_y, .. } = burn.coarse;
-    Ok(Measured { reduction, t: coarse_t, y: coarse_y, cells, noise, drawn, holds, clipped })
+    Ok(Measured { reduction, t: coarse_t, y: coarse_y, cells, noise, drawn, holds, clipped, strays })
 }
 
 /// The cells of the burn with its skirts, before the zero is known: what stands a twentieth of the rise above
@@ -190,16 +208,34 @@ fn skirts(coarse: &Coarse, seed: &Range<usize>, scale: &Scale) -> Range<usize> {
     let reach_s = (2.0 * (end_s - start_s)).max(1.0);
     let ahead = level_ahead(t, y, seed.start, reach_s, rise).unwrap_or(scale.low);
     let last_s = t[t.len() - 1];
-    let behind = steady(&y[t.partition_point(|&t| t < last_s - 0.1 * (last_s - end_s))..], 0.03 * rise)
-        .filter(|behind| (behind - ahead).abs() < 0.1 * rise)
-        .unwrap_or(ahead);
+    // Where the zero drifted ahead of the burn, the end may lie on its line, however far that has gone.
+    let own = drift_ahead(t, y, seed.start, reach_s, rise).filter(|_| end_s > start_s);
+    let behind = steady(&y[t.partition_point(|&t| t < last_s - 0.1 * (last_s - end_s))..], 0.03 * rise);
+    let near = |off: f64| off.abs() < 0.1 * rise;
+    let (slope, behind) = match (behind, own) {
+        (Some(behind), _) if near(behind - ahead) => (0.0, behind),
+        (Some(behind), Some(slope)) if near(behind - ahead - slope * (last_s - start_s)) => {
+            (slope, behind - slope * (last_s - start_s))
+        }
+        _ => (0.0, ahead),
+    };
     let zero = |at: f64| {
         let share = if end_s > start_s { ((at - start_s) / (end_s - start_s)).clamp(0.0, 1.0) } else { 0.0 };
-        ahead + (behind - ahead) * share
+        ahead + (behind - ahead) * share + slope * (at - start_s)
     };
     let above: Vec<f64> = t.iter().zip(y).map(|(t, y)| y - zero(*t)).collect();
     let limit = (0.05 * rise + 4.0 * scale.noise / (coarse.width as f64).sqrt()).min(0.2 * rise);
     main_run(t, &above, 0.0, limit, rise, Some(seed)).unwrap_or_else(|| seed.clone())
+}
+
+/// The slope of the zero ahead of the burn, where it is beyond doubt and small beside the burn.
+fn drift_ahead(t: &[f64], y: &[f64], start: usize, reach_s: f64, rise: f64) -> Option<f64> {
+    let stretch = t.partition_point(|&x| x < t[start] - reach_s).min(start)..start;
+    let (t, y) = (&t[stretch.clone()], &y[stretch]);
+    let line = line(t, y)?;
+    let span = t.last()? - t.first()?;
+    let certain = line.points >= 16 && line.slope.abs() > 8.0 * line.slope_error;
+    (certain && span >= 0.25 * reach_s && (line.slope * span).abs() < 0.2 * rise).then_some(line.slope)
 }
 
 /// The level just ahead of the burn: the median of a stretch whose halves agree, the longest of six; where
@@ -258,89 +294,40 @@ pub fn median_interval(t: &[f64]) -> f64 {
     }
 }
 
-/// How high, how low, how noisy.
-struct Scale {
-    low: f64,
-    high: f64,
-    noise: f64,
-    trust_single_samples: bool,
-}
-
-impl Scale {
-    fn of(y: &[f64], (least, most): (f64, f64), drawn: bool, interval_s: f64) -> Self {
-        if drawn {
-            return Self { low: least, high: most, noise: 0.0, trust_single_samples: true };
-        }
-        let (high, held_low) = held_extremes(y, longest(interval_s) + 1);
-        let low = if y.len() < 64 { held_low } else { quantile(&mut chosen(y), 0.05).unwrap_or(held_low) };
-        let noise = if y.len() < 64 { 0.0 } else { noise(y) };
-        // A burn of a handful of samples holds no level at all: then its single samples must be believed.
-        let fleeting = high - low <= 6.0 * noise || (y.len() < 200 && high - low < 0.3 * (most - low));
-        if fleeting && y.len() < 2000 && most - low > 12.0 * noise {
-            return Self { low, high: most, noise, trust_single_samples: true };
-        }
-        Self { low, high, noise, trust_single_samples: false }
-    }
-
-    fn rise(&self) -> f64 {
-        self.high - self.low
-    }
-
-    fn check(&self, y: &[f64], role: &'static str, unit: ChannelUnit) -> Result<(), TraceError> {
-        let rise = self.rise();
-        if !(rise > 6.0 * self.noise && rise > 0.0) {
-            return Err(TraceError::NoBurn {
-                role,
-                rise: rise.max(0.0),
-                noise: self.noise,
-                unit: unit.symbol(),
-            });
-        }
-        let few = (y.len() / 50).clamp(1, 500);
-        let first = median(&mut y[..few].to_vec()).unwrap_or(0.0);
-        let last = median(&mut y[y.len() - few..].to_vec()).unwrap_or(0.0);
-        let rest = first.min(last);
-        if rest > self.low + 0.8 * rise && self.low < 0.0 && -self.low > 0.5 * rise {
-            return Err(TraceError::Inverted {
-                role,
-                fall: rest - self.low,
-                rise: (self.high - rest).max(0.0),
-                unit: unit.symbol(),
-            });
-        }
-        Ok(())
-    }
-}
-
-fn put_aside(found: &[(Range<usize>, Excursion)]) -> Vec<Rejected> {
+/// What was put aside, and how many samples: of excursions, and of pulses apart from the burn, short ones and longer.
+fn put_aside(found: &[(Range<usize>, Excursion)], short: usize, longer: usize) -> Vec<Rejected> {
+    let count = |kind| found.iter().filter(|(_, k)| *k == kind).map(|(range, _)| range.len()).sum::<usize>();
     [
         (
-            Excursion::Spike,
             "electrical spike: up and back within a few samples, faster than a stand can move",
+            count(Excursion::Spike) + short,
         ),
-        (Excursion::DropOut, "drop-out: down and back within a few samples, faster than a stand can move"),
+        (
+            "drop-out: down and back within a few samples, faster than a stand can move",
+            count(Excursion::DropOut),
+        ),
+        (STRAY, longer),
     ]
     .into_iter()
-    .filter_map(|(kind, reason)| {
-        let count = found.iter().filter(|(_, k)| *k == kind).map(|(range, _)| range.len()).sum();
-        (count > 0).then(|| Rejected { reason: reason.to_owned(), count })
-    })
+    .filter(|(_, count)| *count > 0)
+    .map(|(reason, count)| Rejected { reason: reason.to_owned(), count })
     .collect()
 }
 
 /// The samples that were not put aside.
-fn without<'a>(
+fn without<'a, 'r>(
     t: Cow<'a, [f64]>,
     y: Cow<'a, [f64]>,
-    found: &[(Range<usize>, Excursion)],
+    ranges: impl Iterator<Item = &'r Range<usize>>,
 ) -> (Cow<'a, [f64]>, Cow<'a, [f64]>) {
-    if found.is_empty() {
+    let ranges: Vec<&Range<usize>> = ranges.collect();
+    if ranges.is_empty() {
         return (t, y);
     }
     let keep = |values: &[f64]| {
         let mut kept = Vec::with_capacity(values.len());
         let mut from = 0;
-        for (range, _) in found {
+        for range in &ranges {
             kept.extend_from_slice(&values[from..range.start]);
             from = range.end;
         }

@@ -60,13 +60,14 @@ pub(super) fn find(head: &[u8]) -> Option<Clock> {
     None
 }
 
-/// The text with every clock stamp as seconds since the midnight before the first; a clock that passes
+/// The text with every clock stamp as seconds since the first, and what the clock says there; a clock that passes
 /// midnight goes on counting. Rows keep their place, and a cell that is no stamp stays for the reader to refuse.
-pub(super) fn in_seconds(text: &[u8], clock: Clock) -> Vec<u8> {
+pub(super) fn in_seconds(text: &[u8], clock: Clock) -> (Vec<u8>, String) {
     let line_end = line_end(text);
     let mut out = Vec::with_capacity(text.len() + text.len() / 8);
     let (mut days, mut before): (f64, Option<Stamp>) = (0.0, None);
     let mut first_day = None;
+    let mut zero_s = None;
     let count = text.iter().filter(|&&b| b == line_end).count();
     for (at, line) in text.split(|&b| b == line_end).enumerate() {
         let found = if is_comment(line) || is_blank(line) {
@@ -86,7 +87,8 @@ pub(super) fn in_seconds(text: &[u8], clock: Clock) -> Vec<u8> {
                 // The cell is a part of the line: what stands before and behind it stays.
                 let from = (cell.as_ptr() as usize).saturating_sub(line.as_ptr() as usize);
                 out.extend_from_slice(&line[..from.min(line.len())]);
-                out.extend_from_slice(format!("{:.9}", days * DAY_S + stamp.second).as_bytes());
+                let since = days * DAY_S + stamp.second - *zero_s.get_or_insert(stamp.second);
+                out.extend_from_slice(format!("{since:.9}").as_bytes());
                 out.extend_from_slice(&line[(from + cell.len()).min(line.len())..]);
             }
             None => out.extend_from_slice(line),
@@ -95,7 +97,15 @@ pub(super) fn in_seconds(text: &[u8], clock: Clock) -> Vec<u8> {
             out.push(line_end);
         }
     }
-    out
+    (out, clock_time(zero_s.unwrap_or(0.0)))
+}
+
+/// A second of the day as a clock writes it.
+pub fn clock_time(second: f64) -> String {
+    let micros = (second.rem_euclid(DAY_S) * 1e6).round() as u64;
+    let (whole, part) = (micros / 1_000_000, micros % 1_000_000);
+    let text = format!("{:02}:{:02}:{:02}.{part:06}", whole / 3600 % 24, whole / 60 % 60, whole % 60);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 fn line_end(text: &[u8]) -> u8 {
@@ -246,8 +256,10 @@ mod tests {
     fn a_clock_that_passes_midnight_goes_on() {
         let text = b"time,thrust (N)\n23:59:59.5,1\n# a remark\n00:00:00.5,2\n";
         let clock = find(b"time,thrust (N)\n23:59:59.5,1\n00:00:00.5,2\n").unwrap();
-        let found = String::from_utf8(in_seconds(text, clock)).unwrap();
-        assert_eq!(found, "time,thrust (N)\n86399.500000000,1\n# a remark\n86400.500000000,2\n");
+        let (found, zero) = in_seconds(text, clock);
+        let found = String::from_utf8(found).unwrap();
+        assert_eq!(found, "time,thrust (N)\n0.000000000,1\n# a remark\n1.000000000,2\n");
+        assert_eq!(zero, "23:59:59.5");
     }
 
     proptest! {
@@ -255,7 +267,7 @@ mod tests {
         fn any_bytes(bytes in proptest::collection::vec(prop_oneof![any::<u8>(), Just(b':'), Just(b'1'), Just(b','), Just(b'\n')], 0..200)) {
             if let Some(clock) = find(&bytes) {
                 let lines = |text: &[u8]| text.iter().filter(|&&b| b == b'\n').count();
-                prop_assert_eq!(lines(&in_seconds(&bytes, clock)), lines(&bytes));
+                prop_assert_eq!(lines(&in_seconds(&bytes, clock).0), lines(&bytes));
             }
         }
     }

@@ -29,6 +29,10 @@ pub struct Side<'a> {
     pub integral: f64,
     /// From the first crossing to the last.
     pub burn_time_s: f64,
+    /// Standard uncertainty of the peak; zero of a plan.
+    pub peak_uncertainty: f64,
+    /// Standard uncertainty of the burn time; zero of a plan.
+    pub burn_time_uncertainty_s: f64,
 }
 
 impl<'a> Side<'a> {
@@ -40,6 +44,8 @@ impl<'a> Side<'a> {
             peak: numbers.peak,
             integral: numbers.integral,
             burn_time_s: numbers.burn.time_s(),
+            peak_uncertainty: numbers.peak_uncertainty,
+            burn_time_uncertainty_s: numbers.burn_time_uncertainty_s,
         }
     }
 
@@ -79,8 +85,10 @@ pub struct Ratios {
 /// use proofmark::trace::{Curve, ChannelUnit, compare::{Side, ratios}};
 /// let a = Curve::new(ChannelUnit::N, [(0.0, 0.0), (0.0, 100.0), (2.0, 100.0), (2.0, 0.0)]);
 /// let b = Curve::new(ChannelUnit::N, [(5.0, 0.0), (5.0, 110.0), (7.0, 110.0), (7.0, 0.0)]);
-/// let plan = Side { curve: &a, start_s: 0.0, peak: 100.0, integral: 200.0, burn_time_s: 2.0 };
-/// let fired = Side { curve: &b, start_s: 5.0, peak: 110.0, integral: 220.0, burn_time_s: 2.0 };
+/// let of = |curve, start_s, peak, integral| Side {
+///     curve, start_s, peak, integral, burn_time_s: 2.0, peak_uncertainty: 0.0, burn_time_uncertainty_s: 0.0,
+/// };
+/// let (plan, fired) = (of(&a, 0.0, 100.0, 200.0), of(&b, 5.0, 110.0, 220.0));
 /// let found = ratios(&fired, &plan).ok_or("nothing to compare")?;
 /// assert!((found.peak_ratio - 1.1).abs() < 1e-12 && (found.largest_difference_share - 0.1).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
@@ -163,6 +171,8 @@ impl PlannedCurve {
             peak: self.peak,
             integral: self.integral,
             burn_time_s: self.burn_time_s,
+            peak_uncertainty: 0.0,
+            burn_time_uncertainty_s: 0.0,
         }
     }
 }
@@ -182,9 +192,14 @@ pub struct BurnRateFit {
     pub factor_by_peak: f64,
     /// Factor that the burn time alone asks for: inverse time ratio to the power 1 - n.
     pub factor_by_burn_time: f64,
-    /// Whether peak and burn time ask for the same: a change of burn rate alone. Where they do not, look at
-    /// throat, grain and propellant mass instead.
+    /// Two standard uncertainties of the ratio of the two: of the readings, of how long the surface took to light,
+    /// and of the tail-off, which the plan's burn time leaves out.
+    pub factors_agree_within: f64,
+    /// Whether peak and burn time ask for the same, within that: a change of burn rate alone. Where they do not, look
+    /// at throat, grain and propellant mass instead.
     pub burn_rate_alone: bool,
+    /// In words: that it does, or what differs.
+    pub says: String,
     /// Whether the best factor is at the end of what was searched (0.5 to 2).
     pub at_limit: bool,
     /// How it was found.
@@ -195,8 +210,8 @@ pub struct BurnRateFit {
 const FACTORS: (f64, f64) = (0.5, 2.0);
 /// Points of the curve that are fitted.
 const FITTED: usize = 400;
-/// Peak and burn time that ask for factors further apart than this speak of more than a burn rate.
-const ALONE: f64 = 0.05;
+/// What the plan's own numbers are worth at best (its steps and its ideal ignition).
+const PLAN_SHARE: f64 = 0.003;
 
 const METHOD: &str = "least squares of measured less planned over the curve, 400 even points from the crossing to \
      the later end; the plan burnt anew (quasi-steady) with its burn rate times the factor, and slid by up to a \
@@ -268,6 +283,13 @@ pub fn fit_burn_rate(
     let factor = best.exp();
     let (_, alight_after_s) = left_over(factor);
     let end = measured.burn_time_s.max(f64::MIN_POSITIVE);
+    let tail_s =
+        planned(factor).ok().and_then(|plan| Some(plan.curve.span()?.1 - plan.burn_time_s)).unwrap_or(0.0);
+    let edges_s = measured.burn_time_uncertainty_s.hypot(alight_after_s).hypot(tail_s);
+    let share = (measured.peak_uncertainty / measured.peak).hypot(edges_s / end).hypot(PLAN_SHARE);
+    let within = 2.0 * (1.0 - exponent) * share;
+    let apart = (by_peak / by_time).ln();
+    let burn_rate_alone = apart.abs() <= within;
     Ok(BurnRateFit {
         factor,
         channel,
@@ -275,10 +297,34 @@ pub fn fit_burn_rate(
         residual_share: (squares / end).sqrt() / measured.peak,
         factor_by_peak: by_peak,
         factor_by_burn_time: by_time,
-        burn_rate_alone: (by_peak / by_time).ln().abs() <= ALONE,
+        factors_agree_within: within,
+        burn_rate_alone,
+        says: differs(apart, within),
         at_limit: best <= low + 1e-3 || best >= high - 1e-3,
         method: METHOD,
     })
+}
+
+/// What two factors say of each other. Their ratio is the impulse's, to the power 1 - n.
+fn differs(apart: f64, within: f64) -> String {
+    let how = format!(
+        "{:.1} % apart, {:.1} % would be within their uncertainty",
+        100.0 * apart.abs(),
+        100.0 * within
+    );
+    if apart.abs() <= within {
+        format!("a burn rate explains both ({how})")
+    } else if apart > 0.0 {
+        format!(
+            "no burn rate explains both ({how}): the peak is higher or the burn longer than one rate gives; look for more \
+             grain than planned, a slow ignition or a weak tail in the time, a spike in the peak, the calibration"
+        )
+    } else {
+        format!(
+            "no burn rate explains both ({how}): the peak is lower or the burn shorter than one rate gives; look for less \
+             grain than planned, a leak, a wider throat, the calibration"
+        )
+    }
 }
 
 /// The factor whose plan has this peak, by halving: a peak rises with the burn rate.

@@ -14,7 +14,7 @@ pub enum TraceError {
          separated by commas, semicolons, tabs or spaces"
     )]
     NoNumbers {
-        /// The first row that was looked at.
+        /// The first row that should have been numbers.
         row: usize,
         /// What it says.
         text: String,

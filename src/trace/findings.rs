@@ -40,6 +40,7 @@ impl Finding {
 
 /// The patterns, most pressing first.
 const RANK: &[&str] = &[
+    "pulse apart from the burn",
     "clipped flat top",
     "sudden drop, long weak tail",
     "early spike, then a raised level decaying",
@@ -69,6 +70,7 @@ pub fn findings(
     pressure: Option<&Measured>,
 ) -> Vec<Finding> {
     let mut found = Vec::new();
+    found.extend(pulse_apart(m, pressure));
     found.extend(clipped(m, pressure));
     found.extend(shape::steps(profile, phases, m));
     let spike = shape::early_spike(profile, m);
@@ -93,6 +95,41 @@ pub fn findings(
         finding.evidence_against = against(finding, m, profile, pressure, &all);
     }
     found
+}
+
+fn pulse_apart(m: &Measured, pressure: Option<&Measured>) -> Option<Finding> {
+    let on_pressure = pressure.map(|p| p.strays.as_slice()).unwrap_or_default();
+    let (strays, of) = if m.strays.is_empty() { (on_pressure, pressure?) } else { (m.strays.as_slice(), m) };
+    let tallest = strays.iter().max_by(|a, b| a.height.total_cmp(&b.height))?;
+    let burn = &of.reduction.burn;
+    let away = if tallest.at_s < burn.start_s {
+        format!("{:.3} s before the burn", burn.start_s - tallest.at_s)
+    } else {
+        format!("{:.3} s after the burn", tallest.at_s - burn.end_s)
+    };
+    let more = match strays.len() {
+        1 => String::new(),
+        n => format!(
+            "; {n} such pulses, {} samples in all",
+            strays.iter().map(|s| s.range.len()).sum::<usize>()
+        ),
+    };
+    Some(Finding::new(
+        "pulse apart from the burn",
+        tallest.at_s,
+        format!(
+            "{} {} for {:.1} ms ({} samples), {away}: {:.1} times the burn's height with {:.1} % of its impulse; put \
+             aside{more}",
+            figures(tallest.height),
+            of.reduction.unit.symbol(),
+            tallest.length_s * 1e3,
+            tallest.range.len(),
+            tallest.times_burn,
+            100.0 * tallest.share
+        ),
+        "video and sound at this moment: nothing there, then igniter wiring, shielding or a loose plug; a knock on the \
+         stand; if something did happen, take this reading for real and keep the casing from firing",
+    ))
 }
 
 fn clipped(m: &Measured, pressure: Option<&Measured>) -> Option<Finding> {
@@ -161,15 +198,17 @@ fn chuffing(m: &Measured) -> Option<Finding> {
 
 fn baseline_shift(m: &Measured) -> Option<Finding> {
     let r = &m.reduction;
-    let shift = r.tare.drift;
+    // A zero that drifts all the time has not shifted: what counts is the step off its line.
+    let (shift, own) = r.tare.shift();
     (shift.abs() > (0.01 * r.peak).max(3.0 * r.tare.noise)).then(|| {
         Finding::new(
             "baseline shift",
             r.burn.end_s,
             format!(
-                "the level after the burn is {} {} off the level before ({:+.1} % of the peak)",
+                "the level after the burn is {} {} off the {} before ({:+.1} % of the peak)",
                 figures(shift),
                 r.unit.symbol(),
+                if own == 0.0 { "level" } else { "line the zero drifted along" },
                 100.0 * shift / r.peak
             ),
             "re-calibrate the cell with known masses; a stuck stand, an overloaded or heated cell; on a vertical \
@@ -259,7 +298,11 @@ fn cut_off(m: &Measured) -> Option<Finding> {
     let r = &m.reduction;
     let level = r.at_5_percent.threshold * r.peak;
     let (first, last) = (*m.y.first()?, *m.y.last()?);
-    let words = match (first > level, last > level) {
+    // The burn itself must reach the end of the record: a zero that has drifted off by then is no thrust.
+    let step_s = 2.0 * super::channel::median_interval(&m.t);
+    let at_first = r.at_5_percent.start_s <= m.t.first()? + step_s;
+    let at_last = r.at_5_percent.end_s >= m.t.last()? - step_s;
+    let words = match (first > level && at_first, last > level && at_last) {
         (true, true) => "begins and ends",
         (true, false) => "begins",
         (false, true) => "ends",
@@ -267,7 +310,7 @@ fn cut_off(m: &Measured) -> Option<Finding> {
     };
     Some(Finding::new(
         "record cut off",
-        if first > level { *m.t.first()? } else { *m.t.last()? },
+        if first > level && at_first { *m.t.first()? } else { *m.t.last()? },
         format!("the record {words} within the burn: thrust is above 5 % of the peak there"),
         "trigger and length of the record; burn time and impulse are lower bounds",
     ))

@@ -18,6 +18,9 @@ impl Reduction {
         let mut out: Vec<(String, Value)> = Vec::new();
         let mut put = |key: &str, value: Value| out.push((key.to_owned(), value));
         put("samples", json!(self.samples));
+        if let Some(zero) = &self.clock_zero {
+            put("clock_at_zero", json!(zero));
+        }
         put("sample_interval_s", json!(self.sample_interval_s));
         put("repeated_stamps", json!(self.repeated_stamps));
         put("gaps", json!(self.gaps));
@@ -99,6 +102,10 @@ impl Reduction {
             "mean_thrust": "impulse over burn time",
             "peak": "largest tared reading within the burn, not filtered, electrical spikes put aside",
             "class": "by impulse, upper bound inclusive (NFPA 1125)",
+            "times": match &self.clock_zero {
+                Some(zero) => format!("seconds since the first stamp of the clock, which reads {zero}"),
+                None => "seconds as the file counts them".to_owned(),
+            },
             "repeated_stamps": "rows with equal stamps are kept as they stand, as a step",
         });
         let lower_bound = self.thrust.as_ref().is_some_and(|c| c.peak_is_lower_bound);

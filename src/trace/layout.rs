@@ -122,10 +122,13 @@ pub fn sniff(text: &[u8]) -> Result<Layout, TraceError> {
         }
     }
     let Some((separator, _)) = best else {
-        let (row, line) = lines
-            .iter()
-            .enumerate()
-            .find(|(_, l)| speaking(l))
+        // Behind the names of the columns, where there are any: that is the row that should have been numbers.
+        let mut rows = lines.iter().enumerate().filter(|(_, l)| speaking(l));
+        let first = rows.next();
+        let (row, line) = rows
+            .next()
+            .filter(|_| first.is_some_and(|(_, l)| !l.first().is_some_and(u8::is_ascii_digit)))
+            .or(first)
             .or_else(|| lines.iter().enumerate().find(|(_, l)| !is_blank(l)))
             .unwrap_or((0, &(&[] as &[u8])));
         return Err(TraceError::NoNumbers { row: row + 1, text: excerpt(line) });

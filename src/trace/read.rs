@@ -87,8 +87,10 @@ pub struct Rejected {
 /// converter is common and a drawn vertical edge is meant.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Record {
-    /// Seconds, as the file counts them.
+    /// Seconds, as the file counts them; of a clock, since its first stamp.
     pub time_s: Vec<f64>,
+    /// What the clock says at zero seconds, where the time column is one: "12:03:04.125".
+    pub clock_zero: Option<String>,
     /// The force channel.
     pub thrust: Option<Channel>,
     /// The pressure channel.
@@ -134,15 +136,15 @@ pub fn read_with(
         let mut buffer = Vec::new();
         let text = as_text(source.bytes(0, source.size(), &mut buffer)?).into_owned();
         if let Some(clock) = clock::find(&text[..text.len().min(super::layout::SNIFFED)]) {
-            let text = clock::in_seconds(&text, clock);
-            return read_text(&text.as_slice(), &text, 0, options, Some(clock.column), progress);
+            let (text, zero) = clock::in_seconds(&text, clock);
+            return read_text(&text.as_slice(), &text, 0, options, Some((clock.column, zero)), progress);
         }
         return read_text(&text.as_slice(), &text, 0, options, None, progress);
     }
     if let Some(clock) = clock::find(&text) {
         let mut buffer = Vec::new();
-        let text = clock::in_seconds(&as_text(source.bytes(0, source.size(), &mut buffer)?), clock);
-        return read_text(&text.as_slice(), &text, 0, options, Some(clock.column), progress);
+        let (text, zero) = clock::in_seconds(&as_text(source.bytes(0, source.size(), &mut buffer)?), clock);
+        return read_text(&text.as_slice(), &text, 0, options, Some((clock.column, zero)), progress);
     }
     read_text(source, &text, cut, options, None, progress)
 }
@@ -172,12 +174,13 @@ fn read_text(
     head: &[u8],
     cut: usize,
     options: &ReadOptions,
-    clock: Option<usize>,
+    clock: Option<(usize, String)>,
     progress: &Progress<'_>,
 ) -> Result<Record, TraceError> {
     let mut layout = sniff(head)?;
     layout.data_start += cut;
-    let time = time_column(&layout, options, clock)?;
+    let time = time_column(&layout, options, clock.as_ref().map(|(column, _)| *column))?;
+    let clock_zero = clock.filter(|(column, _)| *column == time.index).map(|(_, zero)| zero);
     let thrust = assign(Role::Thrust, &layout, options.thrust.as_ref(), options.thrust_calibration)?;
     let pressure = assign(Role::Pressure, &layout, options.pressure.as_ref(), options.pressure_calibration);
     let (pressure, unused) = match pressure {
@@ -196,6 +199,7 @@ fn read_text(
     let columns = read_rows(source, &layout, &assigned, threads, progress)?;
     let rows = columns.values[0].len();
     let mut record = record(columns, assigned)?;
+    record.clock_zero = clock_zero;
     record.rejected.extend(unused.map(|reason| Rejected { reason, count: rows }));
     Ok(record)
 }
@@ -257,6 +261,7 @@ fn record(columns: Columns, assigned: [Option<Assigned>; 3]) -> Result<Record, T
     put_aside("the last row is cut short", columns.cut_short);
     Ok(Record {
         time_s,
+        clock_zero: None,
         thrust: channel(thrust, thrust_values, columns.missing[1]),
         pressure: channel(pressure, pressure_values, columns.missing[2]),
         holds: time.is_some_and(|t| t.unit.frames),

@@ -44,6 +44,8 @@ pub struct Gap {
 pub struct Reduction {
     /// Rows of numbers.
     pub samples: usize,
+    /// What the clock said at zero seconds, where the time column was one.
+    pub clock_zero: Option<String>,
     /// Median interval between rows.
     pub sample_interval_s: f64,
     /// Rows that carry the stamp of the row before; they are kept as they stand, as a step.
@@ -195,6 +197,7 @@ pub fn reduce_with(
     )?;
     let reduction = Reduction {
         samples: record.time_s.len(),
+        clock_zero: record.clock_zero.clone(),
         sample_interval_s,
         repeated_stamps,
         gaps,

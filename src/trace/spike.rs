@@ -16,7 +16,7 @@ pub enum Excursion {
 /// Records shorter than this are drawn by hand or typed from a display: nothing in them is put aside.
 pub const FEWEST: usize = 16;
 /// The longest excursion, in samples, that is put aside at any rate…
-const FEW: usize = 3;
+pub const FEW: usize = 3;
 /// …and in seconds where the rate is high.
 const SHORTEST_MECHANICAL_S: f64 = 1.5e-3;
 /// Samples passed over at once while nothing jumps.

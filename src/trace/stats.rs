@@ -75,6 +75,16 @@ pub fn noise(values: &[f64]) -> f64 {
     median(&mut steps).unwrap_or(0.0) * 1.4826 / std::f64::consts::SQRT_2
 }
 
+/// Standard deviation of noise judged by the median bend between three neighbours: blind to any even slope, so
+/// that a burn that climbs or falls all the way is not taken for noise.
+pub fn noise_about_slopes(values: &[f64]) -> f64 {
+    let bends = values.len().saturating_sub(2);
+    let step = bends.div_ceil(CHOSEN).max(1);
+    let mut bends: Vec<f64> =
+        (0..bends).step_by(step).map(|i| (values[i] - 2.0 * values[i + 1] + values[i + 2]).abs()).collect();
+    median(&mut bends).unwrap_or(0.0) * 1.4826 / 6f64.sqrt()
+}
+
 /// A straight line through points, its spread about it and the error of its slope.
 #[derive(Clone, Copy, Debug)]
 pub struct Line {

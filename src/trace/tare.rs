@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use serde::Serialize;
 
-use super::stats::{Line, line, noise};
+use super::stats::{Line, line, noise, noise_about_slopes};
 
 /// The zero line of a channel: the level before ignition, a straight line through the burn to the level
 /// after it, and that level on.
@@ -26,6 +26,11 @@ pub struct Tare {
     to_s: f64,
     #[serde(skip)]
     slope_before: f64,
+    #[serde(skip)]
+    slope_after: f64,
+    /// Where the stretch after the burn ends that the slope was read off.
+    #[serde(skip)]
+    known_to_s: f64,
 }
 
 impl Tare {
@@ -33,11 +38,21 @@ impl Tare {
     pub fn at(&self, t: f64) -> f64 {
         if t <= self.from_s {
             self.at_ignition + self.slope_before * (t - self.from_s)
-        } else if self.to_s > self.from_s {
-            self.at_ignition + self.drift * ((t - self.from_s) / (self.to_s - self.from_s)).min(1.0)
+        } else if t < self.to_s {
+            self.at_ignition + self.drift * ((t - self.from_s) / (self.to_s - self.from_s))
         } else {
-            self.at_ignition + self.drift
+            self.at_ignition + self.drift + self.slope_after * (t.min(self.known_to_s) - self.to_s)
         }
+    }
+
+    /// How far the level after the burn is off the line the zero was drifting along, and the drift it had of its own,
+    /// a second: of the stretch before and the stretch after, where both have one, their mean.
+    pub fn shift(&self) -> (f64, f64) {
+        let own = match (self.slope_before != 0.0, self.slope_after != 0.0) {
+            (true, true) => f64::midpoint(self.slope_before, self.slope_after),
+            _ => self.slope_before + self.slope_after,
+        };
+        (self.drift - own * (self.to_s - self.from_s), own)
     }
 }
 
@@ -45,20 +60,27 @@ impl Tare {
     /// Integral of the zero line between two times.
     pub fn integral(&self, from_s: f64, to_s: f64) -> f64 {
         let mut corners = vec![from_s];
-        corners.extend([self.from_s, self.to_s].into_iter().filter(|c| from_s < *c && *c < to_s));
+        corners.extend(
+            [self.from_s, self.to_s, self.known_to_s].into_iter().filter(|c| from_s < *c && *c < to_s),
+        );
         corners.push(to_s);
         // Straight between corners: the middle value times the width is exact.
         corners.windows(2).map(|w| self.at(f64::midpoint(w[0], w[1])) * (w[1] - w[0])).sum()
     }
 
+    /// The zero at the two times and wherever it bends.
+    fn corners(&self, from_s: f64, to_s: f64) -> impl Iterator<Item = f64> {
+        [from_s, to_s, self.from_s, self.to_s, self.known_to_s].map(|t| self.at(t)).into_iter()
+    }
+
     /// Lowest zero between two times.
     pub fn lowest(&self, from_s: f64, to_s: f64) -> f64 {
-        self.at(from_s).min(self.at(to_s)).min(self.at_ignition.min(self.at_ignition + self.drift))
+        self.corners(from_s, to_s).fold(f64::INFINITY, f64::min)
     }
 
     /// Highest zero between two times.
     pub fn highest(&self, from_s: f64, to_s: f64) -> f64 {
-        self.at(from_s).max(self.at(to_s)).max(self.at_ignition.max(self.at_ignition + self.drift))
+        self.corners(from_s, to_s).fold(f64::NEG_INFINITY, f64::max)
     }
 }
 
@@ -92,9 +114,13 @@ pub fn take(t: &[f64], y: &[f64], burn: &Range<usize>, rise: f64) -> Tare {
     let length = end_s - start_s;
     let before = before(t, y, burn.start, length, rise);
     let after = after(t, y, burn.end, length, rise);
-    let rough = if y.len() >= 64 { noise(y) } else { 0.0 };
+    let rough = if y.len() >= 64 { noise_about_slopes(y) } else { 0.0 };
     match (before, after) {
         (Some(before), after) => {
+            let short = after.is_none().then(|| shortly_after(t, y, burn.end, length, rise)).flatten();
+            let flat = short.is_some();
+            let after =
+                after.or_else(|| short.filter(|it| (it.line.level - before.line.level).abs() <= 0.01 * rise));
             let span = before.to_s - before.from_s;
             let believed = before.line.slope.abs() > 4.0 * before.line.slope_error
                 && span >= 0.5 * length
@@ -120,12 +146,18 @@ pub fn take(t: &[f64], y: &[f64], burn: &Range<usize>, rise: f64) -> Tare {
                 from_s: start_s,
                 to_s: end_s,
                 slope_before: slope,
+                slope_after: 0.0,
+                known_to_s: end_s,
             };
             match after {
                 Some(after) => {
                     // The line behind the burn, carried back to its end where it has a slope worth the name.
                     let sloped = after.line.slope.abs() > 4.0 * after.line.slope_error;
                     let level_after = if sloped { after.line.at(end_s) } else { after.line.level };
+                    if sloped && (after.line.slope * (after.to_s - end_s)).abs() < 0.2 * rise {
+                        tare.slope_after = after.line.slope;
+                        tare.known_to_s = after.to_s;
+                    }
                     let error = before.error().hypot(after.error());
                     let drift = level_after - level;
                     if drift.abs() > 4.0 * error {
@@ -139,6 +171,9 @@ pub fn take(t: &[f64], y: &[f64], burn: &Range<usize>, rise: f64) -> Tare {
                     tare.drift = slope * length;
                     tare.basis.push_str(", its drift carried on through the burn");
                 }
+                None if flat => tare.basis.push_str(
+                    "; the stretch after the burn is too short to tell a drift from a weak tail by its level",
+                ),
                 None => tare.basis.push_str("; no quiet stretch after the burn to judge drift by"),
             }
             tare
@@ -153,6 +188,8 @@ pub fn take(t: &[f64], y: &[f64], burn: &Range<usize>, rise: f64) -> Tare {
                 from_s: start_s,
                 to_s: end_s,
                 slope_before: 0.0,
+                slope_after: 0.0,
+                known_to_s: end_s,
             };
             if let Some(after) = after {
                 let level = after.line.level;
@@ -230,9 +267,21 @@ fn after(t: &[f64], y: &[f64], burn_end: usize, length: f64, rise: f64) -> Optio
     if reach < 0.5 * length {
         return None;
     }
+    // The last third only: a tail-off is over by then.
     let from_s = end_s + reach * 2.0 / 3.0;
     let stretch = t.partition_point(|&t| t < from_s)..t.partition_point(|&t| t <= end_s + reach);
     quiet(t, y, stretch, length, rise)
+}
+
+/// The second half of a short stretch behind the burn, where it is flat. A steady weak tail looks the same: only a level
+/// that is near the one before the burn may be used.
+fn shortly_after(t: &[f64], y: &[f64], burn_end: usize, length: f64, rise: f64) -> Option<Quiet> {
+    let (last, end_s) = (*t.last()?, *t.get(burn_end)?);
+    let from = t.partition_point(|&t| t < f64::midpoint(end_s, last));
+    let found = quiet(t, y, from..t.len(), length, rise)?;
+    let (span, slope) = (found.to_s - found.from_s, found.line.slope.abs());
+    let level = slope <= 4.0 * found.line.slope_error || slope * span < 0.002 * rise;
+    (found.even && level && found.line.points >= FEW && last - end_s >= 0.03 * length).then_some(found)
 }
 
 /// Samples needed where readings scatter.
