@@ -344,3 +344,55 @@ fn a_strike_says_the_day_it_was_written() {
     let flags = bench.assessed("MF-2", "2026-10-03").flags;
     assert!(flags.iter().any(|flag| flag.contains("was struck on 2026-10-03")), "{flags:?}");
 }
+
+#[test]
+fn a_struck_retirement_is_said_wherever_the_casing_is_asked_about() {
+    use proofmark::desk::Desk;
+    let folder = tempfile::tempdir().unwrap();
+    let book = folder.path().join("book.db");
+    let desk = Desk::writing(&book, crate::common::still(), None).unwrap();
+    let mut bench = Bench { desk };
+    bench.casing("MF-1", "5.0 MPa");
+    bench.load("48A", "4.0 MPa");
+    bench.proof("MF-1", "2026-01-05", "7.5 MPa");
+    bench.log(
+        Kind::Disposition,
+        "2026-02-01",
+        &[
+            ("casing", "MF-1"),
+            ("decision", "retire"),
+            ("reason", "bulged"),
+            ("made_unusable", "sawn"),
+            ("second", "Bo Ray"),
+        ],
+    );
+    let number = bench.desk.book().size().unwrap().0.to_string();
+    bench.log(
+        Kind::Strike,
+        "2026-02-02",
+        &[("entry", &number), ("reason", "wrong casing"), ("second", "Bo Ray")],
+    );
+    drop(bench);
+    let asked: [&[&str]; 8] = [
+        &["due"],
+        &["prefire", "MF-1", "--load", "48A", "--static"],
+        &["margins", "MF-1"],
+        &["growth", "MF-1"],
+        &["decide", "MF-1"],
+        &["proof", "MF-1"],
+        &["bulge", "MF-1"],
+        &["show", "MF-1"],
+    ];
+    for words in asked {
+        for json in [&[][..], &["--json"][..]] {
+            let ran = std::process::Command::new(env!("CARGO_BIN_EXE_proofmark"))
+                .env("PROOFMARK_BOOK", &book)
+                .args(words)
+                .args(json)
+                .output()
+                .unwrap();
+            let said = String::from_utf8_lossy(&ran.stdout);
+            assert!(said.contains("a retirement was struck on"), "{words:?} {json:?}: {said}");
+        }
+    }
+}
