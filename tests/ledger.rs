@@ -7,6 +7,8 @@ mod common;
 
 #[path = "ledger/cli.rs"]
 mod cli;
+#[path = "ledger/closed.rs"]
+mod closed;
 #[path = "ledger/demo.rs"]
 mod demo;
 #[path = "ledger/fooled.rs"]

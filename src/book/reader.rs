@@ -4,6 +4,7 @@
 use chrono::NaiveDate;
 
 use super::EntryId;
+use super::alike;
 use super::answers::Answers;
 use super::details::Details;
 use super::form::{Ask, Field, Form, Problem, nearest};
@@ -160,10 +161,19 @@ impl<'a> Reader<'a> {
             self.wrong("by", "every entry has a writer: give --by NAME, or set PROOFMARK_BY".to_owned());
         }
         let second = self.answers.text("second").map(str::to_owned);
-        if let (Some(by), Some(second)) = (&by, &second)
-            && folded(by) == folded(second)
-        {
-            self.wrong("second", format!("{second} is also the writer; the second person must be another"));
+        if let Some(second) = &second {
+            let shown = shorten(second);
+            if alike::person(second).chars().count() < 2 {
+                self.wrong(
+                    "second",
+                    format!("\"{shown}\" is no name: write the second person's name in full"),
+                );
+            } else if by.as_ref().is_some_and(|by| alike::person(by) == alike::person(second)) {
+                self.wrong(
+                    "second",
+                    format!("{shown} is also the writer; the second person must be another"),
+                );
+            }
         }
         Some(Head { happened_on: happened_on?, date_approximate, by: by?, second })
     }

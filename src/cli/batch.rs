@@ -202,7 +202,7 @@ pub(super) fn room_of(
         }
         out
     };
-    print(value, words, choices, environment)
+    super::look::print_of((&desk, limits.serial.as_str()), value, words, choices, environment)
 }
 
 fn room_words(title: &str, found: &Room, system: System) -> String {

@@ -3,7 +3,7 @@
 use clap::{Arg, ArgMatches, Command};
 
 use super::arguments::required;
-use super::look::print;
+use super::look::{print, print_of};
 use super::{Choices, Environment, Fault};
 use crate::quantity::{Dimension, GaugePressure, Quantity, Typed, input_unit};
 use crate::report;
@@ -44,8 +44,10 @@ pub(super) fn instruments(choices: &Choices, environment: &mut Environment<'_>) 
 }
 
 pub(super) fn bulge(serial: &str, choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
-    let of = choices.read(environment)?.bulge(serial)?;
-    print(
+    let desk = choices.read(environment)?;
+    let of = desk.bulge(serial)?;
+    print_of(
+        (&desk, serial),
         || report::bulge::as_json(serial, &of),
         || report::bulge::as_text(serial, &of, choices.system),
         choices,
@@ -58,8 +60,15 @@ pub(super) fn decide(
     choices: &Choices,
     environment: &mut Environment<'_>,
 ) -> Result<(), Fault> {
-    let of = choices.read(environment)?.deciding(serial)?;
-    print(|| report::decide::as_json(&of), || report::decide::as_text(&of), choices, environment)
+    let desk = choices.read(environment)?;
+    let of = desk.deciding(serial)?;
+    print_of(
+        (&desk, serial),
+        || report::decide::as_json(&of),
+        || report::decide::as_text(&of),
+        choices,
+        environment,
+    )
 }
 
 pub(super) fn growth(
@@ -73,7 +82,8 @@ pub(super) fn growth(
     let Some(map) = desk.growth_map(&page)? else {
         return Err(Fault::input("serial", format!("{serial} had no drawing on record on {}", page.day)));
     };
-    print(
+    print_of(
+        (&desk, serial),
         || report::growth::as_json(&map, page.day, &rules),
         || report::growth::as_text(&map, page.day, &rules, choices.system),
         choices,
@@ -112,7 +122,8 @@ pub(super) fn proof(
         ));
     }
     let plan = desk.proof_plan(required(matches, "serial"), pressure, dial)?;
-    print(
+    print_of(
+        (&desk, required(matches, "serial")),
         || report::proof::as_json(&plan),
         || report::proof::as_text(&plan, choices.system),
         choices,

@@ -41,6 +41,29 @@ pub(super) fn print(
     Ok(())
 }
 
+/// The same for one casing, with what every page must say of it: struck retirements, and what was fired all the same.
+pub(super) fn print_of(
+    (desk, serial): (&Desk, &str),
+    value: impl FnOnce() -> Value,
+    words: impl FnOnce() -> String,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<(), Fault> {
+    let flags = desk.casing(serial)?.assessed.flags;
+    let flagged = || {
+        let mut value = value();
+        if let Some(map) = value.as_object_mut() {
+            map.insert("flags".to_owned(), flags.clone().into());
+        }
+        value
+    };
+    let said = || {
+        let lines = flags.iter().map(|flag| format!("! {}\n", text::clean(flag)));
+        lines.chain([words()]).collect()
+    };
+    print(flagged, said, choices, environment)
+}
+
 pub(super) fn rack(choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
     let rack = choices.read(environment)?.rack()?;
     print(|| json::rack(&rack), || text::rack(&rack), choices, environment)
@@ -86,6 +109,9 @@ pub(super) fn due(choices: &Choices, environment: &mut Environment<'_>) -> Resul
                 }
                 _ => writeln!(out, ": nothing on record forbids it"),
             };
+            for flag in &line.flags {
+                let _ = writeln!(out, "      ! {}", text::clean(flag));
+            }
             // Everything else it needs, each said once.
             let mut said: Vec<&str> = line.reasons.first().map(|it| it.next.as_str()).into_iter().collect();
             let others = line.reasons.iter().skip(1).filter(|it| it.standing.forbids());
@@ -131,7 +157,8 @@ pub(super) fn prefire(
         .transpose()
         .map_err(|error| Fault::input("grain-temperature", error.message))?;
     let list = desk.checklist_at(serial, Planned { load, batch, mode }, grain, day)?;
-    print(
+    print_of(
+        (&desk, serial),
         || json::checklist(serial, load, mode.word(), day, &list),
         || text::checklist(serial, load, mode.word(), day, &list),
         choices,

@@ -91,6 +91,10 @@ pub(super) fn margins(
         ));
         out
     };
+    if let Some(serial) = matches.get_one::<String>("serial") {
+        let desk = choices.read(environment)?;
+        return super::look::print_of((&desk, serial), value, words, choices, environment);
+    }
     print(value, words, choices, environment)
 }
 

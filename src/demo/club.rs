@@ -521,6 +521,6 @@ pub(super) fn take_out(
         Kind::Fit,
         on,
         KEEPER,
-        &[("casing", casing), ("part", part), ("action", "removed"), ("remark", remark)],
+        &[("casing", casing), ("part", part), ("action", "removed"), ("remark", remark), ("second", SAFETY)],
     )
 }

@@ -313,9 +313,9 @@ fn fire(
     }
     let mut strip = StripRecord { casing: subject.name.clone(), firing: Some(firing), ..model.strip.clone() };
     if !round.is_multiple_of(10) {
-        // Every tenth inspection is a full one; between, what every firing needs, at two places.
+        // Every tenth inspection is a full one; between, what every firing needs, at one angle.
         strip.items.retain(|it| item_by_id(&it.item).is_some_and(|item| item.required));
-        strip.readings.truncate(2);
+        strip.readings.retain(|it| it.clock_deg == Some(0.0));
     }
     if last && fate == Fate::Grown {
         for value in strip.readings.iter_mut().filter_map(|reading| reading.value.as_mut()) {

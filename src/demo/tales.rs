@@ -296,7 +296,7 @@ pub(super) fn heron_read_twice(telling: &mut Telling, fired: &Fired) -> Result<(
             ("hb", "250 mm @ 90: 74"),
             (
                 "od",
-                "120 mm @ 0: 66.675 mm\n120 mm @ 90: 66.678 mm\n250 mm @ 0: 66.675 mm\n250 mm @ 90: 66.63 mm",
+                "30 mm @ 0: 66.676 mm\n30 mm @ 90: 66.675 mm\n120 mm @ 0: 66.675 mm\n120 mm @ 90: 66.678 mm\n250 mm @ 0: 66.675 mm\n250 mm @ 90: 66.63 mm",
             ),
         ],
     )?;

@@ -8,6 +8,7 @@ use crate::book::reader::folded;
 use crate::book::{Details, Kind, Problem, Subject, SubjectOf};
 use crate::quantity::{Length, Quantity, Typed};
 use crate::standing::EntryRef;
+use crate::standing::growth::blind;
 use crate::store::{Filter, StoreError};
 
 /// An instrument on record.
@@ -107,6 +108,32 @@ impl Desk {
     /// The book cannot be read.
     pub fn repeatability(&self, mark: &str, day: NaiveDate) -> Result<Option<Typed<Length>>, StoreError> {
         Ok(self.gauge(mark, day)?.and_then(|gauge| gauge.study).map(|(study, _)| study.repeatability))
+    }
+
+    /// Whether a length gauge is, by its own papers, too coarse for the growth that asks for a hold on the smallest
+    /// tube on record (or one of 50 mm, where there is none).
+    pub(super) fn too_coarse(&self, record: &GaugeRecord) -> Result<Option<Problem>, StoreError> {
+        let Some(uncertainty) = &record.uncertainty else { return Ok(None) };
+        let day = self.today();
+        let rules = self.book().rules_on(day)?;
+        let smallest_mm = self
+            .book()
+            .casing_traits(day)?
+            .into_iter()
+            .map(|traits| traits.tube.1 * 1e3)
+            .filter(|millimetres| *millimetres > 0.0)
+            .reduce(f64::min)
+            .unwrap_or(50.0);
+        let uncertainty_mm = Quantity::si(uncertainty.value) * 1e3;
+        Ok(blind(&rules, Some(uncertainty_mm), smallest_mm).then(|| {
+            Problem::new(
+                "uncertainty",
+                format!(
+                    "{uncertainty_mm:.3} mm is too coarse to see {:.3} mm, the growth that asks for a hold on a tube of {smallest_mm:.1} mm: an inspection read with it alone is not complete",
+                    rules.value("growth-hold") / 100.0 * smallest_mm
+                ),
+            )
+        }))
     }
 
     /// What is odd about the gauges an entry names: unknown, out of calibration, of the wrong range.

@@ -40,6 +40,11 @@ impl Desk {
     }
 }
 
+/// Whether a second person's name is all that a line asks for.
+fn by_a_second(line: &ProofLine) -> bool {
+    matches!(line.rule, "proof-second" | "permanent-set-second-reader")
+}
+
 /// How a proof came out, judged before rounding.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Verdict {
@@ -64,7 +69,9 @@ impl Desk {
             .collect();
         Some(match missed.as_slice() {
             [] => Verdict::Passes,
-            [one] if one.rule == "permanent-set-second-reader" => Verdict::SecondReader(one.clone()),
+            [first, rest @ ..] if std::iter::once(first).chain(rest).all(by_a_second) => {
+                Verdict::SecondReader(first.clone())
+            }
             _ => Verdict::Fails(missed),
         })
     }

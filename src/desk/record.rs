@@ -6,10 +6,11 @@ use std::path::Path;
 use super::own_plan::object_to_plan;
 use super::refuse::object_to;
 use super::{Desk, slips, traces};
+use crate::book::details::FitRecord;
 use crate::book::form::nearest;
 use crate::book::reader::{self, OnRecord, Read};
 use crate::book::{
-    Answers, Details, Entry, EntryId, Kind, NewEntry, Position, Problem, Subject, SubjectOf, seal,
+    Answers, Details, Entry, EntryId, FitAction, Kind, NewEntry, Position, Problem, Subject, SubjectOf, seal,
 };
 use crate::design::Design;
 use crate::quantity::System;
@@ -133,6 +134,7 @@ impl Desk {
         let mut follows = Vec::new();
         let id = self.next_id();
         let mut also = Vec::new();
+        let mut leaves = None;
         let details = match details {
             Details::Casing(record) => {
                 self.refuse_same_revision(&record.serial, &record.revision)?;
@@ -159,7 +161,8 @@ impl Desk {
                     record.position = position;
                 }
                 self.refuse_wrong_place(&record, head.happened_on)?;
-                self.refuse_retired_part(&record)?;
+                self.refuse_retired_part(&record, second, head.happened_on, &mut warnings)?;
+                leaves = self.casing_left(&record, head.happened_on)?;
                 Details::Fit(record)
             }
             Details::Load(record) => {
@@ -255,6 +258,19 @@ impl Desk {
                 }
                 Details::Rule(record)
             }
+            Details::Study(record) => {
+                let rules = self.book().rules_on(NaiveDate::MAX)?;
+                let problems = standing::study::problems(&record, &rules);
+                if !problems.is_empty() {
+                    let field = |text| Problem::new("lengths", text);
+                    return Err(Refusal::Form(problems.into_iter().map(field).collect()));
+                }
+                Details::Study(record)
+            }
+            Details::Gauge(record) => {
+                warnings.extend(self.too_coarse(&record)?);
+                Details::Gauge(record)
+            }
             other => other,
         };
         let mut details = details;
@@ -279,6 +295,10 @@ impl Desk {
         let at = self.now();
         let written = self.book.append(at, new, &files)?;
         follows.extend(self.what_follows(&subject, &written.entries)?);
+        if let Some((part, left)) = leaves {
+            follows.push(format!("{part} left {left}"));
+            follows.extend(self.stands_now(&left)?);
+        }
         Ok(Recorded { entries: written.entries, warnings, follows })
     }
 
@@ -331,8 +351,31 @@ impl Desk {
             (_, Some(Details::Fit(fit))) => fit.casing.clone(),
             _ => return Ok(Vec::new()),
         };
+        self.stands_now(&casing)
+    }
+
+    /// The casing a part is taken from by being fitted in another, and the part.
+    fn casing_left(
+        &self,
+        record: &FitRecord,
+        day: NaiveDate,
+    ) -> Result<Option<(String, String)>, StoreError> {
+        if record.action != FitAction::Fitted {
+            return Ok(None);
+        }
+        let last = self.book().last_of(Kind::Fit, &Subject::part(&record.part), day)?;
+        Ok(match last.map(|entry| entry.entry.details) {
+            Some(Details::Fit(fit)) if fit.action == FitAction::Fitted && fit.casing != record.casing => {
+                Some((fit.part, fit.casing))
+            }
+            _ => None,
+        })
+    }
+
+    /// How a casing stands today, why, and what comes next.
+    fn stands_now(&self, casing: &str) -> Result<Vec<String>, StoreError> {
         let day = self.today();
-        let assessed = self.assess(&casing, day)?;
+        let assessed = self.assess(casing, day)?;
         let standing = assessed.standing(day);
         let mut follows = vec![format!("{casing} stands: {standing}")];
         if let Some(reason) =

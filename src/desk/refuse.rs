@@ -7,6 +7,7 @@ use super::record::Refusal;
 use crate::book::{Decision, Details, EntryId, Kind, Problem, Subject};
 use crate::design::Design;
 use crate::quantity::{GaugePressure, Quantity, System, show};
+use crate::standing::timeline::Bound;
 use crate::standing::{self, History, RuleSet};
 use crate::store::StoreError;
 use crate::strength;
@@ -70,12 +71,52 @@ impl Desk {
         }
     }
 
+    /// The retired casing a part still belongs to on a day.
+    fn bound(&self, part: &str, day: NaiveDate) -> Result<Option<Bound>, StoreError> {
+        let mut entries = Vec::new();
+        for casing in self.book().casings_of(&Subject::part(part))? {
+            entries.extend(self.book().history(&casing)?);
+        }
+        entries.sort_by_key(|entry| entry.number);
+        entries.dedup_by_key(|entry| entry.number);
+        Ok(standing::timeline::bound(&entries, part, &self.book().rules_on(NaiveDate::MAX)?, day))
+    }
+
     pub(super) fn refuse_retired_part(
         &self,
         record: &crate::book::details::FitRecord,
+        second: bool,
+        day: NaiveDate,
+        warnings: &mut Vec<Problem>,
     ) -> Result<(), Refusal> {
+        let bound = self.bound(&record.part, day)?;
         if record.action == crate::book::FitAction::Removed {
+            if let Some(bound) = bound.filter(|it| it.casing == record.casing && !it.tube && !second) {
+                warnings.push(Problem::new(
+                    "second",
+                    format!(
+                        "{} is taken out of the retired {}, not released: that takes two names, give the second person",
+                        record.part, bound.casing
+                    ),
+                ));
+            }
             return Ok(());
+        }
+        if let Some(bound) = bound.filter(|it| it.casing != record.casing) {
+            let on = bound.retirement.on;
+            let (part, casing) = (&record.part, &bound.casing);
+            return Err(Refusal::field(
+                "part",
+                if bound.tube {
+                    format!(
+                        "{part} is the tube of {casing}, which was retired on {on}: a retired tube is never fitted again; make another"
+                    )
+                } else {
+                    format!(
+                        "{part} belongs to {casing}, which was retired on {on}, and was not released since: look at it, then release it with two names (decide on {casing}, or log fit --casing {casing} --part {part} --action removed --second NAME)"
+                    )
+                },
+            ));
         }
         let last = self.book().last_of(Kind::Disposition, &Subject::part(&record.part), NaiveDate::MAX)?;
         match last.as_ref().map(|entry| &entry.entry.details) {

@@ -90,8 +90,9 @@ fn of_the_plan(record: &FiringRecord) -> Option<String> {
         measured.zip(planned).map(|(a, b)| a / b).filter(|it| it.is_finite())
     };
     let peak = ratio(
-        record.peak_pressure.as_ref().map(|it| it.si()),
-        record.planned_peak.as_ref().map(|it| it.si()),
+        // Gauge against gauge, as the rules judge it.
+        record.peak_pressure.as_ref().map(|it| it.si() - STANDARD_ATMOSPHERE_PA),
+        record.planned_peak.as_ref().map(|it| it.si() - STANDARD_ATMOSPHERE_PA),
     );
     let thrust = ratio(
         record.peak_thrust.as_ref().map(|it| it.si()),

@@ -8,6 +8,8 @@ use super::{exceeds, reaches};
 use crate::book::damage::{Damage, Measure};
 use crate::book::details::FindingRecord;
 use crate::book::{Decision, Standing};
+use crate::design::bolt::BoltSize;
+use crate::design::{Design, EndKind, material};
 
 /// What the metal of the casing is, as far as damage limits need it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,6 +40,7 @@ impl MetalFamily {
 
 enum Ruling {
     Watch(&'static str),
+    Blend(&'static str),
     Restrict(&'static str),
     Hold(&'static str),
     HoldAndProof(&'static str),
@@ -45,8 +48,19 @@ enum Ruling {
 }
 
 /// What a finding asks for.
-pub fn judge(finding: &FindingRecord, metal: MetalFamily, rules: &RuleSet, entry: EntryRef) -> Matter {
-    let percent = finding.percent;
+pub fn judge(
+    finding: &FindingRecord,
+    design: Option<&Design>,
+    metal: MetalFamily,
+    rules: &RuleSet,
+    entry: EntryRef,
+) -> Matter {
+    let worked_out = design.and_then(|design| percent_of(finding, design));
+    // The worse of the share typed and the share its size comes to.
+    let percent = match (finding.percent, worked_out) {
+        (Some(typed), Some(worked_out)) => Some(typed.max(worked_out)),
+        (typed, worked_out) => typed.or(worked_out),
+    };
     let depth_mm = finding.depth.as_ref().map(|depth| depth.value.as_mm());
     let limit = |id: &str| rules.value(id);
     let place = place_of(finding);
@@ -122,6 +136,8 @@ pub fn judge(finding: &FindingRecord, metal: MetalFamily, rules: &RuleSet, entry
                 Ruling::Retire("gouge-retire")
             } else if exceeds(it, limit("gouge-restrict")) {
                 Ruling::Restrict("gouge-restrict")
+            } else if exceeds(it, limit("gouge-blend")) {
+                Ruling::Blend("gouge-blend")
             } else {
                 Ruling::Watch("gouge-restrict")
             }
@@ -138,7 +154,14 @@ pub fn judge(finding: &FindingRecord, metal: MetalFamily, rules: &RuleSet, entry
             }
         }),
         Damage::Groove => depth_mm.map(|it| over(it, limit("groove-lip"), "groove-lip")),
-        Damage::Hole => depth_mm.map(|it| over(it, limit("hole-elongation"), "hole-elongation")),
+        Damage::Hole => depth_mm.map(|it| {
+            let hole = design.and_then(smallest_hole_mm);
+            if hole.is_some_and(|hole| exceeds(100.0 * it / hole, limit("hole-retire"))) {
+                Ruling::Retire("hole-retire")
+            } else {
+                over(it, limit("hole-elongation"), "hole-elongation")
+            }
+        }),
         Damage::Bent => depth_mm.map(|it| over(it, limit("bend"), "bend")),
         Damage::MassChange => percent.map(|it| over(it, limit("mass-change"), "mass-change")),
         Damage::BoreScore | Damage::DullRing => Some(Ruling::Hold("screening")),
@@ -146,7 +169,7 @@ pub fn judge(finding: &FindingRecord, metal: MetalFamily, rules: &RuleSet, entry
         Damage::Fire => Some(Ruling::HoldAndProof("fire")),
         Damage::Burst => Some(Ruling::Retire("burst")),
     };
-    let value = size_of(finding);
+    let value = size_of(finding, percent);
     let make = |rule: &str, standing: Standing, text: String, next: &str| Reason {
         standing,
         rule: rule.to_owned(),
@@ -179,6 +202,16 @@ pub fn judge(finding: &FindingRecord, metal: MetalFamily, rules: &RuleSet, entry
             ),
             Decision::Keep,
         ),
+        Some(Ruling::Blend(rule)) => Matter::decision(
+            make(
+                rule,
+                Standing::Hold,
+                format!("{damage}{place}: {value}"),
+                "blend it out, measure the wall left, and decide with two names: watch, or repair",
+            ),
+            Decision::Watch,
+        )
+        .two_names(),
         Some(Ruling::Restrict(rule)) => Matter::decision(
             make(
                 rule,
@@ -223,6 +256,43 @@ pub fn judge(finding: &FindingRecord, metal: MetalFamily, rules: &RuleSet, entry
     Matter { unmeasured, ..matter.of_part(finding.part.clone()) }
 }
 
+/// The share in per cent that a size comes to on the drawing: what the limits are in.
+fn percent_of(finding: &FindingRecord, design: &Design) -> Option<f64> {
+    let tube = &design.tube;
+    let wall = tube.wall_min.as_ref().unwrap_or(&tube.wall).si();
+    let depth = finding.depth.as_ref().map(|depth| depth.si().abs());
+    let share = |part: Option<f64>, whole: f64| part.map(|part| 100.0 * part / whole);
+    let percent = match finding.damage {
+        Damage::Pit | Damage::Gouge => {
+            let gone = finding.wall_left.as_ref().map(|left| (wall - left.si()).max(0.0));
+            share([depth, gone].into_iter().flatten().reduce(f64::max), wall)
+        }
+        Damage::Dent | Damage::Bulge | Damage::Ovality => share(depth, tube.od.si()),
+        Damage::OverHeat | Damage::LinerBreach => {
+            let sound = sound_hardness(design)?;
+            share(finding.hardness.map(|hardness| (sound - hardness).max(0.0)), sound)
+        }
+        _ => None,
+    };
+    percent.filter(|percent| percent.is_finite())
+}
+
+/// Brinell hardness of sound metal where nobody read a reference: typical, as the local strength is worked out from.
+/// Aluminum Association typical value for 6061-T6, from memory; other metals scatter too much for one number.
+fn sound_hardness(design: &Design) -> Option<f64> {
+    material::find(&design.tube.material).filter(|metal| metal.name == "6061-T6").map(|_| 95.0)
+}
+
+/// The smallest bolt of either end, in millimetres: a hole is hardly wider.
+fn smallest_hole_mm(design: &Design) -> Option<f64> {
+    [&design.forward, &design.aft]
+        .into_iter()
+        .filter(|end| end.kind == EndKind::RadialBolts)
+        .filter_map(|end| BoltSize::from_text(end.bolt.as_deref()?).ok())
+        .map(|bolt| bolt.diameter_m.as_mm())
+        .reduce(f64::min)
+}
+
 fn over(value: f64, limit: f64, rule: &'static str) -> Ruling {
     if exceeds(value, limit) { Ruling::Hold(rule) } else { Ruling::Watch(rule) }
 }
@@ -235,11 +305,14 @@ pub(super) fn place_of(finding: &FindingRecord) -> String {
     [part, station, clock].into_iter().flatten().collect()
 }
 
-fn size_of(finding: &FindingRecord) -> String {
+fn size_of(finding: &FindingRecord, percent: Option<f64>) -> String {
     let of = finding.damage.sheet().of;
     let mut sizes = Vec::new();
-    if let Some(percent) = finding.percent {
-        sizes.push(format!("{percent} % ({of})"));
+    if let Some(percent) = percent {
+        // As typed where it was typed; worked out from a size, two digits say enough beside the size itself.
+        let shown =
+            if finding.percent == Some(percent) { percent.to_string() } else { format!("{percent:.2}") };
+        sizes.push(format!("{shown} % ({of})"));
     }
     if let Some(depth) = &finding.depth {
         sizes.push(format!("{:.2} mm", depth.value.as_mm()));

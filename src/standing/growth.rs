@@ -107,6 +107,11 @@ impl Birth {
             .unwrap_or(self.nominal_mm)
     }
 
+    /// The smallest diameter the tube was born with, in millimetres: of the readings, else of the drawing.
+    pub fn least_mm(&self) -> f64 {
+        self.readings.iter().map(|it| it.2).reduce(f64::min).unwrap_or(self.nominal_mm)
+    }
+
     /// The drawing's outside diameter, in millimetres.
     pub fn nominal_mm(&self) -> f64 {
         self.nominal_mm
@@ -134,9 +139,12 @@ impl ReadingsJudged {
 }
 
 /// What is not growth, in millimetres: the club's least, or twice what the gauge repeats to where that is more.
-pub fn noise_mm(rules: &RuleSet, repeatability_mm: Option<f64>) -> f64 {
+/// A gauge never hides what asks for a hold on a tube of this diameter, however badly it repeats.
+pub fn noise_mm(rules: &RuleSet, repeatability_mm: Option<f64>, od_mm: f64) -> f64 {
     let least = rules.value("growth-noise");
-    repeatability_mm.map_or(least, |it| least.max(it * rules.value("growth-noise-gauge")))
+    // A hair below the limit, so that growth of exactly the limit is seen.
+    let hold = rules.value("growth-hold") / 100.0 * od_mm * (1.0 - 1e-6);
+    repeatability_mm.map_or(least, |it| least.max((it * rules.value("growth-noise-gauge")).min(hold)))
 }
 
 /// Whether a gauge cannot see the growth that asks for a hold on a tube of this diameter.
@@ -155,7 +163,7 @@ pub fn judge(
     entry: EntryRef,
 ) -> ReadingsJudged {
     let mut judged = ReadingsJudged::default();
-    let noise_mm = noise_mm(rules, repeatability_mm);
+    let noise_mm = noise_mm(rules, repeatability_mm, birth.nominal_mm.min(birth.least_mm()));
     let believed = rules.value("reading-believed") / 100.0;
     let mut by_station: Vec<(f64, f64, f64)> = Vec::new();
     for reading in readings.iter().filter(|it| it.what == What::OutsideDiameter && it.phase == phase) {

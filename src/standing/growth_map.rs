@@ -263,7 +263,7 @@ pub fn map(assessed: &Assessment, entries: &[&Entry], rules: &RuleSet) -> Option
         clocks,
         rows,
         worst,
-        noise_mm: growth::noise_mm(rules, repeats),
+        noise_mm: growth::noise_mm(rules, repeats, design.tube.od.value.as_mm()),
         gauge,
         weld_zone_mm: (!welds_mm(design).is_empty()).then_some(zone),
     })

@@ -25,6 +25,28 @@ pub struct Matter {
     pub unmeasured: Option<Damage>,
     /// Growth it accepts when settled: station in millimetres, clock angle, percentage.
     pub growth: Option<(f64, Option<f64>, f64)>,
+    /// A proof that failed, and what the next one must do to stand for it.
+    pub failed: Option<FailedProof>,
+    /// Whether it speaks of a gauge whose calibration had run out: only a proof with one in date settles it.
+    pub by_gauge: bool,
+}
+
+/// What a proof that failed asks of the next: a pressure that covers MEOP, and the stations that failed read again.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct FailedProof {
+    /// Stations in millimetres.
+    pub stations_mm: Vec<f64>,
+}
+
+/// A passing proof, as what is open looks at it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Proved {
+    /// Whether it reached what the rule in force asks for on the MEOP in force.
+    pub covers_meop: bool,
+    /// Stations in millimetres it read after pressure.
+    pub stations_mm: Vec<f64>,
+    /// Whether its pressure gauge was in date, as far as anybody knows.
+    pub gauge_in_date: bool,
 }
 
 impl Matter {
@@ -40,6 +62,8 @@ impl Matter {
             part: None,
             unmeasured: None,
             growth: None,
+            failed: None,
+            by_gauge: false,
         }
     }
 
@@ -72,8 +96,17 @@ impl Matter {
     }
 
     /// A passing proof came after it.
-    pub fn prove(&mut self) {
-        self.proved = true;
+    pub fn prove(&mut self, proof: &Proved) {
+        let again = self.failed.as_ref().is_none_or(|failed| {
+            proof.covers_meop
+                && failed
+                    .stations_mm
+                    .iter()
+                    .all(|station| proof.stations_mm.iter().any(|read| (read - station).abs() <= 0.5))
+        });
+        if again && (proof.gauge_in_date || !self.by_gauge) {
+            self.proved = true;
+        }
     }
 
     /// A decision came after it.
@@ -96,7 +129,17 @@ impl Matter {
         let mut reason = self.reason.clone();
         let only_proof_left =
             self.needs_proof && !self.proved && self.needs_decision.is_some() && self.decided;
-        if only_proof_left && reason.standing == Standing::Hold {
+        if only_proof_left && let Some(failed) = &self.failed {
+            let stations: Vec<String> = failed.stations_mm.iter().map(|it| format!("{it:.0} mm")).collect();
+            reason.next = format!(
+                "proof it again (water, never gas), as high as its MEOP asks for{}",
+                if stations.is_empty() {
+                    String::new()
+                } else {
+                    format!(", and read station {} again", stations.join(", "))
+                }
+            );
+        } else if only_proof_left && reason.standing == Standing::Hold {
             reason.standing = Standing::Overdue;
             reason.next = "proof it again (water, never gas)".to_owned();
         }

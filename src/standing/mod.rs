@@ -19,6 +19,7 @@ pub mod proofs;
 pub mod reason;
 mod reasons_of;
 pub mod rules;
+pub mod study;
 pub mod timeline;
 
 pub use assessment::{Assessment, Breach, Due, History, PartLife, assess};

@@ -4,9 +4,9 @@ use super::exceeds;
 use super::rules::RuleSet;
 use crate::book::details::ProofRecord;
 use crate::book::{Phase, What};
-use crate::design::Design;
 use crate::design::material;
 use crate::design::wall::TubeSize;
+use crate::design::{Design, EndKind};
 use crate::quantity::{GaugePressure, Quantity, Volume};
 use crate::strength;
 use crate::strength::growth::{
@@ -22,6 +22,10 @@ pub struct ProofLine {
     pub met: bool,
     /// Only retirement follows from not meeting it.
     pub condemns: bool,
+    /// It was not shown rather than failed: another proof shows it, and nobody need decide anything.
+    pub unshown: bool,
+    /// The station it speaks of, in millimetres.
+    pub station_mm: Option<f64>,
     /// One sentence.
     pub text: String,
     /// What was measured.
@@ -32,7 +36,7 @@ pub struct ProofLine {
 pub fn judge(proof: &ProofRecord, second: bool, design: &Design, rules: &RuleSet) -> Vec<ProofLine> {
     let mut lines = Vec::new();
     let mut line = |rule, met, condemns, text: String, value: String| {
-        lines.push(ProofLine { rule, met, condemns, text, value });
+        lines.push(ProofLine { rule, met, condemns, unshown: false, station_mm: None, text, value });
     };
     if proof.leak != Some(false) {
         let value = if proof.leak == Some(true) { "it leaked" } else { "not said" };
@@ -108,15 +112,39 @@ pub fn judge(proof: &ProofRecord, second: bool, design: &Design, rules: &RuleSet
     if let Some((met, text, value)) = judge_expansion(proof, design, rules) {
         line("proof-elastic-agreement", met, false, text, value);
     }
-    if let Some(hold) = &proof.hold
-        && exceeds(rules.value("proof-hold-least"), hold.si())
-    {
-        line(
+    match &proof.hold {
+        Some(hold) if exceeds(rules.value("proof-hold-least"), hold.si()) => line(
             "proof-hold-least",
             false,
             false,
             "the pressure was not held long enough to show a leak or a yield".to_owned(),
-            format!("held {:.0} s", hold.si()),
+            format!("held {:.1} s", hold.si()),
+        ),
+        Some(_) => {}
+        None => line(
+            "proof-hold-least",
+            false,
+            false,
+            "hold time not on record".to_owned(),
+            "not measured".to_owned(),
+        ),
+    }
+    if !second {
+        line(
+            "proof-second",
+            false,
+            false,
+            "a proof is read by two: no second person is on record".to_owned(),
+            "one name".to_owned(),
+        );
+    }
+    if proof.total_expansion.is_none() && !weld_zone_read(proof, design, rules) {
+        line(
+            "proof-weld-zone",
+            false,
+            false,
+            format!("no station within {} of the weld was read before and after", rules.limit("weld-zone")),
+            "not measured".to_owned(),
         );
     }
     let pumped: Vec<(f64, Option<f64>)> =
@@ -133,7 +161,8 @@ pub fn judge(proof: &ProofRecord, second: bool, design: &Design, rules: &RuleSet
             "rig not in order".to_owned(),
         );
     }
-    measured |= judge_stations(proof, design, rules, &mut line);
+    let stations = judge_stations(proof, design, rules);
+    measured |= stations.iter().any(|line| line.rule == "proof-growth-after");
     if !measured {
         line(
             "proof-growth-after",
@@ -144,15 +173,57 @@ pub fn judge(proof: &ProofRecord, second: bool, design: &Design, rules: &RuleSet
             "not measured".to_owned(),
         );
     }
+    for line in &mut lines {
+        let not_said = matches!(line.value.as_str(), "not said" | "not measured" | "one name");
+        line.unshown = not_said || line.rule == "permanent-set-second-reader";
+    }
+    lines.extend(stations);
     lines
 }
 
-fn judge_stations(
-    proof: &ProofRecord,
-    design: &Design,
-    rules: &RuleSet,
-    line: &mut impl FnMut(&'static str, bool, bool, String, String),
-) -> bool {
+/// Whether every welded end has a station near it that was read before and after: the softened band is where a
+/// welded tube yields first, and what is not read there is not proved.
+fn weld_zone_read(proof: &ProofRecord, design: &Design, rules: &RuleSet) -> bool {
+    let zone_mm = rules.value("weld-zone");
+    let read = |phase: Phase| {
+        proof
+            .readings
+            .iter()
+            .filter(move |it| it.what == What::OutsideDiameter && it.phase == phase && it.value.is_some())
+            .map(|it| it.station.value.as_mm())
+    };
+    let near = |within: &dyn Fn(f64) -> bool| {
+        read(Phase::Before)
+            .any(|before| within(before) && read(Phase::After).any(|after| (after - before).abs() <= 0.5))
+    };
+    let forward = design.forward.kind != EndKind::WeldedPlug || near(&|station| station <= zone_mm);
+    // Stations run from the forward seal face, so the aft weld is known only where the length is.
+    let aft = match (&design.tube.length, design.aft.kind) {
+        (Some(length), EndKind::WeldedPlug) => {
+            let from = length.value.as_mm() - 2.0 * zone_mm;
+            near(&|station| station >= from)
+        }
+        _ => true,
+    };
+    forward && aft
+}
+
+/// Stations in millimetres that a proof read after pressure.
+pub fn stations_read(proof: &ProofRecord) -> Vec<f64> {
+    proof
+        .readings
+        .iter()
+        .filter(|it| it.what == What::OutsideDiameter && it.phase == Phase::After && it.value.is_some())
+        .map(|it| it.station.value.as_mm())
+        .collect()
+}
+
+fn judge_stations(proof: &ProofRecord, design: &Design, rules: &RuleSet) -> Vec<ProofLine> {
+    let mut lines = Vec::new();
+    let mut line = |rule, met, station: f64, text: String, value: String| {
+        let station_mm = Some(station);
+        lines.push(ProofLine { rule, met, condemns: false, unshown: false, station_mm, text, value });
+    };
     let at = |phase: Phase, station_mm: f64, clock: Option<f64>| {
         proof
             .readings
@@ -168,7 +239,6 @@ fn judge_stations(
     };
     let predicted_mm = predicted_growth_mm(design, proof.pressure.value);
     let noise_mm = rules.value("growth-noise");
-    let mut measured = false;
     for before in
         proof.readings.iter().filter(|it| it.what == What::OutsideDiameter && it.phase == Phase::Before)
     {
@@ -177,7 +247,6 @@ fn judge_stations(
         let under = at(Phase::Under, station, before.clock_deg).map(|it| it - before_mm);
         let after = at(Phase::After, station, before.clock_deg).map(|it| it - before_mm);
         if let Some(after) = after {
-            measured = true;
             let allowed = rules
                 .value("proof-growth-after")
                 .max(under.unwrap_or(0.0) * rules.value("proof-growth-share") / 100.0);
@@ -185,7 +254,7 @@ fn judge_stations(
             line(
                 "proof-growth-after",
                 met,
-                false,
+                station,
                 format!("station {station:.0} mm kept {after:.3} mm of {allowed:.3} mm allowed"),
                 format!("{after:.3} mm"),
             );
@@ -199,7 +268,7 @@ fn judge_stations(
                 line(
                     "proof-elastic-agreement",
                     false,
-                    false,
+                    station,
                     format!(
                         "station {station:.0} mm grew {under:.3} mm under pressure where {predicted:.3} mm was predicted: wrong wall, wrong gauge or a soft band"
                     ),
@@ -208,7 +277,7 @@ fn judge_stations(
             }
         }
     }
-    measured
+    lines
 }
 
 /// The bore's elastic expansion against the prediction: hardly any is a rig that did not measure, too much is a

@@ -3,7 +3,7 @@
 use super::exceeds;
 use super::reason::Reason;
 use super::timeline::Timeline;
-use crate::book::Standing;
+use crate::book::{Position, Standing};
 use crate::quantity::{GaugePressure, Quantity, System, show};
 use crate::strength::wear::Wear;
 
@@ -84,6 +84,36 @@ fn part_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
                     format!("{position} {part} is retired and still fitted"),
                     "retired part".to_owned(),
                     "take it out and fit another",
+                )
+            });
+        }
+        if let Some((casing, retired)) =
+            state.bound.as_ref().filter(|(casing, _)| *casing != timeline.serial())
+        {
+            let tube = *position == Position::Tube;
+            reasons.push(Reason {
+                entry: Some(*retired),
+                ..reason(
+                    timeline,
+                    Standing::Hold,
+                    "parts-released",
+                    if tube {
+                        format!(
+                            "{position} {part} is the tube of {casing}, which was retired on {}",
+                            retired.on
+                        )
+                    } else {
+                        format!(
+                            "{position} {part} was not released from {casing}, which was retired on {}",
+                            retired.on
+                        )
+                    },
+                    if tube { "a retired tube" } else { "not released" }.to_owned(),
+                    if tube {
+                        "take it out: a retired tube is never fitted again"
+                    } else {
+                        "take it out, or look at it and decide on the part (keep or watch) with two names"
+                    },
                 )
             });
         }
@@ -248,18 +278,20 @@ fn margin_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
     }]
 }
 
-/// What a fatigue life used up asks for. Watched at most, so no firing waits for it.
+/// What a fatigue life used up asks for: eyes from a share of it on, and no firing at all once it is gone.
 pub(super) fn wear_reasons(timeline: &Timeline<'_>, wear: &[Wear]) -> Vec<Reason> {
     let limit = timeline.rules().value("damage-used");
+    let gone = timeline.rules().value("fatigue-life");
     wear.iter()
         .filter(|wear| super::reaches(100.0 * wear.damage, limit))
-        .map(|wear| Reason {
+        .map(|wear| (wear, super::reaches(100.0 * wear.damage, gone)))
+        .map(|(wear, gone)| Reason {
             entry: timeline.casing.as_ref().map(|(_, entry)| *entry),
             ..reason(
                 timeline,
-                // The line is from memory and carried on to the careful side: it asks for eyes, it does not stop.
-                Standing::Watch,
-                "damage-used",
+                // The line is from memory and carried on to the careful side: until it is gone it asks for eyes only.
+                if gone { Standing::Hold } else { Standing::Watch },
+                if gone { "fatigue-life" } else { "damage-used" },
                 format!(
                     "{} at the {} has used {:.0} % of its fatigue life",
                     wear.mode,
@@ -267,7 +299,11 @@ pub(super) fn wear_reasons(timeline: &Timeline<'_>, wear: &[Wear]) -> Vec<Reason
                     100.0 * wear.damage
                 ),
                 format!("{:.1} %", 100.0 * wear.damage),
-                "penetrant at that detail at every strip; plan its successor",
+                if gone {
+                    "retire it; strike a peak or a proof that was a slip of the pen"
+                } else {
+                    "penetrant at that detail at every strip; plan its successor"
+                },
             )
         })
         .collect()

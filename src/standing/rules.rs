@@ -98,6 +98,28 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "a proof held less than {} does not pass",
         "49 CFR 180.205 (30 seconds at test pressure), from memory",
     ),
+    rule("proof-second", 2.0, "names", "a proof is read and signed with {}", HABIT),
+    rule(
+        "proof-weld-zone",
+        1.0,
+        "station",
+        "a proof of a welded end reads {} beside the weld before and after",
+        HABIT,
+    ),
+    rule(
+        "proof-failed",
+        1.0,
+        "proof",
+        "after a proof that failed: a decision with two names, and {} that covers MEOP and reads its stations again",
+        HABIT,
+    ),
+    rule(
+        "proof-gauge",
+        1.0,
+        "proof",
+        "a pressure gauge out of calibration is doubted until {} with one in date",
+        HABIT,
+    ),
     rule(
         "proof-step",
         10.0,
@@ -180,6 +202,13 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "a peak under {}: look for a leak, a breach, a lost nozzle",
         HABIT,
     ),
+    rule(
+        "peak-known",
+        1.0,
+        "decision",
+        "a firing without a known peak: {} with two names; it counts as one at MEOP",
+        HABIT,
+    ),
     rule("sudden-drop", 1.0, "decision", "a trace with a sudden drop: {} once the cause is found", HABIT),
     rule("part-missing", 1.0, "part", "every place that held a part holds {} again", HABIT),
     rule(
@@ -203,6 +232,21 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "nothing up to {} of the gauge is called growth",
         "common practice, no source; repeatability as JCGM 100:2008 4.2.2",
     ),
+    rule(
+        "study-outlier",
+        0.10,
+        "mm",
+        "a reading that Grubbs' test tells from the rest and {} from their median is no repeat reading",
+        "NIST/SEMATECH e-Handbook of Statistical Methods 1.3.5.17.1 (Grubbs' test, two-sided, 5 %); the distance: common practice, no source",
+    ),
+    rule(
+        "study-spread",
+        0.20,
+        "mm",
+        "a study that spreads by more than {} (one standard deviation) is not one of one place",
+        HABIT,
+    ),
+    rule("stations-read", 1.0, "reading", "after a firing every station of the birth record gets {}", HABIT),
     rule("shrink", 0.10, "%", "a station that reads {} smaller than at birth is read again", HABIT),
     rule(
         "growth-hold",
@@ -285,6 +329,7 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "stricter than WAC 296-24-92007 (3/4 of the least wall must be left), secondary source",
     ),
     rule("dent", 2.0, "%", "a dent deeper than {} of the diameter, or at a weld: retire", HABIT),
+    rule("gouge-blend", 5.0, "%", "a gouge deeper than {} of the wall: blend it", HABIT),
     rule("gouge-restrict", 10.0, "%", "a gouge deeper than {} of the wall: restrict", HABIT),
     rule(
         "gouge-retire",
@@ -295,6 +340,7 @@ pub const DEFAULTS: &[RuleSpec] = &[
     ),
     rule("groove-lip", 0.05, "mm", "a groove lip rolled by more than {}: hold", HABIT),
     rule("hole-elongation", 0.05, "mm", "a hole drawn long by more than {}: hold", HABIT),
+    rule("hole-retire", 2.0, "%", "a hole drawn long by more than {} of its diameter: retire the end", HABIT),
     rule("bend", 0.5, "mm", "a run-out of more than {}: hold", HABIT),
     rule("mass-change", 0.5, "%", "a mass changed by more than {}: find out why", HABIT),
     rule(
@@ -314,6 +360,13 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "a detail that has used {} of its fatigue life is watched",
         "Palmgren-Miner; failures are observed from a sum of 0.33 to 3 (Wikibooks, Advanced Structural Analysis)",
     ),
+    rule(
+        "fatigue-life",
+        100.0,
+        "%",
+        "a detail that has used {} of its fatigue life is used up",
+        "Palmgren-Miner: failure at a sum of 1 (observed from 0.33 to 3; Wikibooks, Advanced Structural Analysis)",
+    ),
     rule("part-life", 0.0, "firings", "a part is used up at the life on its record", HABIT),
     rule("rebuild-proof", 1.0, "proof", "another pressure part makes another build: {} of it", HABIT),
     rule(
@@ -329,6 +382,13 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "",
         "a retirement is final",
         "common practice, no source; \"condemned\" in 49 CFR 180.203 is likewise final",
+    ),
+    rule(
+        "parts-released",
+        2.0,
+        "names",
+        "a part of a retired casing is released with {}, one by one; its tube never",
+        HABIT,
     ),
     rule(
         "books-differ",
@@ -517,6 +577,8 @@ mod tests {
             include_str!("timeline/evidence.rs"),
             include_str!("timeline/decision.rs"),
             include_str!("proof_plan.rs"),
+            include_str!("study.rs"),
+            include_str!("timeline/released.rs"),
             include_str!("bulge.rs"),
         ];
         for id in sources.iter().flat_map(|text| text.split('"').skip(1).step_by(2)) {

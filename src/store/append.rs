@@ -273,7 +273,23 @@ pub(super) fn casings_changed_by(
         SubjectOf::Rule => {
             casings.extend(list(transaction, "SELECT casing FROM standing WHERE ?1 <> ''", &subject.name)?)
         }
-        SubjectOf::Load | SubjectOf::Batch | SubjectOf::Gauge | SubjectOf::Person | SubjectOf::Book => {}
+        SubjectOf::Gauge => casings.extend(list(
+            transaction,
+            "SELECT DISTINCT casing FROM proof_entry WHERE gauge = ?1",
+            &subject.name,
+        )?),
+        SubjectOf::Load | SubjectOf::Batch | SubjectOf::Person | SubjectOf::Book => {}
+    }
+    // A retirement, or its strike, also binds or frees the parts it was built of, wherever they are now.
+    if subject.of == SubjectOf::Casing
+        && matches!(&entry.entry.details, Details::Disposition(_) | Details::Strike(_))
+    {
+        casings.extend(list(
+            transaction,
+            "SELECT DISTINCT other.casing FROM fit_entry here JOIN fit_entry other ON other.part = here.part
+             WHERE here.casing = ?1",
+            &subject.name,
+        )?);
     }
     // A struck firing or proof also gives its parts, wherever they are now, their life back.
     if let Details::Strike(strike) = &entry.entry.details {

@@ -10,8 +10,11 @@ use rusqlite::{Connection, OptionalExtension, Row, params};
 use uuid::Uuid;
 
 use super::{Book, StoreError};
+use crate::book::alike;
 use crate::book::details::LoadRecord;
-use crate::book::{Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf, in_order};
+use crate::book::{
+    Decision, Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf, in_order,
+};
 use crate::standing::{Assessment, EntryRef, RuleSet, rules::RuleChange};
 
 pub(super) const COLUMNS: &str =
@@ -148,8 +151,31 @@ pub(super) fn history(connection: &Connection, casing: &str, path: &Path) -> Res
             found.extend(entries(connection, path, &about, ["part", part])?);
             found.extend(entries(connection, path, &seen, [part.as_str(), casing])?);
         }
+        // A part of a retired casing stays that casing's until it is released: its retirement comes along.
+        let retired = format!(
+            "SELECT {COLUMNS} FROM entry WHERE kind = 'disposition' AND subject_of = 'casing' AND subject IN (
+                 SELECT other.casing FROM fit_entry here JOIN fit_entry other ON other.part = here.part
+                 WHERE here.casing = ?1 AND other.casing <> ?1)"
+        );
+        let others = entries(connection, path, &retired, [casing])?;
+        found.extend(others.into_iter().filter(|entry| match &entry.entry.details {
+            Details::Disposition(decision) => decision.decision == Decision::Retire,
+            _ => false,
+        }));
         let mut there = BTreeSet::new();
         found.retain(|entry| there.insert(entry.number));
+    }
+    // What a proof's pressure gauge was worth that day.
+    let gauges: BTreeSet<String> = found
+        .iter()
+        .filter_map(|entry| match &entry.entry.details {
+            Details::Proof(proof) if proof.casing == casing => proof.gauge.clone(),
+            _ => None,
+        })
+        .collect();
+    for gauge in &gauges {
+        let calibrated = format!("{about} AND kind = 'gauge'");
+        found.extend(entries(connection, path, &calibrated, ["gauge", gauge])?);
     }
     strikes_of(connection, path, &mut found)?;
     found.sort_by_key(|entry| entry.number);
@@ -364,12 +390,7 @@ impl Book {
     /// # Errors
     /// The book cannot be read.
     pub fn alike(&self, of: SubjectOf, name: &str) -> Result<Option<String>, StoreError> {
-        // As the reader folds names, letter by letter, so that of ten thousand none is copied.
-        fn folded(name: &str) -> impl Iterator<Item = char> {
-            name.split_whitespace()
-                .flat_map(|word| std::iter::once(' ').chain(word.chars().flat_map(char::to_lowercase)))
-        }
-        let wanted: Vec<char> = folded(name).collect();
+        let (wanted, upper) = (alike::mark(name), alike::mark(&name.to_uppercase()));
         let mut statement = self
             .connection
             .prepare_cached("SELECT DISTINCT subject FROM entry WHERE kind = ?1 ORDER BY subject")
@@ -380,7 +401,8 @@ impl Book {
                 .get_ref(0)
                 .and_then(|it| it.as_str().map_err(Into::into))
                 .map_err(|error| self.sql(error))?;
-            if folded(known).eq(wanted.iter().copied()) && self.knows(of, known)? {
+            let looks = alike::mark(known) == wanted || alike::mark(&known.to_uppercase()) == upper;
+            if looks && self.knows(of, known)? {
                 return Ok(Some(known.to_owned()));
             }
         }

@@ -183,6 +183,7 @@ pub fn proof_fields<'a>(casing: &'a str, pressure: &'a str) -> Vec<(&'a str, &'a
         ("pressure", pressure),
         ("medium", "water"),
         ("bled", "yes"),
+        ("hold", "5 min"),
         ("method", "diameters only"),
         ("od_before", "100 mm @ 0: 50.80 mm"),
         ("od_after", "100 mm @ 0: 50.80 mm"),

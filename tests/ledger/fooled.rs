@@ -24,7 +24,7 @@ fn a_trace_attached_later_is_judged_though_somebody_kept_it_already() {
         bench.log(kind, on, &fields);
         bench.strip("MF-1", "2026-02-01", "50.80 mm");
         bench.keep("MF-1", "2026-02-01");
-        assert_eq!(bench.standing("MF-1", "2026-02-01"), Standing::InService);
+        assert!(!bench.standing("MF-1", "2026-02-01").forbids());
         bench.log(Kind::Trace, "2026-02-02", &[("casing", "MF-1"), ("file", file.to_str().unwrap())]);
         assert!(bench.reason("MF-1", "2026-02-02", "peak-over-proof").is_some(), "{typed:?}");
     }

@@ -127,7 +127,7 @@ fn pages_print_on_both_papers_read_well_and_load_nothing() {
         "--casing",
         "MF-48-02",
         "--firing",
-        "208",
+        "210",
         "--file",
         &trace_file("stand_a.csv"),
     ]);

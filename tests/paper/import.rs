@@ -5,12 +5,12 @@ use proptest::prelude::*;
 use super::common::Shop;
 
 const NOTEBOOK: &str = "\
-kind,Date,Serial,Name,tube.material,tube.form,Tube OD (in),Wall (in),Fwd,fwd leg (mm),Aft,bolts,bolt,edge mm,MEOP psi,Pressure (psi),medium,bled,method,before,after,leak,pressure_drop,mode,load,Peak psi,text
-casing,2019,OLD-1,Grouse,6061-T6,drawn tube,2.000,0.065,welded plug,2.8,radial bolts,8,10-32,10,725,,,,,,,,,,,,
-proof,May 2019,OLD-1,,,,,,,,,,,,,930,water,yes,diameters only,100 mm @ 0: 50.80 mm,100 mm @ 0: 50.80 mm,no,no,,,,
-load,2019,,48A,,,,,,,,,,,,,,,,,,,,,,600,
-firing,3/6/2019,OLD-1,,,,,,,,,,,,,,,,,,,,,static,48A,590,
-note,~2019-07-01,OLD-1,,,,,,,,,,,,,,,,,,,,,,,,'=looked at again
+kind,Date,Serial,Name,tube.material,tube.form,Tube OD (in),Wall (in),Fwd,fwd leg (mm),Aft,bolts,bolt,edge mm,MEOP psi,Pressure (psi),medium,bled,hold,method,before,after,leak,pressure_drop,mode,load,Peak psi,text
+casing,2019,OLD-1,Grouse,6061-T6,drawn tube,2.000,0.065,welded plug,2.8,radial bolts,8,10-32,10,700,,,,,,,,,,,,,
+proof,May 2019,OLD-1,,,,,,,,,,,,,885,water,yes,5 min,diameters only,12 mm @ 0: 50.80 mm,12 mm @ 0: 50.80 mm,no,no,,,,
+load,2019,,48A,,,,,,,,,,,,,,,,,,,,,,,600,
+firing,3/6/2019,OLD-1,,,,,,,,,,,,,,,,,,,,,,static,48A,590,
+note,~2019-07-01,OLD-1,,,,,,,,,,,,,,,,,,,,,,,,,'=looked at again
 ";
 
 const MAPS: &[&str] = &[

@@ -89,7 +89,7 @@ fn a_passport_says_what_the_book_says() {
         "--casing",
         "MF-48-02",
         "--firing",
-        "208",
+        "210",
         "--file",
         &trace_file("stand_a.csv"),
     ]);

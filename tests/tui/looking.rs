@@ -118,7 +118,7 @@ fn differing_readings_of_one_day_stand_side_by_side() {
     let mut app = App::new(desk, options());
     heron(&mut app, "3a<End>");
     let text = shown(&mut app, 80, 24);
-    assert!(text.contains("66.63 mm (entry 288") && text.contains("66.68 mm (entry 289"), "{text}");
+    assert!(text.contains("66.63 mm (entry 290") && text.contains("66.68 mm (entry 291"), "{text}");
     assert!(text.contains("within noise ≠"), "{text}");
     press(&mut app, "<Home>");
     assert!(!shown(&mut app, 80, 24).contains("read differently"));

@@ -78,9 +78,10 @@ fn a_proof_is_pumped_and_written_up() {
         ],
     );
     let text = shown(&mut app, 80, 24);
-    assert!(text.contains("It passes: good until 2028-10-03 and for 10 firings"), "{text}");
+    assert!(text.contains("It passes only with a second reader's name"), "{text}");
     app.handle(ctrl('s'));
     press(&mut app, "<Enter>");
+    super::support::fill_in(&mut app, &[("Second person", "Ravi")]);
     app.handle(ctrl('s'));
     let text = shown(&mut app, 100, 40);
     assert!(text.contains("written: proof"), "{text}");

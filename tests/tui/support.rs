@@ -88,6 +88,7 @@ pub const PROOF: &[(&str, &str)] = &[
     ("od_after", "30 mm @ 0: 50.80 mm\n120 mm @ 0: 50.80 mm"),
     ("leak", "no"),
     ("pressure_drop", "no"),
+    ("second", "Bo Ray"),
 ];
 
 pub const LOAD: &[(&str, &str)] = &[

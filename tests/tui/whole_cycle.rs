@@ -45,6 +45,7 @@ fn a_casing_lives_and_is_retired() {
             ("Diameters after", "30 mm @ 0: 50.80 mm\n120 mm @ 0: 50.80 mm"),
             ("Leak", "n"),
             ("Pressure drop", "n"),
+            ("Second person", "Ravi"),
         ],
     );
     save(&mut app, "MF-48-10 stands: in service");

@@ -10,6 +10,7 @@ use crate::standing::reason::{EntryRef, Reason};
 impl Timeline<'_> {
     pub(super) fn decide(&mut self, record: &DispositionRecord, second: bool, at: EntryRef) {
         if let Some(part) = &record.part {
+            self.release_part(record, second);
             let state = self.parts.entry(part.clone()).or_default();
             match record.decision {
                 Decision::Retire => state.retired = Some(at),
@@ -33,6 +34,9 @@ impl Timeline<'_> {
                 }
             }
             return;
+        }
+        if let (Some(casing), Decision::Retire) = (&record.casing, record.decision) {
+            self.bind_parts(casing, at);
         }
         if record.casing.as_deref() != Some(self.serial) {
             return;
@@ -89,6 +93,16 @@ impl Timeline<'_> {
                 "not measured".to_owned(),
                 *strip,
                 "measure what is missing and write another strip",
+            ));
+        }
+        if let Some(firing) = self.peak_unknown.last() {
+            reasons.push(self.reason(
+                Standing::Watch,
+                "peak-known",
+                format!("the peak of the firing of {} is not known", firing.on),
+                "peak not known".to_owned(),
+                *firing,
+                "attach its trace if there is one; it counts as a firing at MEOP",
             ));
         }
         if let (Some(cause), None) = (self.awaiting_decision, self.awaiting_strip) {

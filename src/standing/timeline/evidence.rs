@@ -20,6 +20,9 @@ fn outcome(record: &StripRecord, item: &str) -> Outcome {
 
 impl Timeline<'_> {
     pub(super) fn strip(&mut self, record: &StripRecord, at: EntryRef) {
+        let asked = self.awaiting_strip.is_some()
+            || self.strip_gaps.is_some()
+            || self.stations_read.as_ref().is_some_and(|(day, _)| *day == at.on);
         // An inspection of an earlier firing does not stand for a later one.
         if record.firing.is_none()
             || self.awaiting_strip.is_none_or(|awaiting| record.firing == Some(awaiting.id))
@@ -29,7 +32,7 @@ impl Timeline<'_> {
         self.awaiting_decision.get_or_insert(at);
         self.take_throats(record);
         self.ask_about_findings(record, at);
-        let mut gaps: Vec<&'static str> = inspection::ITEMS
+        let mut gaps: Vec<String> = inspection::ITEMS
             .iter()
             .filter(|item| item.required)
             .filter(|item| {
@@ -39,24 +42,30 @@ impl Timeline<'_> {
                     .find(|it| it.item == item.id)
                     .is_none_or(|it| it.outcome == Outcome::NotMeasured)
             })
-            .map(|item| item.text)
+            .map(|item| item.text.to_owned())
             .collect();
         let repeats = record.od_repeatability.as_ref().map(|it| it.value.as_mm());
         let judged = growth::judge(&record.readings, Phase::After, &self.birth, self.rules, repeats, at);
         if self.has_baseline() && growth::blind(self.rules, repeats, self.birth.nominal_mm()) {
             gaps.push(
-                "outside diameters with a gauge that repeats well enough to see the growth that matters",
+                "outside diameters with a gauge that repeats well enough to see the growth that matters"
+                    .to_owned(),
             );
         }
         if self.has_baseline() && judged.growth.is_empty() && judged.unmatched.is_some() {
-            gaps.push("an outside diameter at a station that has a birth reading");
+            gaps.push("an outside diameter at a station that has a birth reading".to_owned());
+        }
+        if asked {
+            self.ask_for_stations(record, &mut gaps, at);
         }
         self.ask_for_angles(record, &mut gaps);
         self.ask_for_penetrant(record, &mut gaps);
         if outcome(record, "heat") == Outcome::Finding || outcome(record, "liner") == Outcome::Finding {
             let read = record.readings.iter().any(|it| it.hardness.is_some());
             if !read && outcome(record, "hardness") == Outcome::NotMeasured {
-                gaps.push("hardness at the reference and the suspect point, because heat was found");
+                gaps.push(
+                    "hardness at the reference and the suspect point, because heat was found".to_owned(),
+                );
             }
         }
         self.strip_gaps = (!gaps.is_empty()).then_some((at, gaps));
@@ -80,8 +89,35 @@ impl Timeline<'_> {
         self.judge_readings(&record.readings, Phase::After, repeats, at);
     }
 
+    /// Growth shows where it is and nowhere else: every station of the birth record is read, in one strip or in
+    /// several of one day.
+    fn ask_for_stations(&mut self, record: &StripRecord, gaps: &mut Vec<String>, at: EntryRef) {
+        let od = |it: &&Reading| it.what == What::OutsideDiameter && it.value.is_some();
+        let mut read: Vec<f64> =
+            record.readings.iter().filter(od).map(|it| it.station.value.as_mm()).collect();
+        if let Some((day, before)) = self.stations_read.take()
+            && day == at.on
+        {
+            read.extend(before);
+        }
+        let mut missing: Vec<f64> = Vec::new();
+        let born = self.casing.iter().flat_map(|(casing, _)| casing.readings.iter().filter(od));
+        for station in born.map(|it| it.station.value.as_mm()) {
+            let near = |other: &f64| (other - station).abs() <= 0.5;
+            if !read.iter().any(near) && !missing.iter().any(near) {
+                missing.push(station);
+            }
+        }
+        missing.sort_by(f64::total_cmp);
+        if !missing.is_empty() {
+            let named: Vec<String> = missing.iter().map(|it| format!("{it:.0} mm")).collect();
+            gaps.push(format!("outside diameters at station {}", named.join(", ")));
+        }
+        self.stations_read = Some((at.on, read));
+    }
+
     /// A hard landing is measured where it shows: a tape, or two angles, are blind to it.
-    fn ask_for_angles(&mut self, record: &StripRecord, gaps: &mut Vec<&'static str>) {
+    fn ask_for_angles(&mut self, record: &StripRecord, gaps: &mut Vec<String>) {
         if self.landed_hard.is_none() {
             return;
         }
@@ -98,12 +134,14 @@ impl Timeline<'_> {
         if !stations.is_empty() && stations.iter().all(|(_, angles)| *angles as f64 >= asked) {
             self.landed_hard = None;
         } else {
-            gaps.push("outside diameters at four clock angles at every station, after a hard landing");
+            gaps.push(
+                "outside diameters at four clock angles at every station, after a hard landing".to_owned(),
+            );
         }
     }
 
     /// Penetrant is due at a weld every so many firings, and anywhere after an over-pressure that asks for it.
-    fn ask_for_penetrant(&mut self, record: &StripRecord, gaps: &mut Vec<&'static str>) {
+    fn ask_for_penetrant(&mut self, record: &StripRecord, gaps: &mut Vec<String>) {
         if matches!(outcome(record, "penetrant"), Outcome::Good | Outcome::Finding) {
             self.penetrant_firings = 0;
             self.penetrant_asked = None;
@@ -111,9 +149,9 @@ impl Timeline<'_> {
         }
         let due = self.welded() && f64::from(self.penetrant_firings) >= self.rules.value("penetrant-every");
         if self.penetrant_asked.is_some() {
-            gaps.push("penetrant, because of an over-pressure");
+            gaps.push("penetrant, because of an over-pressure".to_owned());
         } else if due {
-            gaps.push("penetrant at the weld, which is due");
+            gaps.push("penetrant at the weld, which is due".to_owned());
         }
     }
 
@@ -354,7 +392,8 @@ impl Timeline<'_> {
     }
 
     pub(super) fn find(&mut self, record: &FindingRecord, at: EntryRef) {
-        let matter = damage_limits::judge(record, self.metal(), self.rules, at);
+        let design = self.casing.as_ref().map(|(casing, _)| &casing.design);
+        let matter = damage_limits::judge(record, design, self.metal(), self.rules, at);
         if matter.unmeasured.is_none() {
             let same = |it: &Matter| it.unmeasured == Some(record.damage) && it.part == record.part;
             self.matters.retain(|it| !same(it));

@@ -22,6 +22,14 @@ fn peak_by_thrust(record: &FiringRecord) -> Option<f64> {
     Some(record.planned_peak.as_ref()?.si() * thrust.si() / planned.si())
 }
 
+/// A ratio with as many digits, two at least, as tell it from a limit.
+fn apart_from(ratio: f64, limit: f64) -> String {
+    (2..=6)
+        .map(|digits| (format!("{ratio:.digits$}"), format!("{limit:.digits$}")))
+        .find(|(ratio, limit)| ratio != limit)
+        .map_or_else(|| format!("{ratio:.2}"), |(ratio, _)| ratio)
+}
+
 impl Timeline<'_> {
     pub(super) fn fire(&mut self, record: &FiringRecord, at: EntryRef) {
         for part in &record.parts {
@@ -69,6 +77,17 @@ impl Timeline<'_> {
         };
         if let Some(peak) = judged {
             self.judge_peak(peak, planned, at);
+        } else {
+            let reason = self.reason(
+                Standing::Hold,
+                "peak-known",
+                format!("the peak of the firing of {} is not known: no rule can judge it", at.on),
+                "peak not known".to_owned(),
+                at,
+                "attach its trace, or decide with two names",
+            );
+            self.matters.push(Matter::decision(reason, Decision::Keep).two_names());
+            self.peak_unknown.push(at);
         }
         self.judge_impulse(record, at);
         self.fired.push((at.id, planned, judged));
@@ -106,6 +125,10 @@ impl Timeline<'_> {
             return;
         };
         let peak = gauge + STANDARD_ATMOSPHERE_PA;
+        self.peak_unknown.retain(|firing| firing.id != record.firing);
+        self.matters.retain(|it| {
+            it.reason.rule != "peak-known" || it.reason.entry.is_none_or(|firing| firing.id != record.firing)
+        });
         let Some((_, planned, judged)) = self.fired.iter_mut().find(|(id, _, _)| *id == record.firing) else {
             return;
         };
@@ -254,15 +277,22 @@ impl Timeline<'_> {
             }
         }
         if let Some(planned) = planned_absolute_pa {
-            let ratio = peak_absolute_pa / planned;
-            let value = format!("{ratio:.2} of the plan");
+            // Gauge against gauge: the atmosphere in both would flatter a low plan.
+            let ratio = peak / (planned - STANDARD_ATMOSPHERE_PA).max(1.0);
+            let limit = ["peak-far-over-plan", "peak-over-plan", "peak-under-plan"]
+                .map(|id| rules.value(id))
+                .into_iter()
+                .min_by(|a, b| (a - ratio).abs().total_cmp(&(b - ratio).abs()))
+                .unwrap_or(1.0);
+            let ratio_text = apart_from(ratio, limit);
+            let value = format!("{ratio_text} of the plan");
             if exceeds(ratio, rules.value("peak-far-over-plan")) {
                 found.push(
                     Matter::decision(
                         self.reason(
                             Standing::Hold,
                             "peak-far-over-plan",
-                            format!("the peak came to {ratio:.2} times the plan"),
+                            format!("the peak came to {ratio_text} times the plan"),
                             value,
                             at,
                             "full inspection, second inspector, and correct the load model before the next",
@@ -276,19 +306,19 @@ impl Timeline<'_> {
                     self.reason(
                         Standing::Hold,
                         "peak-over-plan",
-                        format!("the peak came to {ratio:.2} times the plan"),
+                        format!("the peak came to {ratio_text} times the plan"),
                         value,
                         at,
                         "check throat, grain sheet and batch, and decide",
                     ),
                     Decision::Keep,
                 ));
-            } else if ratio < rules.value("peak-under-plan") {
+            } else if exceeds(rules.value("peak-under-plan"), ratio) {
                 found.push(Matter::decision(
                     self.reason(
                         Standing::Hold,
                         "peak-under-plan",
-                        format!("the peak came to only {ratio:.2} of the plan"),
+                        format!("the peak came to only {ratio_text} of the plan"),
                         value,
                         at,
                         "look for a leak, a breach, a cracked or lost nozzle, unburnt grain; then decide",

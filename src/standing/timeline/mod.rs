@@ -3,6 +3,9 @@
 mod decision;
 mod evidence;
 mod firing;
+mod released;
+
+pub use released::{Bound, bound};
 
 use std::collections::BTreeMap;
 
@@ -11,7 +14,7 @@ use chrono::{Months, NaiveDate};
 use super::assessment::{Breach, Spot};
 use super::damage_limits::MetalFamily;
 use super::growth::{Birth, Growth};
-use super::matter::{Matter, PassingProof};
+use super::matter::{FailedProof, Matter, PassingProof, Proved};
 use super::proofs;
 use super::reason::{EntryRef, Reason};
 use super::rules::RuleSet;
@@ -40,6 +43,10 @@ pub struct PartState {
     pub throat_m: Option<f64>,
     /// Whether it is retired, and by which entry.
     pub retired: Option<EntryRef>,
+    /// Where it was put last, in whichever casing.
+    pub home: Option<String>,
+    /// The retired casing it belongs to and was not released from since, and that casing's retirement.
+    pub bound: Option<(String, EntryRef)>,
 }
 
 /// Everything the walk knows at one moment.
@@ -69,7 +76,13 @@ pub struct Timeline<'a> {
     /// What is not settled.
     pub matters: Vec<Matter>,
     awaiting_strip: Option<EntryRef>,
-    strip_gaps: Option<(EntryRef, Vec<&'static str>)>,
+    strip_gaps: Option<(EntryRef, Vec<String>)>,
+    /// The day of the last inspection that had to be complete, and the stations read on it.
+    stations_read: Option<(NaiveDate, Vec<f64>)>,
+    /// Firings whose peak nobody knows, since the last passing proof.
+    peak_unknown: Vec<EntryRef>,
+    /// The last day the calibration of each gauge is good for.
+    gauges_due: BTreeMap<String, Option<NaiveDate>>,
     awaiting_decision: Option<EntryRef>,
     /// The hard landing whose roundness nobody has read at enough angles yet.
     landed_hard: Option<EntryRef>,
@@ -119,6 +132,9 @@ impl<'a> Timeline<'a> {
             matters: Vec::new(),
             awaiting_strip: None,
             strip_gaps: None,
+            stations_read: None,
+            peak_unknown: Vec::new(),
+            gauges_due: BTreeMap::new(),
             awaiting_decision: None,
             landed_hard: None,
             penetrant_firings: 0,
@@ -215,7 +231,13 @@ impl<'a> Timeline<'a> {
                 state.throat_m = record.throat.as_ref().map(|throat| throat.si());
                 state.record = Some((**record).clone());
             }
-            Details::Fit(record) => self.fit(record, at),
+            Details::Fit(record) => {
+                self.move_part(record, second);
+                self.fit(record, at);
+            }
+            Details::Gauge(record) => {
+                self.gauges_due.insert(record.serial.clone(), record.calibration_due);
+            }
             Details::Proof(record) => self.press(record, second, at),
             Details::Firing(record) => self.fire(record, at),
             Details::Trace(record) if record.casing == self.serial => self.trace(record, at),
@@ -238,7 +260,8 @@ impl<'a> Timeline<'a> {
                 self.flags.push(format!(
                     "{} was struck on {} by {} with {} (entry {}): {}",
                     if record.lifts_retirement { "a retirement" } else { "an entry that stood against it" },
-                    entry.entry.happened_on,
+                    // The day it was written: a strike may carry the day of what it crosses out.
+                    entry.recorded_at.date_naive(),
                     entry.entry.recorded_by,
                     entry.entry.second.as_deref().unwrap_or("nobody"),
                     entry.number,
@@ -330,20 +353,16 @@ impl<'a> Timeline<'a> {
         let lines = proofs::judge(record, second, &casing.design, self.rules);
         let failed: Vec<_> = lines.iter().filter(|line| !line.met).cloned().collect();
         if failed.is_empty() {
-            self.proof =
-                Some(PassingProof { entry: at, pressure_pa: record.pressure.si(), firings_since: 0 });
-            self.build_changed = None;
-            self.repairing = None;
-            for matter in &mut self.matters {
-                matter.prove();
-            }
-            self.settle();
+            self.pass(record, at);
         } else {
+            let stations_mm: Vec<f64> = failed.iter().filter_map(|line| line.station_mm).collect();
             for line in failed {
                 let next = if line.condemns {
                     "retire it, and make it unusable"
+                } else if line.unshown {
+                    "proof it again (water, never gas) with everything read; strike a slip of the pen"
                 } else {
-                    "find out why, decide, and proof it again (water, never gas)"
+                    "find out why, decide with two names, and proof it again (water, never gas); strike a slip of the pen"
                 };
                 let reason = self.reason(
                     Standing::Hold,
@@ -355,12 +374,20 @@ impl<'a> Timeline<'a> {
                 );
                 let matter = if line.condemns {
                     Matter::decision(reason, Decision::Retire)
-                } else {
+                } else if line.unshown {
                     Matter::proof(reason)
+                } else {
+                    let again = FailedProof { stations_mm: stations_mm.clone() };
+                    Matter {
+                        failed: Some(again),
+                        ..Matter::decision(reason, Decision::Keep).and_proof().two_names()
+                    }
                 };
                 self.matters.push(matter);
             }
         }
+        self.ask_about_overload(record, at);
+        self.ask_about_gauge(record, at);
         let repeats = record.od_repeatability.as_ref().map(|it| it.value.as_mm());
         // Before the readings become a baseline, they are held against what the tube was born with.
         if self.has_baseline() {
@@ -368,6 +395,67 @@ impl<'a> Timeline<'a> {
         }
         self.birth.learn(&record.readings);
         self.judge_readings(&record.readings, Phase::After, repeats, at);
+    }
+
+    /// What a passing proof settles.
+    fn pass(&mut self, record: &ProofRecord, at: EntryRef) {
+        let pressure_pa = record.pressure.si();
+        let least = self.rules.value("proof-factor-least");
+        let proved = Proved {
+            covers_meop: self.meop_pa().is_none_or(|meop| super::reaches(pressure_pa, least * meop)),
+            stations_mm: proofs::stations_read(record),
+            gauge_in_date: self.gauge_out_since(record, at).is_none(),
+        };
+        self.proof = Some(PassingProof { entry: at, pressure_pa, firings_since: 0 });
+        self.build_changed = None;
+        self.repairing = None;
+        self.peak_unknown.clear();
+        for matter in &mut self.matters {
+            matter.prove(&proved);
+        }
+        self.settle();
+    }
+
+    /// A proof that takes a mode over its share of yield is itself an overload: somebody says what it did.
+    fn ask_about_overload(&mut self, record: &ProofRecord, at: EntryRef) {
+        let Some((mode, yields)) = &self.weakest else { return };
+        let pressure = record.pressure.si();
+        let share = pressure / yields;
+        // Over yield itself the proof has failed, and that says more.
+        if !super::exceeds(100.0 * share, self.rules.value("proof-yield-share")) || super::exceeds(share, 1.0)
+        {
+            return;
+        }
+        let reason = self.reason(
+            Standing::Hold,
+            "proof-yield-share",
+            format!("the proof of {} took the {mode} to {:.1} % of what it yields at", at.on, 100.0 * share),
+            format!("{:.1} %", 100.0 * share),
+            at,
+            "look at the readings before and after, and decide with two names; a lower MEOP needs a lower proof",
+        );
+        self.matters.push(Matter::decision(reason, Decision::Keep).two_names());
+    }
+
+    /// The day the calibration of a proof's gauge ran out, where it had by then, as far as the record knew.
+    fn gauge_out_since(&self, record: &ProofRecord, at: EntryRef) -> Option<NaiveDate> {
+        let due = *self.gauges_due.get(record.gauge.as_deref()?)?;
+        due.filter(|due| at.on > *due)
+    }
+
+    /// A pressure read on a gauge whose calibration had run out is known less well than it looks.
+    fn ask_about_gauge(&mut self, record: &ProofRecord, at: EntryRef) {
+        let Some(since) = self.gauge_out_since(record, at) else { return };
+        let mark = record.gauge.as_deref().unwrap_or("its gauge");
+        let reason = self.reason(
+            Standing::Watch,
+            "proof-gauge",
+            format!("the proof of {} was read on {mark}, whose calibration ran out on {since}", at.on),
+            format!("out since {since}"),
+            at,
+            "compare the gauge with another; proof it with one in date",
+        );
+        self.matters.push(Matter { by_gauge: true, ..Matter::proof(reason) });
     }
 
     fn happen(&mut self, event: Event, part: Option<&str>, at: EntryRef) {
@@ -396,6 +484,10 @@ impl<'a> Timeline<'a> {
     /// Every reason as things stand now, worst first; reasons that begin on a later day carry that day.
     pub fn reasons(&self) -> Vec<Reason> {
         super::reasons_of::reasons(self)
+    }
+
+    pub(in crate::standing) fn serial(&self) -> &str {
+        self.serial
     }
 
     pub(in crate::standing) fn rules(&self) -> &'a RuleSet {

@@ -47,7 +47,11 @@ pub(super) fn finding(from: &mut Reader<'_>) -> Option<FindingRecord> {
     let sheet = damage.sheet();
     let missing = match sheet.measure {
         Measure::Percent => {
-            record.percent.is_none() && record.hardness.is_none() && record.temperature.is_none()
+            record.percent.is_none()
+                && record.hardness.is_none()
+                && record.temperature.is_none()
+                && record.depth.is_none()
+                && record.wall_left.is_none()
         }
         Measure::Depth => record.depth.is_none(),
         Measure::Temperature => record.temperature.is_none(),
