@@ -52,7 +52,7 @@ const LOWEST_BURN: f64 = 0.04;
 ///
 /// The limits are this program's own.
 pub fn strays(t: &[f64], y: &[f64], interval_s: f64, rough: &Scale) -> Vec<Stray> {
-    let short_s = (8.5 * interval_s).min(FEW_SAMPLES_S).max(SHORT_S);
+    let short_s = (8.5 * interval_s).clamp(SHORT_S, FEW_SAMPLES_S);
     let mut rest = Cow::Borrowed(y);
     let mut found: Vec<Stray> = Vec::new();
     while found.len() < MOST {
