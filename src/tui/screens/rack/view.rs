@@ -184,7 +184,7 @@ fn empty(rack: &RackScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
             Block::Labelled(key(Act::Quit), "quit".to_owned()),
             Block::Gap,
             Block::Text(paint.keys.fill(
-                "After that: proof it with water ({log-proof}), record a load ({log-anything}), run the pre-fire \
+                "After that: proof it with water ({proof-at-the-rig-from-rack} plans it step by step, {log-proof} records it), record a load ({log-anything}), run the pre-fire \
                  checklist ({prefire}), log the firing ({log-firing}) and the inspection after it ({log-strip}). What \
                  may be fired, and why, stands here.",
             )),
