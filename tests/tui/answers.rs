@@ -70,3 +70,47 @@ fn the_place_one_is_in_is_said_at_every_width() {
         assert!(bar.contains("rack › MF-60-05 Heron") && bar.contains("2026-10-03"), "{width}: {bar}");
     }
 }
+
+#[test]
+fn a_field_is_judged_when_it_is_left_and_one_an_answer_makes_necessary_says_so() {
+    let mut app = App::new(super::support::empty(), options());
+    press(&mut app, "c");
+    super::support::fill_in(&mut app, &[("Tube metal", "unobtainium")]);
+    assert!(!shown(&mut app, 80, 24).contains("is not listed"), "not while it is typed");
+    super::support::fill_in(&mut app, &[("Outside diameter", "50.8 in"), ("Wall", "1.65")]);
+    let text = shown(&mut app, 100, 50);
+    assert!(text.contains("\"unobtainium\" is not listed"), "{text}");
+    let odd = text.lines().find(|line| line.contains("Outside diameter")).unwrap_or_default();
+    assert!(odd.starts_with('~'), "{text}");
+}
+
+#[test]
+fn a_casing_just_registered_is_selected() {
+    let mut app = App::new(super::support::small(), options());
+    assert!(shown(&mut app, 80, 24).contains("MF-48-10 Teasel: nothing on record"));
+    press(&mut app, "c");
+    super::support::fill_in(
+        &mut app,
+        &[
+            ("Serial", "MF-99-01"),
+            ("Tube metal", "6061-T6"),
+            ("Outside diameter", "2.000 in"),
+            ("Wall", "0.065 in"),
+            ("Forward end", "retaining ring"),
+            ("Forward edge distance", "10 mm"),
+            ("Forward groove depth", "1.2 mm"),
+            ("Forward ring thickness", "2 mm"),
+            ("Aft end", "ret<Tab>"),
+            ("Aft edge distance", "10"),
+            ("Aft groove depth", "1.2"),
+            ("Aft ring thickness", "2"),
+            ("MEOP", "5.9"),
+        ],
+    );
+    app.handle(super::support::ctrl('s'));
+    app.handle(super::support::ctrl('s'));
+    assert!(shown(&mut app, 100, 40).contains("written: casing"), "{}", shown(&mut app, 100, 40));
+    press(&mut app, "<Esc>");
+    let text = shown(&mut app, 80, 24);
+    assert!(text.contains("MF-99-01 may not be fired: unproved"), "{text}");
+}

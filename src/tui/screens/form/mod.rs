@@ -279,6 +279,8 @@ impl FormScreen {
             field.complete()
         });
         self.changed |= changed;
+        // The field left behind is judged.
+        self.understood = false;
         let mut stops = self.visible();
         stops.push(self.fields.len());
         let at = stops.iter().position(|stop| *stop == self.focus).unwrap_or(0);
