@@ -434,9 +434,12 @@ impl Plot<'_> {
             let wide = u16::try_from(text::width(&words)).unwrap_or(field.width);
             let fits = |row: &u16| free.get(usize::from(*row)).is_some_and(|left| *left >= wide);
             let bare = || (0..field.height).find(|row| !lines.contains(row) && fits(row));
-            let Some(row) = row.filter(fits).or_else(bare) else { continue };
+            // Too long for any row: cut, low down, where it covers the least of a curve.
+            let empty = |row: &u16| free.get(usize::from(*row)).is_some_and(|left| *left == field.width);
+            let cut = || (0..field.height).rev().find(|row| !lines.contains(row) && empty(row));
+            let Some(row) = row.filter(fits).or_else(bare).or_else(cut) else { continue };
             if let Some(left) = free.get_mut(usize::from(row)) {
-                *left -= wide;
+                *left = left.saturating_sub(wide);
                 labels.push((row, *left, words, level.meaning));
             }
         }
@@ -560,6 +563,9 @@ mod tests {
             let arrow = on("↑ groove yields 14.6").unwrap();
             assert!(!rows[arrow].contains('╌'), "{height}: {rows:?}");
         }
+        let (rows, _) = drawn(&plot(&[], &levels, Span::new(0.0, 6.1)), 20, 9);
+        let named = rows.iter().find(|row| row.contains("↑ groove")).unwrap();
+        assert!(!named.contains('╌'), "cut, never absent: {rows:?}");
     }
 
     #[test]

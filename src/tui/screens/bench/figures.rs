@@ -43,10 +43,14 @@ pub(super) fn answer(screen: &BenchScreen, system: System) -> (String, Meaning) 
     let allowed = limits.restricted_to.iter().any(|it| it == load);
     let against = |words: &&String| !(allowed && words.contains(" is restricted to "));
     if let Some(words) = limits.standing.iter().find(against) {
-        let short = words.split(':').next().unwrap_or(words);
-        let keeps = if over { "is over" } else { "keeps" };
+        let short = words.split(':').next().unwrap_or(words).replace(" is hold", " is on hold");
+        let keeps = if over { "over" } else { "under" };
         return (
-            format!("x {short}. Peak {peak} {keeps} {} ({})", show(least.peak_pa, system), least.what),
+            format!(
+                "x {short}. Planned peak {peak} is {keeps} {} ({})",
+                show(least.peak_pa, system),
+                least.what
+            ),
             Meaning::Forbids,
         );
     }

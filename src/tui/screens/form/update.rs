@@ -189,7 +189,7 @@ impl Screen for FormScreen {
                 let mut odd = cx.desk.odd(self.kind, &self.answers(), Some(cx.system));
                 odd.extend(self.odd_metal());
                 let left = |it: &Problem| {
-                    !self.fields.get(self.focus).is_some_and(|field| field.spec.name == it.field)
+                    self.fields.get(self.focus).is_none_or(|field| field.spec.name != it.field)
                         && !problems.iter().any(|problem| problem.field == it.field)
                 };
                 odd.retain(left);
