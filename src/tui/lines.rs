@@ -1,5 +1,5 @@
 //! The screens as lines of text, for screen readers and terminals that cannot draw: the same screens and the same
-//! keys, a line at a time. What is selected or being typed in is marked with "[*]".
+//! keys, a line at a time. What is selected or being typed in is marked with `[*]`.
 
 use std::io::{BufRead, Write};
 
