@@ -4,6 +4,8 @@
 
 #[path = "tui/actions.rs"]
 mod actions;
+#[path = "tui/answers.rs"]
+mod answers;
 #[path = "tui/calculators.rs"]
 mod calculators;
 #[path = "tui/drafts.rs"]

@@ -85,6 +85,14 @@ pub fn read(kind: Kind, answers: &Answers, desk: &Desk<'_>) -> Result<Read, Vec<
     }
 }
 
+/// What looks like a slip in a form that is not whole yet: each field is judged as soon as it is answered.
+pub fn odd(kind: Kind, answers: &Answers, desk: &Desk<'_>) -> Vec<Problem> {
+    let Some(form) = forms::form(kind) else { return Vec::new() };
+    let mut reader = Reader::new(form.fields, answers, desk);
+    let _ = super::details::read(kind, &mut reader);
+    reader.warnings
+}
+
 /// Reads one form's fields and collects what is wrong with them.
 pub struct Reader<'a> {
     fields: &'static [Field],

@@ -101,6 +101,12 @@ impl Desk {
         Ok(read.warnings)
     }
 
+    /// What looks like a slip in a form that is not whole yet.
+    pub fn odd(&self, kind: Kind, answers: &Answers, bare_numbers: Option<System>) -> Vec<Problem> {
+        let desk = reader::Desk { today: self.today(), bare_numbers, on_record: self.book() };
+        reader::odd(kind, answers, &desk)
+    }
+
     pub(super) fn read(
         &self,
         kind: Kind,

@@ -482,28 +482,36 @@ impl App {
     /// The bar: where one is, and the day everything is judged on.
     fn draw_bar(&self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
         let day = self.desk.day();
-        let why = if day != self.desk.today() {
-            ", asked for"
+        let (why, brief) = if day != self.desk.today() {
+            (", asked for", ", asked for")
         } else if self.desk.book().fixed_day().is_some() {
-            ", fixed by this demo book"
+            (", fixed by this demo book", ", demo")
         } else {
-            ""
+            ("", "")
         };
         let units = match self.system {
             System::Si => "metric",
             System::Us => "US units",
         };
-        // The day is always said; the day of the week and the units give way to where one is.
-        let words = if area.width >= 80 {
-            format!("as of {}{why} · {units} ", day.format("%a %Y-%m-%d"))
-        } else {
-            format!("as of {day}{why} ")
-        };
         let mut path: Vec<String> = self.screens.iter().map(|screen| text::clean(&screen.title())).collect();
-        let room = usize::from(area.width).saturating_sub(text::width(&words) + 1);
-        while path.len() > 1 && text::width(&path.join(" › ")) + 3 > room {
-            path.remove(0);
-        }
+        // The day is always said; where one is comes before all that is said about the day.
+        let ways = [
+            format!("as of {}{why} · {units} ", day.format("%a %Y-%m-%d")),
+            format!("as of {day}{why} · {units} "),
+            format!("as of {day}{brief} · {units} "),
+            format!("as of {day}{brief} "),
+        ];
+        let width = usize::from(area.width);
+        let room = |words: &str| width.saturating_sub(text::width(words) + 1);
+        let fits = |path: &[String], words: &str| text::width(&path.join(" › ")) + 3 <= room(words);
+        let all = ways.iter().skip(if width < 80 { 3 } else { 0 }).find(|words| fits(&path, words));
+        let words = all.cloned().unwrap_or_else(|| {
+            while path.len() > 1 && !fits(&path, &ways[3]) {
+                path.remove(0);
+            }
+            if fits(&path, &ways[3]) { ways[3].clone() } else { format!("as of {day} ") }
+        });
+        let room = room(&words);
         let left = text::pad(&format!(" {}", path.join(" › ")), room);
         put(frame, area, 0, 0, &format!("{left} {words}"), paint.of(Meaning::Bar));
     }
@@ -514,7 +522,7 @@ impl App {
         let mut actions: Vec<&action::Action> =
             action::offered(top.context()).filter(|it| it.bar > 0 && top.offers(it.act)).collect();
         actions.retain(|it| it.act != Act::Undo || !self.kept.written.is_empty());
-        actions.sort_by_key(|it| it.bar);
+        actions.sort_by_key(|it| top.need(it));
         // The way out and the help are always there, at the end.
         let (last, first): (Vec<_>, Vec<_>) =
             actions.into_iter().partition(|it| matches!(it.act, Act::Back | Act::Quit | Act::Help));

@@ -1,5 +1,5 @@
 //! The screens as lines of text, for screen readers and terminals that cannot draw: the same screens and the same
-//! keys, a line at a time. What is selected or being typed in is marked with "=>".
+//! keys, a line at a time. What is selected or being typed in is marked with `[*]`.
 
 use std::io::{BufRead, Write};
 
@@ -9,14 +9,17 @@ use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::style::Modifier;
 
-use super::action::{ACTIONS, Key};
+use super::action::{ACTIONS, Act, Key};
 use super::{App, Event, Options, TuiError, keymap};
 use crate::desk::Desk;
 
 /// As wide as a terminal nobody has set up, and tall enough that little has to be scrolled.
 const SIZE: (u16, u16) = (80, 48);
 
-const HOW: &str = "A line at a time: a key by its name (p, Enter, Esc, Tab, F1), or : and the name of an action \
+/// What stands before the line that is selected or typed in: not one of the signs of a standing.
+const MARK: &str = "[*] ";
+
+const HOW: &str = "[*] marks what is selected. A line at a time: a key by its name (p, Enter, Esc, Tab, F1), or : and the name of an action \
                    (:prefire, :help). In a form: what to type in the field, which goes on to the next; a dot before a \
                    key (.Ctrl-S saves, .Esc leaves, .Shift-Tab goes back). = says the whole screen again. An empty \
                    line is Enter.";
@@ -60,8 +63,13 @@ pub fn run(
         let typed = typed.trim_end_matches(['\n', '\r']);
         whole = typed == "=";
         if !whole {
-            for event in events(&app, typed) {
-                app.handle(event);
+            match events(&app, typed) {
+                Ok(events) => events.into_iter().for_each(|event| app.handle(event)),
+                Err(words) => {
+                    for line in super::text::wrap(&words, usize::from(SIZE.0)) {
+                        writeln!(out, "{line}")?;
+                    }
+                }
             }
         }
         app.take_wish();
@@ -71,8 +79,8 @@ pub fn run(
     }
 }
 
-/// What a typed line asks for.
-fn events(app: &App, typed: &str) -> Vec<Event> {
+/// What a typed line asks for; where nothing is understood, what would be.
+fn events(app: &App, typed: &str) -> Result<Vec<Event>, String> {
     let press = |key: Key| {
         let modifiers = if key.ctrl { KeyModifiers::CONTROL } else { KeyModifiers::NONE };
         Event::Key(KeyEvent::new(key.code, modifiers))
@@ -82,27 +90,52 @@ fn events(app: &App, typed: &str) -> Vec<Event> {
         let context = app.context();
         let action = ACTIONS.iter().find(|it| it.id == id.trim() && it.contexts.contains(&context));
         let key = action.and_then(|it| app.keys().keys(it).first().copied());
-        return key.map(press).into_iter().collect();
+        return key.map(|it| vec![press(it)]).ok_or_else(|| not_understood(app, typed));
     }
     if typed.is_empty() {
-        return vec![press(Key { code: KeyCode::Enter, ctrl: false })];
+        return Ok(vec![press(Key { code: KeyCode::Enter, ctrl: false })]);
     }
     if app.context().typing() {
         if let Some(name) = typed.strip_prefix('.').and_then(named) {
-            return vec![name];
+            return Ok(vec![name]);
         }
         // In place of what stands in the field, then on to the next.
-        return vec![
+        return Ok(vec![
             press(Key { code: KeyCode::End, ctrl: false }),
             press(Key { code: KeyCode::Char('u'), ctrl: true }),
             Event::Paste(typed.to_owned()),
             press(Key { code: KeyCode::Tab, ctrl: false }),
-        ];
+        ]);
     }
-    match named(typed) {
-        Some(event) => vec![event],
-        None => typed.split_whitespace().filter_map(named).collect(),
+    let word = typed.trim().to_lowercase();
+    if let "help" | "quit" = word.as_str() {
+        let wanted = if word == "help" { Act::Help } else { Act::QuitNow };
+        let context = app.context();
+        let action = ACTIONS.iter().find(|it| it.act == wanted && it.contexts.contains(&context));
+        let key = action.and_then(|it| app.keys().keys(it).first().copied());
+        return key.map(|it| vec![press(it)]).ok_or_else(|| not_understood(app, typed));
     }
+    if let Some(event) = named(typed) {
+        return Ok(vec![event]);
+    }
+    // Several keys in a line: all of them, or none.
+    let keys: Option<Vec<Event>> = typed.split_whitespace().map(named).collect();
+    keys.filter(|it| !it.is_empty()).ok_or_else(|| not_understood(app, typed))
+}
+
+/// What is understood here, for a line that was not.
+fn not_understood(app: &App, typed: &str) -> String {
+    let context = app.context();
+    let keys: Vec<String> = ACTIONS
+        .iter()
+        .filter(|it| it.bar > 0 && it.contexts.contains(&context))
+        .filter_map(|it| Some(format!("{} {}", app.keys().keys(it).first()?.name(), it.label)))
+        .collect();
+    format!(
+        "Not understood: {}. Understood here: {}; :NAME of an action; = the whole screen; help; quit.",
+        super::text::clean(typed),
+        keys.join(", ")
+    )
 }
 
 /// The drawn screen as lines, the selected and the typed-in marked.
@@ -124,7 +157,7 @@ fn lines_of(buffer: &Buffer) -> Vec<String> {
                 column += u16::try_from(super::text::width(cell.symbol())).unwrap_or(1).max(1);
             }
             let line = line.trim_end();
-            if marked && !line.is_empty() { format!("=> {line}") } else { line.to_owned() }
+            if marked && !line.is_empty() { format!("{MARK}{line}") } else { line.to_owned() }
         })
         .collect()
 }

@@ -171,9 +171,20 @@ fn a_card_says_forbidden_where_the_prefire_does() {
         let forbidden = shop.run(&["prefire", serial, "--load", load]).code == 4;
         shop.done(&["report", serial, "--card", "--load", load, "--out", "card.html"]);
         let page = shop.read("card.html");
-        assert_eq!(page.contains("x forbidden by the record"), forbidden, "{serial} {load}");
+        assert_eq!(page.contains("x FORBIDDEN</span> by the record"), forbidden, "{serial} {load}");
         assert_eq!(page.contains("nothing on record forbids it"), !forbidden, "{serial} {load}");
-        assert!(page.matches("class=\"sign\"").count() >= 6, "two signature lines with name and time");
+        let lines = page.matches("class=\"sign\"").count();
+        if forbidden {
+            assert_eq!(lines, 0, "nobody signs for what is forbidden: {serial} {load}");
+            let said = shop.run(&["prefire", serial, "--load", load, "--json"]).out;
+            let said: serde_json::Value = serde_json::from_str(&said).unwrap();
+            let against = said["items"].as_array().unwrap().iter().filter(|it| it["state"] == "forbids");
+            let rows = page.matches("<strong>forbids</strong>").count();
+            assert_eq!(rows, against.count(), "every reason stands on it: {serial} {load}");
+            assert!(rows > 0);
+        } else {
+            assert!(lines >= 6, "two signature lines with name and time");
+        }
     }
     let card = {
         shop.done(&["report", "MF-76-09", "--card", "--load", "76A", "--out", "c.html"]);

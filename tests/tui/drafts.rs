@@ -62,7 +62,10 @@ fn starting_fresh_forgets_and_leaving_the_question_keeps() {
     fill_in(&mut app, &[("Note", "x")]);
     press(&mut app, "<Esc>kn<Esc>");
     assert_eq!(app.desk().book().drafts().unwrap().len(), 1);
-    press(&mut app, "nf");
+    // A serial typed into the question throws nothing away.
+    press(&mut app, "nmf-48-10 fkd");
+    assert_eq!(app.desk().book().drafts().unwrap().len(), 1);
+    press(&mut app, "<Delete>");
     assert!(app.desk().book().drafts().unwrap().is_empty());
 }
 

@@ -162,3 +162,75 @@ fn what_was_read_at_the_rig_survives_a_crash() {
     let text = shown(&mut app, 100, 40);
     assert!(text.contains("Next: step 2 of 7") && text.contains("50.800"), "{text}");
 }
+
+#[test]
+fn a_stop_offers_no_next_step_and_the_table_goes_along() {
+    let mut app = App::new(small(), options());
+    press(&mut app, "<Enter>g");
+    type_in(&mut app, RIG);
+    type_in(&mut app, &[("1: strokes", "9"), ("2: strokes", "14")]);
+    let marked = |text: &str, mark: &str| text.lines().any(|line| line.starts_with(mark));
+    let text = shown(&mut app, 80, 24);
+    assert!(marked(&text, "> 3 ") && !text.contains("STOP"), "{text}");
+    type_in(&mut app, &[("2: dial 120", "0.09")]);
+    let text = shown(&mut app, 80, 24);
+    assert!(!text.lines().any(|line| line.starts_with("> ")), "no next step: {text}");
+    assert!(marked(&text, "! 2 ") && text.contains("STOP: pressure off, find out why"), "{text}");
+    press(&mut app, "<Backspace>38");
+    // A pressure that is not the planned one: nothing is offered before it is read again.
+    type_in(&mut app, &[("3: pressure", "2")]);
+    let text = shown(&mut app, 80, 24);
+    assert!(!text.lines().any(|line| line.starts_with("> ")), "{text}");
+    assert!(text.contains("Step 3 is not at ") && text.contains("read the gauge again"), "{text}");
+    press(&mut app, "<Backspace>");
+    for (step, strokes) in [(3, "6"), (4, "3"), (5, "3"), (6, "3")] {
+        type_in(&mut app, &[(&format!("{step}: strokes"), strokes)]);
+    }
+    type_in(&mut app, &[("7: pressure", "")]);
+    let text = shown(&mut app, 80, 24);
+    assert!(marked(&text, "> 7 "), "the row of the step being pumped is in view: {text}");
+    assert!(text.contains("step   pressure"), "under its titles: {text}");
+}
+
+#[test]
+fn a_letter_is_a_yes_and_nonsense_is_odd() {
+    let mut app = App::new(small(), options());
+    press(&mut app, "<Enter>g");
+    for (field, words) in RIG {
+        type_in(&mut app, &[(field, if *words == "yes" { "y" } else { words })]);
+    }
+    odd(
+        &mut app,
+        &[("held for", "50.8", "is short of the 300 s planned"), ("any leak", "50.80", "! yes or no")],
+    );
+    type_in(&mut app, &[("any leak", "<Backspace><Backspace><Backspace><Backspace><Backspace>n")]);
+    app.handle(ctrl('s'));
+    press(&mut app, "<Enter>");
+    super::support::go_to(&mut app, "Rig checked");
+    let text = shown(&mut app, 100, 60);
+    let line = |label: &str| text.lines().find(|it| it.contains(label)).unwrap_or_default().to_owned();
+    assert!(line("Rig checked").contains("yes"), "{text}");
+    assert!(line("Leak").contains("no"), "{text}");
+}
+
+fn odd(app: &mut App, fields: &[(&str, &str, &str)]) {
+    for (field, words, odd) in fields {
+        type_in(app, &[(field, words)]);
+        let text = shown(app, 120, 40);
+        assert!(text.contains(odd), "{field} {words}: {text}");
+    }
+}
+
+#[test]
+fn water_far_from_what_is_expected_is_odd() {
+    let (_folder, desk) = super::support::demo();
+    let mut app = App::new(desk, options());
+    press(&mut app, "/MF-41-06<Enter><Enter>g");
+    odd(
+        &mut app,
+        &[
+            ("water pumped in", "50.80", "is the unit right, or is there air in it?"),
+            ("water given back", "99", "went in: is it read right?"),
+        ],
+    );
+}

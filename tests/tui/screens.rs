@@ -46,11 +46,13 @@ fn the_prefire_run() {
     picture("loads_80x24", &shown(&mut app, 80, 24));
     press(&mut app, "<Enter>");
     picture("cautions_80x24", &shown(&mut app, 80, 24));
-    press(&mut app, "<Enter>y");
+    press(&mut app, "<Enter>");
+    picture("checklist_opened_80x24", &shown(&mut app, 80, 24));
+    press(&mut app, "<Tab>y");
     picture("checklist_80x24", &shown(&mut app, 80, 24));
     press(&mut app, "<Esc>p");
     picture("half_run_80x24", &shown(&mut app, 80, 24));
-    press(&mut app, "f");
+    press(&mut app, "<Delete>");
     press(&mut app, "f<Down><Down><Enter><Enter>");
     picture("forbidden_80x24", &shown(&mut app, 80, 24));
 }
@@ -155,7 +157,7 @@ fn the_styles_of_the_main_screens() {
         picture(&format!("styled_rack_{theme}"), &painted(&mut app, 80, 24));
         press(&mut app, "<Esc><Down><Down><Down><Enter>3");
         picture(&format!("styled_casing_{theme}"), &painted(&mut app, 80, 24));
-        press(&mut app, "p<Enter><Enter>yn");
+        press(&mut app, "p<Enter><Enter><Tab>yn");
         picture(&format!("styled_checklist_{theme}"), &painted(&mut app, 80, 24));
     }
 }

@@ -97,7 +97,7 @@ fn the_screens_are_read_and_filled_in_a_line_at_a_time() {
     lines::run(desk, options(), &mut typed.as_bytes(), &mut said).unwrap();
     let said = String::from_utf8(said).unwrap();
     assert!(
-        said.contains("\n=> = in service MF-48-08") || said.contains("\n=> - restricted MF-60-05"),
+        said.contains("\n[*] = in service MF-48-08") || said.contains("\n[*] - restricted MF-60-05"),
         "{said}"
     );
     assert!(!said.contains('\u{1b}'), "no control sequences");
@@ -107,6 +107,18 @@ fn the_screens_are_read_and_filled_in_a_line_at_a_time() {
     let mut said = Vec::new();
     lines::run(desk, options(), &mut &b"\xff\xfe\n\0\n:nothing\n.Ctrl-\n:\n"[..], &mut said).unwrap();
     assert!(!said.is_empty());
+}
+
+#[test]
+fn a_line_that_is_not_understood_is_answered_and_words_do() {
+    let (_folder, desk) = demo();
+    let mut said = Vec::new();
+    lines::run(desk, options(), &mut &b"foo\nhelp\nEsc\nquit\nDown\n"[..], &mut said).unwrap();
+    let said = String::from_utf8(said).unwrap();
+    assert!(said.contains("Not understood: foo. Understood here: "), "{said}");
+    assert!(said.contains("p pre-fire"), "{said}");
+    assert!(said.contains("On this screen (rack)"), "{said}");
+    assert_eq!(said.matches("\n? ").count(), 4, "quit leaves: {said}");
 }
 
 #[test]

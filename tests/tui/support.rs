@@ -157,6 +157,7 @@ fn named(name: &str) -> Event {
         "Home" => key(KeyCode::Home),
         "End" => key(KeyCode::End),
         "Backspace" => key(KeyCode::Backspace),
+        "Delete" => key(KeyCode::Delete),
         "C-s" => ctrl('s'),
         "C-c" => ctrl('c'),
         other => match other.strip_prefix('F').and_then(|number| number.parse().ok()) {

@@ -57,6 +57,9 @@ pub struct CasingLimits {
     /// Why the record forbids firing it with any load, or within what terms; the worst first.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub standing: Vec<String>,
+    /// The loads a decision restricts it to; none: any.
+    #[serde(skip)]
+    pub restricted_to: Vec<String>,
     /// The throat fitted: its part and DIAMETER.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub fitted_throat: Option<(String, f64)>,
@@ -81,6 +84,7 @@ impl CasingLimits {
             yield_pa: thinnest.map(|it| it.yield_pressure_pa.si()),
             weakest: thinnest.map(|it| format!("{}, {}", it.mode, it.place)),
             standing: standing_words(assessed, day),
+            restricted_to: assessed.restriction.as_ref().map_or_else(Vec::new, |it| it.loads.clone()),
             fitted_throat: [Position::ThroatInsert, Position::NozzleCarrier].iter().find_map(|position| {
                 let part = assessed.parts.iter().find(|it| it.position == *position)?;
                 Some((part.part.clone(), part.throat_m?))
@@ -165,6 +169,14 @@ pub struct HardStartCount {
     pub how: String,
 }
 
+impl HardStartCount {
+    /// A spread with the tail of hard starts, where there is a firing to count it from: with none the estimate
+    /// would say nothing of this club, and drown everything else.
+    pub fn tail_on(&self, spread: Spread) -> Spread {
+        if self.count.firings == 0 { spread } else { self.count.with(spread) }
+    }
+}
+
 impl Desk {
     /// A load on record, with a batch on record where one is named, as the engine takes it.
     ///
@@ -209,7 +221,7 @@ impl Desk {
     ) -> Result<Spread, StoreError> {
         let sigma = peak_scatter.unwrap_or(rules.value("peak-scatter") / 100.0);
         let spread = Spread::of_peak(sigma, load.propellant.exponent);
-        Ok(self.hard_starts(rules, day)?.count.with(spread))
+        Ok(self.hard_starts(rules, day)?.tail_on(spread))
     }
 
     /// The hard starts on record until a day.
@@ -229,10 +241,16 @@ impl Desk {
             count,
             chance: count.chance(),
             entries: which,
-            how: format!(
-                "{over} of {counted} firings on record peaked above {ratio} times their plan{without}; ({over} + 1/2)/({counted} + 1) = {:.2} %",
-                100.0 * count.chance()
-            ),
+            how: if counted == 0 {
+                format!(
+                    "no firings on record with a measured peak and a plan; the hard-start tail is left out{without}"
+                )
+            } else {
+                format!(
+                    "{over} of {counted} firings on record peaked above {ratio} times their plan{without}; ({over} + 1/2)/({counted} + 1) = {:.2} %",
+                    100.0 * count.chance()
+                )
+            },
         })
     }
 

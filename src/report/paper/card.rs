@@ -12,7 +12,7 @@ use crate::standing::ItemState;
 /// A card is one page, whatever is on record.
 const COMPACT: &str = "@page { margin: 9mm 12mm } html { font-size: 9pt } h2 { margin-top: 3mm } p, ul { margin: 0.5mm 0 } dl { margin: 0.5mm 0 } .standing { margin: 2mm 0 } \
     .sign { height: 6.5mm } .head figure svg { width: 24mm; height: 24mm } .standing { padding: 1mm 3mm } .two { display: grid; grid-template-columns: 1fr 1fr; gap: 0 6mm } \
-    dl { grid-template-columns: 27mm 1fr } footer { margin-top: 2mm }";
+    .forbidden { font-size: 26pt; letter-spacing: 1mm } dl { grid-template-columns: 27mm 1fr } footer { margin-top: 2mm }";
 
 /// The card of a planned firing.
 pub fn card(view: &Card, system: System) -> String {
@@ -30,23 +30,26 @@ pub fn card(view: &Card, system: System) -> String {
             (code(&assessed.serial, &passport.imprint))
         }
         div class=(if forbidden { "standing forbids" } else { "standing" }) {
-            strong { @if forbidden { "x forbidden by the record" @if passport.page.standing.forbids() { ": " (passport.page.standing) } } @else { "nothing on record forbids it" } }
+            strong { @if forbidden { span.forbidden { "x FORBIDDEN" } " by the record" @if passport.page.standing.forbids() { ": " (passport.page.standing) } } @else { "nothing on record forbids it" } }
             p { "This says what is on record, and no more: the people at the range decide." }
         }
         @for flag in assessed.flags.iter().take(2) { p.flag { "! " (short(flag, 150)) } }
         (facts(view, system))
         (standing_against(view))
-        h2 { "Before it is lit" }
-        ul.small { @for line in cautions::BEFORE_A_FIRING { li { (line) } } }
+        // A firing that is forbidden has nothing to prepare and nothing to sign for.
+        @if !forbidden {
+            h2 { "Before it is lit" }
+            ul.small { @for line in cautions::BEFORE_A_FIRING { li { (line) } } }
+        }
         p.small { (cautions::WHAT_IT_IS) }
-        div.keep {
+        @if !forbidden { div.keep {
             h2 { "Two names" }
             table style="table-layout:fixed" { tbody {
                 @for who in ["Test conductor", "Range or safety officer"] {
                     tr { td { (who) div.sign {} } td { "Name" div.sign {} } td { "Date and time" div.sign {} } }
                 }
             } }
-        }
+        } }
     };
     page(&format!("{} range card", assessed.serial), Some(&passport.imprint), body, false)
 }
@@ -128,26 +131,26 @@ fn class(impulse_ns: f64) -> String {
     crate::trace::impulse_class(impulse_ns).map_or_else(|| "-".to_owned(), |class| class.letter.to_string())
 }
 
-/// What forbids or warns, each with its rule and value.
+/// What forbids, all of it, and what warns as far as a page goes, each with its rule and value.
 fn standing_against(view: &Card) -> Markup {
-    let against: Vec<_> = view
-        .checklist
-        .items
-        .iter()
-        .filter(|item| matches!(item.state, ItemState::Forbids | ItemState::Warns))
-        .collect();
+    let of = |state: ItemState| view.checklist.items.iter().filter(move |item| item.state == state);
+    let forbids = of(ItemState::Forbids).count();
+    let against: Vec<_> = of(ItemState::Forbids).chain(of(ItemState::Warns)).collect();
+    let most = forbids.max(4);
     html! {
         @if !against.is_empty() {
             h2 { "What the record says against it" }
             table.small { tbody {
-                @for item in against.iter().take(4) { tr {
+                @for item in against.iter().take(most) { tr {
                     td.nowrap { strong { (item.state) } }
-                    td { (short(&item.text, 110)) }
+                    td { @if item.state == ItemState::Forbids { (t(&item.text)) } @else { (short(&item.text, 110)) } }
                     td { (short(item.value.as_deref().unwrap_or("-"), 70)) "; limit " (short(item.limit.as_deref().unwrap_or("-"), 90))
                         " (rule " (item.rule.as_deref().unwrap_or("-")) ")" }
                 } }
             } }
-            @if against.len() > 4 { p.small { "and " (against.len() - 4) " more: proofmark prefire lists them" } }
+            @if against.len() > most {
+                p.small { "and " (against.len() - most) " more that warn: proofmark prefire lists them" }
+            }
         }
     }
 }

@@ -69,11 +69,11 @@ impl Screen for Ask {
         paper.gap();
         for (act, words) in &self.answers {
             let keys = paint.keys.first(*act, Context::Ask);
-            paper.hang(&format!("{keys:<4} "), paint.of(Meaning::Key), words, paint.of(Meaning::Plain));
+            paper.hang(&format!("{keys:<6} "), paint.of(Meaning::Key), words, paint.of(Meaning::Plain));
         }
         let leave = if self.through { "go back" } else { "stay here" };
         let back = paint.keys.first(Act::Back, Context::Ask);
-        paper.hang(&format!("{back:<4} "), paint.of(Meaning::Key), leave, paint.of(Meaning::Plain));
+        paper.hang(&format!("{back:<6} "), paint.of(Meaning::Key), leave, paint.of(Meaning::Plain));
         let height = u16::try_from(paper.len() + 2).unwrap_or(area.height).min(area.height);
         let over = Rect {
             x: area.x + (area.width - width) / 2,

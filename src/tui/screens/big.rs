@@ -63,6 +63,10 @@ impl Screen for Big {
         "read back".to_owned()
     }
 
+    fn offers(&self, act: Act) -> bool {
+        act != Act::Rig
+    }
+
     fn copy(&self, _system: System) -> Option<String> {
         Some(
             self.said.iter().map(|(label, value)| format!("{label}\t{value}")).collect::<Vec<_>>().join("\n"),

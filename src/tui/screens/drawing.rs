@@ -102,7 +102,7 @@ impl Screen for DrawingScreen {
     }
 
     fn offers(&self, act: Act) -> bool {
-        act != Act::GoOn
+        !matches!(act, Act::GoOn | Act::Rig)
     }
 
     fn copy(&self, system: System) -> Option<String> {

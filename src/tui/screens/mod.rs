@@ -32,7 +32,7 @@ use ratatui::Frame;
 use ratatui::crossterm::event::{KeyEvent, MouseEvent};
 use ratatui::layout::Rect;
 
-use super::action::{Act, Context};
+use super::action::{Act, Action, Context};
 use super::keymap::Keymap;
 use super::widgets::Paint;
 use super::widgets::table::Place;
@@ -123,6 +123,11 @@ pub trait Screen {
     /// Whether an action makes sense now; the footer leaves it out otherwise.
     fn offers(&self, _act: Act) -> bool {
         true
+    }
+
+    /// An action's place in the footer just now, small first.
+    fn need(&self, action: &Action) -> u8 {
+        action.bar
     }
 
     /// What is selected, as text to copy.

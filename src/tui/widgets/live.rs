@@ -161,6 +161,16 @@ impl LiveFields {
         u16::try_from(widest + 2).unwrap_or(20).clamp(8, 28)
     }
 
+    /// The column where a field's note begins, in an area so wide.
+    pub fn beside(&self, width: u16) -> u16 {
+        self.labels() + Self::typed(width) + 2
+    }
+
+    /// The columns that are typed in.
+    fn typed(width: u16) -> u16 {
+        (width / 4).clamp(16, 26)
+    }
+
     /// Draw as many rows as there is room for, the one in focus among them.
     pub fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
         let height = usize::from(area.height);
@@ -169,7 +179,7 @@ impl LiveFields {
         }
         self.top = keep_in_view(self.top, height, self.focus, self.focus + 1, self.fields.len());
         let label = self.labels();
-        let typed = (area.width / 4).clamp(16, 26);
+        let typed = Self::typed(area.width);
         for (at, field) in self.fields.iter().enumerate().skip(self.top).take(height) {
             let row = u16::try_from(at - self.top).unwrap_or(0);
             let focused = at == self.focus;

@@ -87,7 +87,8 @@ impl Paper {
         if value.trim().is_empty() {
             return;
         }
-        let lead = format!("  {}", text::pad(label, 8));
+        let gap = if text::width(label) < 8 { "" } else { " " };
+        let lead = format!("  {}{gap}", text::pad(label, 8.max(text::width(label))));
         self.hang(&lead, paint.of(Meaning::Label), value, paint.of(Meaning::Plain));
     }
 

@@ -35,10 +35,13 @@ impl Stroke {
     }
 
     /// Whether a column of dots is drawn.
-    const fn covers(self, column: usize) -> bool {
+    const fn covers(self, column: usize, columns: usize) -> bool {
         match self {
             Self::Solid => true,
-            Self::Dashed => column % 8 < 5,
+            // Where there are few columns a curve that another runs over needs most of them to be seen.
+            Self::Dashed if columns < 200 => column % 6 < 5,
+            Self::Dashed => column % 8 < 6,
+            Self::Dotted if columns < 200 => column.is_multiple_of(3),
             Self::Dotted => column.is_multiple_of(4),
         }
     }
@@ -206,8 +209,13 @@ struct Dots<'a> {
     y: Span,
     columns: usize,
     rows: usize,
+    /// The levels drawn: the value, and the row of cells its line takes.
+    levels: &'a [(f64, u16)],
     colour: Color,
 }
+
+/// The rows of dots in a cell.
+const DOTS: f64 = 4.0;
 
 impl Shape for Dots<'_> {
     /// Each column of dots from its lowest to its highest reading, joined to the one before: what a trace of
@@ -218,7 +226,22 @@ impl Shape for Dots<'_> {
         let across = self.columns as f64 / self.x.length();
         let up = self.rows as f64 / self.y.length();
         let top = self.rows.saturating_sub(1) as f64;
-        let row = |value: f64| top - ((value - self.y.from) * up - 0.5).clamp(-1.0, self.rows as f64);
+        // A value short of a limit is drawn below its line and one past it above, however near: what only
+        // rounding puts on the line reads as a limit reached.
+        let row = |value: f64| {
+            let mut dot = top - ((value - self.y.from) * up - 0.5).clamp(-1.0, self.rows as f64);
+            for (level, cell) in self.levels {
+                if value > *level {
+                    dot = dot.min((f64::from(*cell) * DOTS - 1.0).max(0.0));
+                }
+            }
+            for (level, cell) in self.levels {
+                if value < *level {
+                    dot = dot.max((f64::from(*cell) + 1.0) * DOTS);
+                }
+            }
+            dot
+        };
         let mut before: Option<(f64, f64)> = None;
         for point in &points[first.min(points.len())..] {
             if !point.1.is_finite() || !point.0.is_finite() {
@@ -231,7 +254,7 @@ impl Shape for Dots<'_> {
             let (left, right) = (from.0.max(0.0).round(), here.0.min(self.columns as f64 - 1.0).round());
             let mut column = left;
             while column <= right {
-                if self.curve.stroke.covers(column as usize) {
+                if self.curve.stroke.covers(column as usize, self.columns) {
                     let at = |edge: f64| {
                         let part = if here.0 > from.0 { (edge - from.0) / (here.0 - from.0) } else { 1.0 };
                         from.1 + (here.1 - from.1) * part.clamp(0.0, 1.0)
@@ -297,7 +320,10 @@ impl Plot<'_> {
     }
 
     fn upward(&self, height: u16) -> (Vec<f64>, Vec<String>) {
-        let up = ticks(self.y, usize::from(height.saturating_sub(3) / 3).max(1));
+        // At least two numbers: one alone gives no scale.
+        let most = usize::from(height.saturating_sub(3) / 3).max(1);
+        let up = (most..most + 5).map(|most| ticks(self.y, most)).find(|it| it.len() > 1);
+        let up = up.unwrap_or_else(|| ticks(self.y, most));
         let words = up.iter().map(|it| tick_word(*it, &up)).collect();
         (up, words)
     }
@@ -305,6 +331,9 @@ impl Plot<'_> {
     fn row(&self, value: f64, field: Rect) -> Option<u16> {
         let part = (value - self.y.from) / self.y.length();
         let row = (f64::from(field.height) - part * f64::from(field.height) - 0.5).round();
+        // The very foot and the very top belong to the rows there.
+        let inside = (-1e-9..=1.0 + 1e-9).contains(&part);
+        let row = if inside { row.clamp(0.0, f64::from(field.height.max(1)) - 1.0) } else { row };
         (row >= 0.0 && row < f64::from(field.height)).then_some(row as u16)
     }
 
@@ -381,13 +410,16 @@ impl Plot<'_> {
         }
     }
 
-    /// The lines of the limits, and the labels to put over the curves: at the right, each on a row of its own. A
-    /// limit above what is shown is named at the top with an arrow, so that it is never simply absent.
+    /// The lines of the limits, and the labels to put over the curves: each on the row of its own line, further to
+    /// the left where another stands there. A limit above what is shown is named near the top with an arrow, on a
+    /// row without a line, so that it is neither absent nor taken for the name of another's line.
     fn levels(&self, frame: &mut Frame<'_>, field: Rect, paint: &Paint) -> Vec<(u16, u16, String, Meaning)> {
         let mut sorted: Vec<&Level<'_>> = self.levels.iter().filter(|it| it.value.is_finite()).collect();
         sorted.sort_by(|one, other| other.value.total_cmp(&one.value));
         let mut labels: Vec<(u16, u16, String, Meaning)> = Vec::new();
-        let mut free = 0;
+        let lines: Vec<u16> = sorted.iter().filter_map(|it| self.row(it.value, field)).collect();
+        // The columns still free on each row, from the left.
+        let mut free = vec![field.width; usize::from(field.height)];
         for level in sorted {
             let row = self.row(level.value, field);
             let above = level.value > self.y.to;
@@ -398,19 +430,25 @@ impl Plot<'_> {
                 let line = "╌".repeat(usize::from(field.width));
                 put(frame, field, row, 0, &line, paint.of(level.meaning));
             }
-            let words = format!(" {}{} ", if above { "↑ " } else { "" }, level.name);
-            let wanted = row.unwrap_or(0).max(free);
-            if wanted >= field.height {
-                continue;
-            }
-            free = wanted + 1;
+            let words = format!(" {}{} ", if row.is_none() { "↑ " } else { "" }, level.name);
             let wide = u16::try_from(text::width(&words)).unwrap_or(field.width);
-            labels.push((wanted, field.width.saturating_sub(wide), words, level.meaning));
+            let fits = |row: &u16| free.get(usize::from(*row)).is_some_and(|left| *left >= wide);
+            let bare = || (0..field.height).find(|row| !lines.contains(row) && fits(row));
+            // Too long for any row: cut, low down, where it covers the least of a curve.
+            let empty = |row: &u16| free.get(usize::from(*row)).is_some_and(|left| *left == field.width);
+            let cut = || (0..field.height).rev().find(|row| !lines.contains(row) && empty(row));
+            let Some(row) = row.filter(fits).or_else(bare).or_else(cut) else { continue };
+            if let Some(left) = free.get_mut(usize::from(row)) {
+                *left = left.saturating_sub(wide);
+                labels.push((row, *left, words, level.meaning));
+            }
         }
         labels
     }
 
     fn curves(&self, frame: &mut Frame<'_>, field: Rect, paint: &Paint) {
+        let levels: Vec<(f64, u16)> =
+            self.levels.iter().filter_map(|it| Some((it.value, self.row(it.value, field)?))).collect();
         for curve in self.curves {
             let style = paint.of(curve.meaning);
             let dots = Dots {
@@ -419,6 +457,7 @@ impl Plot<'_> {
                 y: self.y,
                 columns: usize::from(field.width) * 2,
                 rows: usize::from(field.height) * 4,
+                levels: &levels,
                 colour: style.fg.unwrap_or(Color::Reset),
             };
             Canvas::default()
@@ -502,6 +541,64 @@ mod tests {
         assert!(rows[1].contains("↑ proof 9.0"), "{rows:?}");
         let (rows, _) = drawn(&plot(&[], &levels, Span::new(0.0, 10.0)), 60, 14);
         assert!(rows.iter().any(|row| row.contains("╌╌╌") && row.contains("proof 9.0")), "{rows:?}");
+    }
+
+    #[test]
+    fn every_label_stands_on_its_own_line_and_none_on_anothers() {
+        let levels = [
+            Level { name: "MEOP 4.9", value: 4.9, meaning: Meaning::Warns },
+            Level { name: "allowed 5.0", value: 5.0, meaning: Meaning::Warns },
+            Level { name: "proof 6.00", value: 6.0, meaning: Meaning::Forbids },
+            Level { name: "groove yields 14.6", value: 14.6, meaning: Meaning::Forbids },
+        ];
+        for height in [8, 11, 14, 20, 30] {
+            let (rows, field) = drawn(&plot(&[], &levels, Span::new(0.0, 6.1)), 70, height);
+            let on = |name: &str| rows.iter().position(|row| row.contains(name));
+            for level in &levels[..3] {
+                let part = level.value / 6.1 * f64::from(field.area.height);
+                let own = f64::from(field.area.height) - part - 0.5;
+                let row = on(level.name).unwrap() - usize::from(field.area.y);
+                assert!((row as f64 - own).abs() <= 0.5 + 1e-9, "{} at {height}: {rows:?}", level.name);
+            }
+            let arrow = on("↑ groove yields 14.6").unwrap();
+            assert!(!rows[arrow].contains('╌'), "{height}: {rows:?}");
+        }
+        let (rows, _) = drawn(&plot(&[], &levels, Span::new(0.0, 6.1)), 20, 9);
+        let named = rows.iter().find(|row| row.contains("↑ groove")).unwrap();
+        assert!(!named.contains('╌'), "cut, never absent: {rows:?}");
+    }
+
+    #[test]
+    fn a_value_just_short_of_a_limit_is_drawn_below_its_line() {
+        let levels = [Level { name: "MEOP", value: 711.0, meaning: Meaning::Warns }];
+        for (value, below) in [(624.0, true), (710.9, true), (711.1, false), (760.0, false)] {
+            let points = [(0.0, value), (2.0, value)];
+            let curves =
+                [Curve { name: "plan", points: &points, stroke: Stroke::Solid, meaning: Meaning::Plain }];
+            for height in [8, 11, 14, 24] {
+                let (rows, _) = drawn(&plot(&curves, &levels, Span::new(0.0, 1100.0)), 60, height);
+                let line = rows.iter().position(|row| row.contains('╌')).unwrap();
+                let braille = |c: char| ('\u{2801}'..='\u{28ff}').contains(&c);
+                let curve = rows.iter().position(|row| row.chars().any(braille)).unwrap();
+                assert_eq!(curve > line, below, "{value} at {height}: {rows:?}");
+                assert!(curve != line, "{value} at {height}: {rows:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_numbers_upward_are_never_one_alone() {
+        for height in 7..24 {
+            for most in [0.7, 1.0, 4.9, 5.3, 12.0, 999.0] {
+                let (rows, field) = drawn(&plot(&[], &[], Span::new(0.0, most)), 60, height);
+                let numbers = rows.iter().filter(|row| {
+                    row.split('│')
+                        .next()
+                        .is_some_and(|it| row.contains('│') && it.trim().parse::<f64>().is_ok())
+                });
+                assert!(numbers.count() > 1, "{most} at {height}: {rows:?} {field:?}");
+            }
+        }
     }
 
     #[test]

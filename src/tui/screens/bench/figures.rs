@@ -6,7 +6,7 @@ use super::{BenchScreen, Page, Worked};
 use crate::ballistics::sensitivity::swings;
 use crate::ballistics::{Prediction, scatter, sensitivity};
 use crate::desk::bench::room::{caps, room};
-use crate::quantity::{Impulse, Quantity, System, show, show_both};
+use crate::quantity::{GaugePressure, Impulse, Quantity, System, show, show_both};
 use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::Paint;
@@ -38,11 +38,19 @@ pub(super) fn answer(screen: &BenchScreen, system: System) -> (String, Meaning) 
         return (format!("peak {peak}; {} has no limit on record", limits.serial), Meaning::Warns);
     };
     let over = good.plan.peak_pressure_pa.si() > least.peak_pa.si() * (1.0 + 1e-9);
-    if let Some(words) = limits.standing.first() {
-        let short = words.split(':').next().unwrap_or(words);
-        let keeps = if over { "is over" } else { "keeps" };
+    // A restriction to the very load that is planned stands against nothing here.
+    let load = screen.fields.text("load");
+    let allowed = limits.restricted_to.iter().any(|it| it == load);
+    let against = |words: &&String| !(allowed && words.contains(" is restricted to "));
+    if let Some(words) = limits.standing.iter().find(against) {
+        let short = words.split(':').next().unwrap_or(words).replace(" is hold", " is on hold");
+        let keeps = if over { "over" } else { "under" };
         return (
-            format!("x {short}. Peak {peak} {keeps} {} ({})", show(least.peak_pa, system), least.what),
+            format!(
+                "x {short}. Planned peak {peak} is {keeps} {} ({})",
+                show(least.peak_pa, system),
+                least.what
+            ),
             Meaning::Forbids,
         );
     }
@@ -58,17 +66,38 @@ pub(super) fn answer(screen: &BenchScreen, system: System) -> (String, Meaning) 
     let sigmas = screen.rules.value("load-sigmas");
     let high = good.plan.peak_pressure_absolute_pa.si() * (1.0 + sigmas * spread.peak_sigma(exponent))
         - good.plan.ambient_pa.si();
-    match limits.meop_pa {
-        Some(meop) if high > meop => (
-            format!(
-                "~ peak {peak} keeps under every limit of {}; with {sigmas} sigma it passes MEOP",
-                limits.serial
-            ),
-            Meaning::Warns,
-        ),
-        _ => (format!("= peak {peak} keeps under every limit of {}", limits.serial), Meaning::InOrder),
+    let warns = limits.meop_pa.is_some_and(|meop| high > meop);
+    let (sign, meaning) = match (warns, allowed) {
+        (true, _) => ("~", Meaning::Warns),
+        (false, true) => (crate::book::Standing::Restricted.sign(), Meaning::Strong),
+        (false, false) => ("=", Meaning::InOrder),
+    };
+    let passes = scatter::worked_out(&good.load, &good.plan, &spread)
+        .over_meop
+        .map_or_else(String::new, |it| format!("; passes it in {}", of_firings(it.chance)));
+    let held = match limits.meop_pa {
+        Some(meop) => format!("MEOP {}{passes}", show(GaugePressure::from_si(meop), system)),
+        None => format!("{} ({})", show(least.peak_pa, system), least.what),
+    };
+    let only = if allowed { format!("; {} is restricted to it", limits.serial) } else { String::new() };
+    (format!("{sign} planned peak {peak} is under {held}{only}"), meaning)
+}
+
+/// So many firings, in few words.
+fn of_firings(chance: f64) -> String {
+    if chance >= 0.995 {
+        "nearly all firings".to_owned()
+    } else if chance >= 0.2 {
+        format!("{:.0} of 100 firings", 100.0 * chance)
+    } else if chance >= LEAST_CHANCE {
+        format!("1 of {:.0} firings", 1.0 / chance)
+    } else {
+        "under 1 in a million firings".to_owned()
     }
 }
+
+/// No tail of this model is known beyond one in a million.
+const LEAST_CHANCE: f64 = 1e-6;
 
 /// What the screen calls a field.
 fn label<'a>(screen: &'a BenchScreen, field: &'a str) -> &'a str {
@@ -207,12 +236,10 @@ fn one_in(chance: f64) -> String {
         "nearly all".to_owned()
     } else if chance >= 0.2 {
         format!("{:.0} in 100", 100.0 * chance)
-    } else if chance >= 1e-5 {
+    } else if chance >= LEAST_CHANCE {
         format!("1 in {:.0}", 1.0 / chance)
-    } else if chance > 1e-300 {
-        format!("1 in 10^{:.0}", -chance.log10())
     } else {
-        "none".to_owned()
+        "under 1 in a million".to_owned()
     }
 }
 

@@ -200,7 +200,7 @@ impl BenchScreen {
         }
         let sigma = self.peak_scatter.unwrap_or(self.rules.value("peak-scatter") / 100.0);
         let spread = Spread::of_peak(sigma, load.propellant.exponent);
-        load.scatter = Some(self.hard.as_ref().map_or(spread, |hard| hard.count.with(spread)));
+        load.scatter = Some(self.hard.as_ref().map_or(spread, |hard| hard.tail_on(spread)));
         if let Some(limits) = &self.limits {
             load.limits = limits.as_limits();
         }

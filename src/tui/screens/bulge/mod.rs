@@ -4,6 +4,7 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 
 use super::casing::CasingScreen;
+use super::decide::DecideScreen;
 use super::{Cx, Screen, Step};
 use crate::desk::bulge::Bulge;
 use crate::quantity::System;
@@ -18,6 +19,7 @@ use crate::tui::widgets::table::{self, Place, column};
 pub struct BulgeScreen {
     serial: String,
     of: Bulge,
+    writable: bool,
     place: Place,
     top: usize,
     page: usize,
@@ -31,6 +33,7 @@ impl BulgeScreen {
             Ok(of) if of.reading.is_some() => cx.go(Step::Open(Box::new(Self {
                 serial: serial.to_owned(),
                 of,
+                writable: cx.desk.book().writable(),
                 place: Place::default(),
                 top: 0,
                 page: 1,
@@ -52,7 +55,11 @@ impl Screen for BulgeScreen {
     }
 
     fn offers(&self, act: Act) -> bool {
-        act != Act::OpenShared || !self.of.sharing.is_empty()
+        match act {
+            Act::OpenShared => !self.of.sharing.is_empty(),
+            Act::LogDecision => self.writable,
+            _ => true,
+        }
     }
 
     fn copy(&self, system: System) -> Option<String> {
@@ -62,6 +69,7 @@ impl Screen for BulgeScreen {
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         match act {
             Act::Back => cx.go(Step::Back),
+            Act::LogDecision => DecideScreen::open(&self.serial, cx),
             Act::PageDown => self.top = (self.top + self.page).min(self.longest.saturating_sub(self.page)),
             Act::PageUp => self.top = self.top.saturating_sub(self.page),
             Act::OpenShared => {

@@ -27,7 +27,7 @@ use super::read::Read;
 use super::rules::RulesScreen;
 use super::trace::TraceScreen;
 use super::{Cx, Screen, Step, form_of};
-use crate::book::{Details, Kind};
+use crate::book::{Details, Kind, Standing};
 use crate::desk::Refusal;
 use crate::desk::view::{CasingPage, sentence};
 use crate::desk::what_if::{answers_of, meop_kept};
@@ -36,7 +36,7 @@ use crate::standing::growth_map::GrowthMap;
 use crate::standing::{EntryRef, RuleSet};
 use crate::store::StoreError;
 use crate::strength::{Margins, change};
-use crate::tui::action::{Act, Context};
+use crate::tui::action::{Act, Action, Context};
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::table::Place;
 use margins::Advice;
@@ -290,6 +290,21 @@ impl Screen for CasingScreen {
             Act::Draft => self.draft.is_some(),
             Act::LogMenu | Act::Rig => self.writable,
             other => form_of(other).is_none() || self.writable,
+        }
+    }
+
+    fn need(&self, action: &Action) -> u8 {
+        // What clears a casing that must not be fired comes before what it cannot do.
+        let needed = match self.page.standing {
+            Standing::Hold => &[Act::Bulge, Act::LogDecision, Act::LogFinding, Act::LogStrip][..],
+            Standing::Unproved | Standing::Overdue => &[Act::LogProof, Act::Rig, Act::LogStrip][..],
+            Standing::Retired => &[Act::Bulge][..],
+            _ => &[][..],
+        };
+        match action.act {
+            act if needed.contains(&act) => 2,
+            Act::Prefire | Act::LogFiring if self.page.standing.forbids() => 12,
+            _ => action.bar,
         }
     }
 

@@ -83,6 +83,8 @@ impl FormScreen {
         for (name, words) in given {
             screen.fill(name, words);
         }
+        // What an answer already given makes necessary counts as asked, too.
+        screen.problems = cx.desk.check(kind, &screen.answers(), Some(cx.system)).err().unwrap_or_default();
         screen.focus_first_empty();
         screen.initial = screen.everything();
         Some(screen)
@@ -157,7 +159,8 @@ impl FormScreen {
         let first = |test: &dyn Fn(&FormField) -> bool| {
             visible.iter().copied().find(|at| *at >= own && test(&self.fields[*at]))
         };
-        self.focus = first(&|field| field.spec.required && field.is_empty())
+        let missing = |field: &FormField| self.problems.iter().any(|it| it.field == field.spec.name);
+        self.focus = first(&|field| field.is_empty() && (field.spec.required || missing(field)))
             .or_else(|| first(&|field| field.is_empty() && field.spec.ask != Ask::Entry))
             .or_else(|| {
                 visible
@@ -276,6 +279,8 @@ impl FormScreen {
             field.complete()
         });
         self.changed |= changed;
+        // The field left behind is judged.
+        self.understood = false;
         let mut stops = self.visible();
         stops.push(self.fields.len());
         let at = stops.iter().position(|stop| *stop == self.focus).unwrap_or(0);

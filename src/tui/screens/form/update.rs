@@ -6,7 +6,8 @@ use ratatui::layout::Rect;
 
 use super::field::{Buffer, FormField};
 use super::{FormScreen, view};
-use crate::book::Ask;
+use crate::book::{Ask, Kind, Problem};
+use crate::design::material;
 use crate::quantity::System;
 use crate::tui::action::{Act, Context};
 use crate::tui::screens::ask::Ask as Question;
@@ -183,7 +184,17 @@ impl Screen for FormScreen {
         }
         (self.problems, self.warnings) = match cx.desk.check(self.kind, &self.answers(), Some(cx.system)) {
             Ok(warnings) => (Vec::new(), warnings),
-            Err(problems) => (problems, Vec::new()),
+            // Each field is judged once it is left, not only when all of them are answered.
+            Err(problems) => {
+                let mut odd = cx.desk.odd(self.kind, &self.answers(), Some(cx.system));
+                odd.extend(self.odd_metal());
+                let left = |it: &Problem| {
+                    self.fields.get(self.focus).is_none_or(|field| field.spec.name != it.field)
+                        && !problems.iter().any(|problem| problem.field == it.field)
+                };
+                odd.retain(left);
+                (problems, odd)
+            }
         };
         if self.changed && self.offer.is_none() {
             let kept = if self.dirty() {
@@ -202,5 +213,22 @@ impl Screen for FormScreen {
 
     fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
         view::draw(self, frame, area, paint);
+    }
+}
+
+impl FormScreen {
+    /// A tube's metal that is not listed, while its own strengths are not typed.
+    fn odd_metal(&self) -> Option<Problem> {
+        let typed = self.value("tube.material");
+        let own = !self.value("tube.yield").is_empty() && !self.value("tube.ultimate").is_empty();
+        let known = typed.trim().is_empty() || material::find(&typed).is_some();
+        (self.kind == Kind::Casing && !known && !own).then(|| {
+            let words = format!(
+                "\"{}\" is not listed: give one of {}, or its own yield and ultimate strength",
+                typed.trim(),
+                material::names()
+            );
+            Problem::new("tube.material", words)
+        })
     }
 }

@@ -170,20 +170,21 @@ fn draw_field(form: &mut FormScreen, at: usize, frame: &mut Frame<'_>, row: Rect
         field.echo.clone().map(|echo| (echo, paint.of(Meaning::Plain)))
     };
     let typed = text::width(&field.text());
+    let placeholder = placeholder(form, field, focused);
+    let stands = if typed == 0 { text::width(&placeholder) + 2 } else { typed };
     let long = matches!(field.spec.ask, Ask::LongText | Ask::Text | Ask::Names | Ask::File);
     let room = match &said {
         Some(_) if !(long && focused) => {
-            u16::try_from(typed + 2).unwrap_or(24).clamp(16, 26).min(value.width)
+            u16::try_from(stands + 2).unwrap_or(24).clamp(16, 26).min(value.width)
         }
         _ => value.width,
     };
-    let placeholder = placeholder(form, field, focused);
     let field_area = Rect { width: room, ..value };
     match &mut form.fields[at].buffer {
         Buffer::Line(line) => {
             line.draw(frame, Rect { height: value.height.min(1), ..field_area }, focused, paint);
             if typed == 0 {
-                put(frame, value, 0, u16::from(focused) * 2, &placeholder, paint.of(Meaning::Plain));
+                put(frame, field_area, 0, u16::from(focused) * 2, &placeholder, paint.of(Meaning::Plain));
             }
         }
         Buffer::Rows(rows) if focused => rows.draw(frame, field_area, true, paint),
@@ -268,7 +269,13 @@ fn draw_help(form: &FormScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint
     let rule = "─".repeat(usize::from(area.width));
     put(frame, area, 0, 0, &rule, paint.of(Meaning::Plain));
     let area = Rect { y: area.y + 1.min(area.height), height: area.height.saturating_sub(1), ..area };
-    let must = if field.spec.required { "must be answered" } else { "may be left out" };
+    let must = if field.spec.required {
+        "must be answered"
+    } else if field.is_empty() && form.problems.iter().any(|it| it.field == field.spec.name) {
+        "must be answered, after what is answered above"
+    } else {
+        "may be left out"
+    };
     if let Some(problem) = form.problem(field) {
         paper.hang("! ", paint.of(Meaning::Forbids), &problem, paint.of(Meaning::Forbids));
     }

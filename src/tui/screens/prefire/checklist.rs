@@ -7,7 +7,7 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 
 use super::view;
-use crate::book::{Answers, FiringMode, Kind};
+use crate::book::{Answers, FiringMode, Kind, Standing};
 use crate::desk::Planned;
 use crate::quantity::System;
 use crate::standing::prefire::HOLDS;
@@ -23,6 +23,8 @@ use crate::tui::widgets::table::Place;
 pub(super) struct Run {
     pub serial: String,
     pub name: Option<String>,
+    /// How the casing stands on the day.
+    pub standing: Standing,
     pub flags: Vec<String>,
     pub load: String,
     pub batch: Option<String>,
@@ -89,7 +91,9 @@ impl ChecklistScreen {
     /// What forbids comes first; then whatever nobody has looked at yet.
     fn first_to_look_at(&self) -> usize {
         let first = |state: ItemState| self.order.iter().position(|at| self.state(*at) == state);
-        first(ItemState::Forbids).or_else(|| first(ItemState::ToAttest)).unwrap_or(0)
+        // Whoever goes on with a run has read the warnings.
+        let warns = if self.marks.is_empty() { first(ItemState::Warns) } else { None };
+        first(ItemState::Forbids).or(warns).or_else(|| first(ItemState::ToAttest)).unwrap_or(0)
     }
 
     /// How an item stands, with what was attested.
@@ -125,6 +129,15 @@ impl ChecklistScreen {
         (persons.filter(|(at, _)| self.state(*at) == ItemState::Attested).count(), all)
     }
 
+    /// How many items the record warns at, in words; none: nothing.
+    pub(super) fn warnings(&self) -> Option<String> {
+        match self.checklist.items.iter().filter(|item| item.state == ItemState::Warns).count() {
+            0 => None,
+            1 => Some("1 warning".to_owned()),
+            count => Some(format!("{count} warnings")),
+        }
+    }
+
     pub(super) fn complete(&self) -> bool {
         (0..self.checklist.items.len()).all(|at| self.is_in_order(at))
     }
@@ -141,7 +154,7 @@ impl ChecklistScreen {
         }
         let item = &self.checklist.items[at];
         if !is_persons(item) {
-            return cx.say("The record decides this one; no key changes it.");
+            return cx.say("The record decides this one; no key changes it. {next-open-item} goes to the next open item.");
         }
         if let Some(hold) = self.held(at) {
             let words = format!("Held: everything up to {hold} must be in order before anything after it.");
@@ -236,14 +249,17 @@ impl Screen for ChecklistScreen {
     }
 
     fn read_back(&self, system: System) -> Vec<Said> {
-        let mut said = vec![
-            ("casing".to_owned(), self.run.serial.clone()),
-            ("load".to_owned(), self.run.load.clone()),
-            (
-                "the record".to_owned(),
-                if self.checklist.forbidden() { "FORBIDS it" } else { "nothing forbids" }.to_owned(),
-            ),
-        ];
+        let (done, all) = self.progress();
+        let warned = self.warnings().unwrap_or_else(|| "no warnings".to_owned());
+        let attested = format!("{done} of {all} attested");
+        // What is read first must never sound like leave to fire.
+        let mut said = vec![if self.checklist.forbidden() {
+            (format!("by the record, {warned}"), "FORBIDDEN".to_owned())
+        } else if self.complete() {
+            (format!("record: nothing forbids, {warned}"), attested)
+        } else {
+            (format!("{attested}, {warned}"), "NOT RELEASED".to_owned())
+        }];
         if let Some((metres, _)) = &self.checklist.standoff {
             said.push((
                 "nobody nearer".to_owned(),
@@ -253,6 +269,7 @@ impl Screen for ChecklistScreen {
                 },
             ));
         }
+        said.push(("casing and load".to_owned(), format!("{} {}", self.run.serial, self.run.load)));
         said
     }
 

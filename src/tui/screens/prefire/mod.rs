@@ -125,6 +125,7 @@ impl LoadsScreen {
                 let run = Run {
                     serial: self.serial.clone(),
                     name: self.assessed.name.clone(),
+                    standing: self.assessed.standing(cx.desk.day()),
                     flags: self.assessed.flags.clone(),
                     load: load.to_owned(),
                     batch: batch.map(str::to_owned),

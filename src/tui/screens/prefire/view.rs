@@ -58,12 +58,15 @@ fn draw_head(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, paint:
         let (done, all) = screen.progress();
         let words = if screen.complete() {
             let key = paint.keys.first(Act::Release, Context::Checklist);
-            format!("Every item is in order: {what}. Press {key} for the two names.")
+            let warned = screen.warnings().map_or_else(String::new, |it| format!(", {it} (~)"));
+            format!("Every item is in order{warned}: {what}. Press {key} for the two names.")
         } else {
-            format!("Nothing on record forbids {what}. Attested: {done} of {all}.")
+            let warned = screen.warnings().map_or_else(String::new, |it| format!(" {it}, marked ~."));
+            format!("Nothing on record forbids {what}.{warned} Attested: {done} of {all}.")
         };
         let style = paint.of(if screen.complete() { Meaning::InOrder } else { Meaning::Strong });
-        paper.hang("= ", style, &words, style);
+        // The head carries the casing's own sign: a restricted one is not simply in order.
+        paper.hang(&format!("{} ", screen.run.standing.sign()), style, &words, style);
     }
     for flag in &screen.run.flags {
         paper.hang("!! ", paint.of(Meaning::Forbids), flag, paint.of(Meaning::Forbids));

@@ -39,14 +39,20 @@ impl RigScreen {
             ("gauge", "gauge"),
             ("reader", "od_gauge"),
         ] {
-            if !self.text(from).is_empty() {
-                answers.set(to, self.text(from));
+            let words = match yes_no(self.text(from)) {
+                Some(true) => "yes",
+                Some(false) => "no",
+                None => self.text(from),
+            };
+            if !words.is_empty() {
+                answers.set(to, words);
             }
         }
-        let rig: Vec<&str> = RIG.iter().map(|(id, _)| self.text(&format!("rig.{id}"))).collect();
-        if rig.contains(&"no") {
+        let rig: Vec<Option<bool>> =
+            RIG.iter().map(|(id, _)| yes_no(self.text(&format!("rig.{id}")))).collect();
+        if rig.contains(&Some(false)) {
             answers.set("rig_checked", "no");
-        } else if rig.iter().all(|it| *it == "yes") {
+        } else if rig.iter().all(|it| *it == Some(true)) {
             answers.set("rig_checked", "yes");
         }
         for (from, to, dimension) in [
@@ -123,6 +129,15 @@ impl RigScreen {
                 answers.set(name, rows.join("\n"));
             }
         }
+    }
+}
+
+/// A yes or a no, as a cold finger types it: its first letter is enough.
+pub(super) fn yes_no(typed: &str) -> Option<bool> {
+    match typed.trim().to_lowercase().as_str() {
+        "y" | "ye" | "yes" => Some(true),
+        "n" | "no" => Some(false),
+        _ => None,
     }
 }
 

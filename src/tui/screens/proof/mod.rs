@@ -48,6 +48,8 @@ pub struct RigScreen {
     top: usize,
     longest: usize,
     page: usize,
+    /// The step the table was last scrolled to, and the lines it had.
+    followed: (Option<usize>, usize),
     changed: bool,
 }
 
@@ -55,7 +57,14 @@ impl RigScreen {
     /// Open it for a casing, where it was left.
     pub fn open(serial: &str, cx: &mut Cx<'_>) {
         match Self::load(serial, cx) {
-            Ok(screen) => cx.go(Step::Open(Box::new(screen))),
+            Ok(screen) => {
+                let at = screen.fields.current().map(|it| it.label.clone()).unwrap_or_default();
+                let resumed = !screen.typed.is_empty();
+                cx.go(Step::Open(Box::new(screen)));
+                if resumed {
+                    cx.say(format!("What was read is taken up again, at: {at}."));
+                }
+            }
             Err(message) => cx.say(message),
         }
     }
@@ -98,6 +107,7 @@ impl RigScreen {
             top: 0,
             longest: 0,
             page: 1,
+            followed: (None, 0),
             changed: true,
         };
         screen.plan_again(cx);
@@ -206,6 +216,36 @@ impl RigScreen {
         }
     }
 
+    /// Where pumping stops: the first step that departs so far that the pressure comes off, or whose pressure is
+    /// not the one planned. No step after it is offered.
+    fn stopped(&self, system: System) -> Option<Stopped> {
+        let flagged = self.flags.iter().filter(|flag| flag.stop).map(|flag| flag.step).min();
+        let doubted = (0..self.plan.steps.len()).find(|at| self.far(*at, system).is_some());
+        match (flagged, doubted) {
+            (Some(at), _) => Some(Stopped::Stop(at)),
+            (None, Some(at)) => Some(Stopped::Doubt(at)),
+            (None, None) => None,
+        }
+    }
+
+    /// The pressure typed at a step, where it is far from the one planned: a step may be rounded to what the
+    /// gauge shows; further off is a slip, or another step.
+    fn far(&self, at: usize, system: System) -> Option<f64> {
+        let planned = self.plan.steps.get(at)?.pressure_pa;
+        self.si(&format!("step.{at}.pressure"), Dimension::Pressure, system)
+            .filter(|typed| !(0.6..=1.5).contains(&(typed / planned)))
+    }
+
+    /// The step the table is scrolled to: the one being typed, else where it stopped, else the next.
+    fn looked_at(&self, system: System) -> Option<usize> {
+        let typed = self.fields.current().and_then(|it| it.name.strip_prefix("step."));
+        typed
+            .and_then(|it| it.split('.').next())
+            .and_then(|it| it.parse().ok())
+            .or_else(|| self.stopped(system).map(Stopped::step))
+            .or_else(|| self.now())
+    }
+
     /// What has been read, step by step.
     fn read(&self, system: System) -> Vec<StepRead> {
         (0..self.plan.steps.len())
@@ -282,8 +322,9 @@ impl RigScreen {
             ("rig", _) => {
                 let words =
                     RIG.iter().find(|(id, _)| parts.get(1) == Some(id)).map_or("", |(_, words)| *words);
-                match typed {
-                    "no" => Note::Wrong(format!("not pumped before it is: {words}")),
+                match given::yes_no(typed) {
+                    Some(false) => Note::Wrong(format!("not pumped before it is: {words}")),
+                    None if !typed.is_empty() => Note::Wrong(format!("yes or no: {words}")),
                     _ => Note::Says(words.to_owned()),
                 }
             }
@@ -310,12 +351,8 @@ impl RigScreen {
                         step.what
                     ));
                 }
-                // A step may be rounded to what the gauge shows; far from it is a slip.
                 let planned = step.pressure_pa;
-                let far = self
-                    .si(name, Dimension::Pressure, system)
-                    .filter(|typed| !(0.6..=1.5).contains(&(typed / planned)));
-                if let Some(typed) = far {
+                if let Some(typed) = self.far(number(1), system) {
                     let slip = crate::book::reader::slip(Dimension::Pressure, None, typed, planned);
                     return Note::Wrong(slip.unwrap_or_else(|| {
                         format!("far from the {} planned for this step: is it this step?", pressure(planned))
@@ -337,7 +374,12 @@ impl RigScreen {
                 let predicted = self.plan.steps.get(number(1)).and_then(|step| step.growth_mm);
                 let predicted = predicted.map_or_else(
                     || "no prediction".to_owned(),
-                    |mm| format!("{:.1} um predicted, {}", mm * 1e3, show(Length::mm(mm), system)),
+                    |mm| match system {
+                        System::Si => format!("{:.1} um predicted", mm * 1e3),
+                        System::Us => {
+                            format!("{} predicted ({:.1} um)", show(Length::mm(mm), system), mm * 1e3)
+                        }
+                    },
                 );
                 if typed.is_empty() {
                     return Note::Says(predicted);
@@ -350,7 +392,20 @@ impl RigScreen {
                 })
             }
             ("hold", _) if typed.is_empty() => Note::Says(format!("{:.0} s planned", self.plan.hold_s)),
-            ("hold", _) => understood(Dimension::Time, None),
+            ("hold", _) => match self.si(name, Dimension::Time, system) {
+                Some(held) if held < self.plan.hold_s => Note::Wrong(format!(
+                    "{held:.0} s is short of the {:.0} s planned: hold on, or was it minutes?",
+                    self.plan.hold_s
+                )),
+                Some(held) if held > 10.0 * self.plan.hold_s => Note::Wrong(format!(
+                    "{held:.0} s is far over the {:.0} s planned: is the unit right?",
+                    self.plan.hold_s
+                )),
+                _ => understood(Dimension::Time, None),
+            },
+            ("leak" | "drop", _) if !typed.is_empty() && given::yes_no(typed).is_none() => {
+                Note::Wrong("yes or no".to_owned())
+            }
             ("water" | "pumped" | "returned", _) if typed.is_empty() => {
                 Note::Says(match (name, &self.plan.water) {
                     ("water", Some(water)) => {
@@ -369,9 +424,35 @@ impl RigScreen {
                     _ => "may be left out: then diameters only".to_owned(),
                 })
             }
-            ("water" | "pumped" | "returned", _) => understood(Dimension::Volume, None),
+            ("water" | "pumped" | "returned", _) => {
+                self.odd_water(name, system).map_or_else(|| understood(Dimension::Volume, None), Note::Wrong)
+            }
             _ => Note::None,
         }
+    }
+
+    /// What is odd about a volume of water, against what the plan expects of it.
+    fn odd_water(&self, name: &str, system: System) -> Option<String> {
+        let typed = self.si(name, Dimension::Volume, system)?;
+        let water = self.plan.water.as_ref()?;
+        let volume = |m3: f64| show(crate::quantity::Volume::from_si(m3), system);
+        let pumped = self.si("pumped", Dimension::Volume, system);
+        let expected = match name {
+            "water" => water.volume_m3.si(),
+            "pumped" => water.growth_thick_m3.si() + water.water_compression_m3.si(),
+            _ => pumped?,
+        };
+        // The whole tube is not quite what the closures leave free, and a rig takes up water of its own.
+        let (least, most) = match name {
+            "water" => (0.3, 2.0),
+            "pumped" => (0.3, 5.0),
+            _ => (0.5, 1.0 + 1e-9),
+        };
+        let asked = match name {
+            "returned" => format!("{} went in: is it read right?", volume(expected)),
+            _ => format!("about {} is expected: is the unit right, or is there air in it?", volume(expected)),
+        };
+        (!(least..=most).contains(&(typed / expected))).then(|| format!("{}, but {asked}", volume(typed)))
     }
 
     fn diameter_note(&self, phase: &str, at: usize, typed: &str, system: System) -> Note {
@@ -422,6 +503,23 @@ impl RigScreen {
         };
         if let Err(error) = kept {
             cx.say(error.to_string());
+        }
+    }
+}
+
+/// Why pumping stopped, and at which step.
+#[derive(Clone, Copy, Debug)]
+enum Stopped {
+    /// Something departs: the pressure comes off.
+    Stop(usize),
+    /// The pressure typed is not the one planned: it is read again before anything else.
+    Doubt(usize),
+}
+
+impl Stopped {
+    const fn step(self) -> usize {
+        match self {
+            Self::Stop(at) | Self::Doubt(at) => at,
         }
     }
 }

@@ -3,13 +3,13 @@
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
-use super::RigScreen;
+use super::{RigScreen, Stopped};
 use crate::desk::proof::Verdict;
 use crate::quantity::{GaugePressure, Quantity, Volume, show};
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::live::Note;
 use crate::tui::widgets::paper::Paper;
-use crate::tui::widgets::{Paint, put};
+use crate::tui::widgets::{Paint, keep_in_view, put};
 
 pub(super) fn draw(screen: &mut RigScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
     let wide = area.width >= 130;
@@ -18,12 +18,19 @@ pub(super) fn draw(screen: &mut RigScreen, frame: &mut Frame<'_>, area: Rect, pa
     let mut head = Paper::new(usize::from(left));
     write_head(screen, &mut head, paint);
     let mut help = Paper::new(usize::from(left));
+    // Where a note is cut beside its field, it stands here whole.
+    let beside = usize::from(left.saturating_sub(screen.fields.beside(left)));
     if let Some(field) = screen.fields.current() {
         match &field.note {
+            Note::Says(words) if crate::tui::text::width(words) <= beside => {}
+            Note::Wrong(words) if crate::tui::text::width(words) + 2 <= beside => {}
             Note::Wrong(words) => {
                 help.hang("! ", paint.of(Meaning::Forbids), words, paint.of(Meaning::Forbids))
             }
-            Note::Says(words) => help.hang("  ", paint.of(Meaning::Plain), words, paint.of(Meaning::Plain)),
+            Note::Says(words) => {
+                let lead = format!("{}: ", field.label);
+                help.hang(&lead, paint.of(Meaning::Label), words, paint.of(Meaning::Plain));
+            }
             Note::None => {}
         }
     }
@@ -53,10 +60,28 @@ pub(super) fn draw(screen: &mut RigScreen, frame: &mut Frame<'_>, area: Rect, pa
     } else {
         plan_at
     };
+    put(
+        frame,
+        plan_at,
+        0,
+        0,
+        "step   pressure   share OD growth   water in  for",
+        paint.of(Meaning::Heading),
+    );
+    let plan_at = Rect { y: plan_at.y + 1, height: plan_at.height.saturating_sub(1), ..plan_at };
     let mut plan = Paper::new(usize::from(plan_at.width));
     write_plan(screen, &mut plan, paint);
     screen.page = usize::from(plan_at.height).max(1);
     screen.longest = plan.len();
+    // The table goes along with the step being typed; PgUp and PgDn look elsewhere until the next one.
+    let step = screen.looked_at(paint.system);
+    if (step, screen.page) != screen.followed {
+        screen.followed = (step, screen.page);
+        if let Some(at) = step {
+            // The line below it is not covered by the mark of what is further down.
+            screen.top = keep_in_view(screen.top, screen.page, at.saturating_sub(1), at + 2, plan.len());
+        }
+    }
     screen.top = screen.top.min(screen.longest.saturating_sub(screen.page));
     plan.draw(frame, plan_at, screen.top, paint);
 }
@@ -65,9 +90,18 @@ pub(super) fn draw(screen: &mut RigScreen, frame: &mut Frame<'_>, area: Rect, pa
 fn write_head(screen: &RigScreen, head: &mut Paper, paint: &Paint) {
     let pressure = |pa: f64| show(GaugePressure::from_si(pa), paint.system);
     let forbids = paint.of(Meaning::Forbids);
-    let stop = screen.flags.iter().any(|flag| flag.stop);
+    let stopped = screen.stopped(paint.system);
+    let stop = stopped.is_some();
     let answer = match (&screen.verdict, screen.now()) {
-        _ if stop => "STOP: let the pressure off slowly, from behind cover".to_owned(),
+        _ if let Some(Stopped::Stop(at)) = stopped => format!(
+            "STOP at step {}: let the pressure off slowly, from behind cover, and find out why",
+            at + 1
+        ),
+        _ if let Some(Stopped::Doubt(at)) = stopped => format!(
+            "Step {} is not at {}: read the gauge and its unit again before another stroke",
+            at + 1,
+            screen.plan.steps.get(at).map_or_else(String::new, |step| pressure(step.pressure_pa))
+        ),
         (Some(Verdict::Passes), _) => {
             let until = screen.plan.good_until.map_or_else(String::new, |day| day.to_string());
             format!(
@@ -142,21 +176,34 @@ fn write_plan(screen: &RigScreen, paper: &mut Paper, paint: &Paint) {
     let plan = &screen.plan;
     let plain = paint.of(Meaning::Plain);
     let pressure = |pa: f64| show(GaugePressure::from_si(pa), paint.system);
-    paper.line("step   pressure   share OD growth   water in  for", paint.of(Meaning::Heading));
+    let stopped = screen.stopped(paint.system);
+    let now = if stopped.is_some() { None } else { screen.now() };
     for (at, step) in plan.steps.iter().enumerate() {
         let growth = step.growth_mm.map_or_else(|| "-".to_owned(), |mm| format!("{:.1} um", mm * 1e3));
         let water =
             step.water_m3.map_or_else(|| "-".to_owned(), |m3| show(Volume::from_si(m3), paint.system));
-        let mark = if screen.now() == Some(at) { ">" } else { " " };
+        let mark = match stopped {
+            Some(stopped) if stopped.step() == at => "!",
+            _ if now == Some(at) => ">",
+            _ => " ",
+        };
+        let what = match stopped {
+            Some(Stopped::Stop(of)) if of == at => "STOP: pressure off, find out why".to_owned(),
+            Some(Stopped::Doubt(of)) if of == at => "read the gauge again".to_owned(),
+            _ => format!("{}{}", step.what, if step.away { ", nobody near" } else { "" }),
+        };
         let words = format!(
-            "{mark}{:>2} {:>10} {:>5.0} % {growth:>9} {water:>10}  {}{}",
+            "{mark}{:>2} {:>10} {:>5.0} % {growth:>9} {water:>10}  {what}",
             at + 1,
             pressure(step.pressure_pa),
             step.share * 100.0,
-            step.what,
-            if step.away { ", nobody near" } else { "" }
         );
-        paper.line(&words, if screen.now() == Some(at) { paint.of(Meaning::Strong) } else { plain });
+        let style = match mark {
+            "!" => paint.of(Meaning::Forbids),
+            ">" => paint.of(Meaning::Strong),
+            _ => plain,
+        };
+        paper.line(&words, style);
     }
     paper.labelled(
         "pressure",

@@ -127,9 +127,18 @@ impl RackScreen {
     }
 
     fn load(&mut self, cx: &mut Cx<'_>) {
-        let selected = self.selected().map(str::to_owned);
+        let mut selected = self.selected().map(str::to_owned);
         match cx.desk.rack_rows() {
-            Ok(rows) => self.rows = rows,
+            Ok(rows) => {
+                // A casing just registered here is the one somebody goes on with.
+                if let Some((_, newest)) = cx.kept.written.last().filter(|_| self.loaded)
+                    && rows.iter().any(|row| row.serial == *newest)
+                    && !self.rows.iter().any(|row| row.serial == *newest)
+                {
+                    selected = Some(newest.clone());
+                }
+                self.rows = rows;
+            }
             Err(error) => cx.say(error.to_string()),
         }
         self.writable = cx.desk.book().writable();

@@ -30,10 +30,13 @@ pub(super) fn draw(rack: &mut RackScreen, frame: &mut Frame<'_>, area: Rect, pai
     let second = Rect { y: area.y + 1.min(area.height), height: area.height.saturating_sub(1), ..area };
     let top = 1 + rack.filter.draw(frame, second, rack.shown.len(), rack.rows.len(), paint);
     let body = Rect { y: area.y + top.min(area.height), height: area.height.saturating_sub(top), ..area };
-    let wide = area.width >= 120;
     let rows = u16::try_from(rack.shown.len() + 1).unwrap_or(u16::MAX);
+    // The reasons are what is read: they stand below a short list in the full width, and beside a long one.
+    let short = area.width < 160 && rows <= body.height / 2;
+    let wide = area.width >= 120 && !short;
     let (list, why) = if wide {
-        let left = (area.width * 55 / 100).clamp(80, 96);
+        // No wider than the list needs.
+        let left = (area.width * 55 / 100).clamp(80, 84);
         (
             Rect { width: left, ..body },
             Rect { x: body.x + left + 2, width: body.width.saturating_sub(left + 2), ..body },
@@ -184,7 +187,7 @@ fn empty(rack: &RackScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
             Block::Labelled(key(Act::Quit), "quit".to_owned()),
             Block::Gap,
             Block::Text(paint.keys.fill(
-                "After that: proof it with water ({log-proof}), record a load ({log-anything}), run the pre-fire \
+                "After that: proof it with water ({proof-at-the-rig-from-rack} plans it step by step, {log-proof} records it), record a load ({log-anything}), run the pre-fire \
                  checklist ({prefire}), log the firing ({log-firing}) and the inspection after it ({log-strip}). What \
                  may be fired, and why, stands here.",
             )),
