@@ -354,7 +354,8 @@ fn of_firing(entry: &Entry, it: &FiringRecord, pressure_pa: f64) -> Peak {
             .planned_peak
             .as_ref()
             .zip(it.peak_pressure.as_ref())
-            .map(|(plan, peak)| peak.si() / plan.si()),
+            // Gauge against gauge, as the rules judge it.
+            .map(|(plan, peak)| (peak.si() - STANDARD_ATMOSPHERE_PA) / (plan.si() - STANDARD_ATMOSPHERE_PA)),
         fired: true,
         entry: Some(EntryRef::from(entry)),
         batch: it.batch.clone(),
