@@ -334,7 +334,10 @@ impl Screen for TraceScreen {
                 Progress::Lost => self.state = State::Wrong("reading it ended without a result".to_owned()),
             }
         }
-        if let Some((label, work)) = &mut self.other {
+        // The other is taken when there is one to hold it against: it may have been read sooner.
+        if !matches!(self.state, State::Reading(_))
+            && let Some((label, work)) = &mut self.other
+        {
             let label = label.clone();
             match work.poll() {
                 Progress::Busy(..) => {}
