@@ -4,8 +4,8 @@
 How to run, from the project's folder, with NumPy in an environment outside it:
 
     cargo build --release
-    python3 -m venv /tmp/scatter-venv && /tmp/scatter-venv/bin/pip install numpy
-    /tmp/scatter-venv/bin/python benches/compare_scatter.py [DRAWS] [RUNS]
+    python3 -m venv venv && venv/bin/pip install numpy
+    venv/bin/python benches/compare_scatter.py [DRAWS] [RUNS]
 
 Both sides draw five independent causes and a tail of hard starts for the same load, sort the peaks, and give mean,
 standard deviation, seven quantiles and the chance of passing three limits. Three times are printed, the best of RUNS:

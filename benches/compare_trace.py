@@ -7,8 +7,8 @@ cores. The best of several runs counts, because a busy machine can only add time
 printed beside it, because it is what a busy machine cannot fake.
 
     cargo build --release
-    python3 -m venv /tmp/readers && /tmp/readers/bin/pip install duckdb polars
-    /tmp/readers/bin/python benches/compare_trace.py [--rows 5000000] [--runs 7] [--file /tmp/long.csv]
+    python3 -m venv venv && venv/bin/pip install duckdb polars
+    venv/bin/python benches/compare_trace.py [--rows 5000000] [--runs 7] [--file long.csv]
 
 A reader that is not installed is left out and said so.
 """

@@ -130,7 +130,7 @@ mod tests {
     #[test]
     fn every_setting_is_read() {
         let (settings, said) = Settings::read(
-            "by = \"Ann Lee\"\nbook = \"/tmp/a.db\"\nunits = \"us\"\ntheme = \"light\"\nmouse = false\nascii = true\n\
+            "by = \"Ann Lee\"\nbook = \"a.db\"\nunits = \"us\"\ntheme = \"light\"\nmouse = false\nascii = true\n\
              lines = false\n[keys]\nprefire = \"P\"\ncopy = [\"c\", \"F5\"]\n",
         );
         assert!(said.is_empty(), "{said:?}");

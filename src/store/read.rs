@@ -10,7 +10,6 @@ use rusqlite::{Connection, OptionalExtension, Row, params};
 use uuid::Uuid;
 
 use super::{Book, StoreError};
-use crate::book::alike;
 use crate::book::details::LoadRecord;
 use crate::book::{
     Decision, Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf, in_order,
@@ -53,21 +52,6 @@ pub struct EntryLine {
     pub struck_by: Option<i64>,
     /// The entry of another book about the same thing that says otherwise, where nobody has settled it.
     pub differs_from: Option<i64>,
-}
-
-/// What a casing may have in common with others, by its last record.
-#[derive(Clone, Debug, PartialEq)]
-pub struct CasingTraits {
-    /// Its serial.
-    pub serial: String,
-    /// Who welded it.
-    pub welder: Option<String>,
-    /// Heat or lot of the tube.
-    pub tube_lot: Option<String>,
-    /// The kinds of its ends, forward and aft.
-    pub ends: [String; 2],
-    /// The tube: metal, outside diameter and wall in metres.
-    pub tube: (String, f64, f64),
 }
 
 /// Which entries to list.
@@ -246,7 +230,7 @@ pub(super) fn head_seal(connection: &Connection) -> rusqlite::Result<Option<Stri
 }
 
 impl Book {
-    fn sql(&self, error: rusqlite::Error) -> StoreError {
+    pub(super) fn sql(&self, error: rusqlite::Error) -> StoreError {
         StoreError::from_sql(&self.path, error)
     }
 
@@ -349,80 +333,6 @@ impl Book {
         })
     }
 
-    /// Serials or names on record of a kind, in order.
-    ///
-    /// # Errors
-    /// The book cannot be read.
-    pub fn names(&self, of: SubjectOf) -> Result<Vec<String>, StoreError> {
-        let kind = match of {
-            SubjectOf::Casing => "casing",
-            SubjectOf::Part => "part",
-            SubjectOf::Load => "load",
-            SubjectOf::Batch => "batch",
-            SubjectOf::Gauge => "gauge",
-            SubjectOf::Person => "person",
-            SubjectOf::Rule | SubjectOf::Book => return Ok(Vec::new()),
-        };
-        let list = |query: &str| -> Result<Vec<String>, StoreError> {
-            self.connection
-                .prepare_cached(query)
-                .and_then(|mut statement| statement.query_map([kind], |row| row.get(0))?.collect())
-                .map_err(|error| self.sql(error))
-        };
-        // A record is always about the thing it registers, so the index by kind alone answers.
-        let mut names = list("SELECT DISTINCT subject FROM entry WHERE kind = ?1 ORDER BY subject")?;
-        let struck = list(
-            "SELECT DISTINCT e.subject FROM entry s JOIN entry e ON e.id = s.strikes
-             WHERE s.strikes IS NOT NULL AND e.kind = ?1",
-        )?;
-        let mut gone = BTreeSet::new();
-        for name in struck {
-            if !self.knows(of, &name)? {
-                gone.insert(name);
-            }
-        }
-        names.retain(|name| !gone.contains(name));
-        Ok(names)
-    }
-
-    /// A serial or name on record that is the same but for letter case and blanks.
-    ///
-    /// # Errors
-    /// The book cannot be read.
-    pub fn alike(&self, of: SubjectOf, name: &str) -> Result<Option<String>, StoreError> {
-        let (wanted, upper) = (alike::mark(name), alike::mark(&name.to_uppercase()));
-        let mut statement = self
-            .connection
-            .prepare_cached("SELECT DISTINCT subject FROM entry WHERE kind = ?1 ORDER BY subject")
-            .map_err(|error| self.sql(error))?;
-        let mut rows = statement.query([of.word()]).map_err(|error| self.sql(error))?;
-        while let Some(row) = rows.next().map_err(|error| self.sql(error))? {
-            let known = row
-                .get_ref(0)
-                .and_then(|it| it.as_str().map_err(Into::into))
-                .map_err(|error| self.sql(error))?;
-            let looks = alike::mark(known) == wanted || alike::mark(&known.to_uppercase()) == upper;
-            if looks && self.knows(of, known)? {
-                return Ok(Some(known.to_owned()));
-            }
-        }
-        Ok(None)
-    }
-
-    /// Whether a serial or name is on record and not struck.
-    ///
-    /// # Errors
-    /// The book cannot be read.
-    pub fn knows(&self, of: SubjectOf, name: &str) -> Result<bool, StoreError> {
-        self.connection
-            .prepare_cached(
-                "SELECT EXISTS (SELECT 1 FROM entry e WHERE e.subject_of = ?1 AND e.subject = ?2 AND e.kind = ?1
-                   AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id))",
-            )
-            .and_then(|mut statement| statement.query_row([of.word(), name], |row| row.get(0)))
-            .map_err(|error| self.sql(error))
-    }
-
     /// The last record of a kind about a subject that is not struck, on or before a day.
     ///
     /// # Errors
@@ -493,64 +403,6 @@ impl Book {
                        AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id) LIMIT 1000)",
             )
             .and_then(|mut statement| statement.query_row([batch, &day.to_string()], |row| row.get(0)))
-            .map_err(|error| self.sql(error))
-    }
-
-    /// Every casing's traits by its last record on or before a day, struck ones left out.
-    ///
-    /// # Errors
-    /// The book cannot be read.
-    pub fn casing_traits(&self, day: NaiveDate) -> Result<Vec<CasingTraits>, StoreError> {
-        let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day));
-        let mut statement = self
-            .connection
-            .prepare_cached(
-                "SELECT c.serial, c.welder, c.tube_lot, c.forward_kind, c.aft_kind, c.tube_material, c.tube_od_m,
-                        c.tube_wall_m
-                 FROM entry e JOIN casing_entry c ON c.entry = e.number
-                 WHERE e.subject_of = 'casing' AND e.kind = 'casing' AND e.happened_on <= ?1
-                   AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id)
-                 ORDER BY e.subject, e.happened_on, e.number",
-            )
-            .map_err(|error| self.sql(error))?;
-        let rows = statement
-            .query_map([day.to_string()], |row| {
-                Ok(CasingTraits {
-                    serial: row.get(0)?,
-                    welder: row.get(1)?,
-                    tube_lot: row.get(2)?,
-                    ends: [row.get(3)?, row.get(4)?],
-                    tube: (row.get(5)?, row.get(6)?, row.get(7)?),
-                })
-            })
-            .map_err(|error| self.sql(error))?;
-        let mut found: Vec<CasingTraits> = Vec::new();
-        for row in rows {
-            let row = row.map_err(|error| self.sql(error))?;
-            // In order, so the last record of a serial is the one that counts.
-            match found.last_mut() {
-                Some(last) if last.serial == row.serial => *last = row,
-                _ => found.push(row),
-            }
-        }
-        Ok(found)
-    }
-
-    /// The casings that had fired a batch by a day, struck firings left out.
-    ///
-    /// # Errors
-    /// The book cannot be read.
-    pub fn casings_of_batch(&self, batch: &str, day: NaiveDate) -> Result<Vec<String>, StoreError> {
-        let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day));
-        self.connection
-            .prepare_cached(
-                "SELECT DISTINCT f.casing FROM firing_entry f JOIN entry e ON e.number = f.entry
-                 WHERE f.batch = ?1 AND e.happened_on <= ?2
-                   AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id) ORDER BY f.casing",
-            )
-            .and_then(|mut statement| {
-                statement.query_map([batch, &day.to_string()], |row| row.get(0))?.collect()
-            })
             .map_err(|error| self.sql(error))
     }
 
