@@ -16,6 +16,8 @@ mod day;
 mod faults;
 #[path = "keeping/flips.rs"]
 mod flips;
+#[path = "keeping/indexes.rs"]
+mod indexes;
 #[path = "keeping/kills.rs"]
 mod kills;
 #[path = "keeping/large.rs"]

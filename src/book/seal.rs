@@ -125,7 +125,12 @@ pub fn sha256_of(mut reader: impl std::io::Read) -> std::io::Result<(String, u64
 fn hex(bytes: &[u8]) -> String {
     const DIGITS: &[u8; 16] = b"0123456789abcdef";
     let digit = |nibble: u8| char::from(DIGITS[usize::from(nibble & 15)]);
-    bytes.iter().flat_map(|byte| [digit(byte >> 4), digit(*byte)]).collect()
+    let mut text = String::with_capacity(2 * bytes.len());
+    for byte in bytes {
+        text.push(digit(byte >> 4));
+        text.push(digit(*byte));
+    }
+    text
 }
 
 #[cfg(test)]

@@ -38,6 +38,10 @@ macro_rules! words {
             pub const fn word(self) -> &'static str { match self { $(Self::$variant => $word),* } }
             /// The variant for a word, letter case, hyphens and underscores aside.
             pub fn from_word(text: &str) -> Option<Self> {
+                // As the book itself writes it, most often.
+                if let Some(found) = Self::ALL.iter().copied().find(|it| it.word() == text) {
+                    return Some(found);
+                }
                 let wanted = text.trim().to_lowercase().replace(['-', '_'], " ");
                 Self::ALL.iter().copied().find(|it| it.word().replace('-', " ").to_lowercase() == wanted)
             }

@@ -1,5 +1,7 @@
 //! Why a casing stands as its timeline leaves it: every reason, worst first.
 
+use chrono::NaiveDate;
+
 use super::exceeds;
 use super::reason::Reason;
 use super::timeline::Timeline;
@@ -7,8 +9,27 @@ use crate::book::{Position, Standing};
 use crate::quantity::{GaugePressure, Quantity, System, show};
 use crate::strength::wear::Wear;
 
-/// Every reason as a timeline stands, worst first.
-pub(super) fn reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
+/// Which reasons are asked for. Putting one into words costs more than finding it, and a history asks at each firing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Wanted {
+    /// All of them.
+    Every,
+    /// Those that forbid a firing on a day.
+    Forbidding(NaiveDate),
+}
+
+impl Wanted {
+    /// Whether a reason of this standing, counting from a day on, is asked for.
+    fn takes(self, standing: Standing, from: Option<NaiveDate>) -> bool {
+        match self {
+            Self::Every => true,
+            Self::Forbidding(on) => standing.forbids() && from.is_none_or(|from| on >= from),
+        }
+    }
+}
+
+/// The reasons asked for as a timeline stands, worst first.
+pub(super) fn reasons(timeline: &Timeline<'_>, wanted: Wanted) -> Vec<Reason> {
     let mut reasons = timeline.decided();
     // What only retirement settles comes first: it is why, the rest is what is still to be done.
     let (last, open): (Vec<_>, Vec<_>) = timeline.matters.iter().partition(|matter| matter.is_final());
@@ -27,10 +48,11 @@ pub(super) fn reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
     // A retired casing is due for nothing any more; what is left is why.
     if timeline.retired.is_none() {
         reasons.extend(timeline.waiting());
-        reasons.extend(part_reasons(timeline));
-        reasons.extend(proof_reasons(timeline));
+        reasons.extend(part_reasons(timeline, wanted));
+        reasons.extend(proof_reasons(timeline, wanted));
     }
-    reasons.extend(margin_reasons(timeline));
+    reasons.extend(margin_reasons(timeline, wanted));
+    reasons.retain(|reason| wanted.takes(reason.standing, reason.from));
     reasons.sort_by_key(|reason| reason.standing);
     reasons
 }
@@ -57,7 +79,7 @@ fn reason(
     }
 }
 
-fn part_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
+fn part_reasons(timeline: &Timeline<'_>, wanted: Wanted) -> Vec<Reason> {
     let mut reasons = Vec::new();
     for (position, entry) in timeline.emptied.iter().filter(|(position, _)| position.holds_pressure()) {
         reasons.push(Reason {
@@ -126,6 +148,9 @@ fn part_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
         } else {
             (Standing::InService, "")
         };
+        if !wanted.takes(standing, None) {
+            continue;
+        }
         reasons.push(Reason {
             entry: Some(*fit),
             limit: format!("{life} firings, on its record"),
@@ -142,7 +167,7 @@ fn part_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
     reasons
 }
 
-fn proof_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
+fn proof_reasons(timeline: &Timeline<'_>, wanted: Wanted) -> Vec<Reason> {
     let rules = timeline.rules();
     let mut reasons = Vec::new();
     let registered = timeline.casing.as_ref().map(|(_, entry)| *entry);
@@ -193,7 +218,8 @@ fn proof_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
             )
         });
     }
-    if let Some(until) = timeline.proof_until() {
+    let until = timeline.proof_until();
+    if let Some(until) = until.filter(|until| wanted.takes(Standing::Overdue, until.succ_opt())) {
         reasons.push(Reason {
             entry: Some(proof.entry),
             from: until.succ_opt(),
@@ -222,11 +248,14 @@ fn proof_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
             )
         });
     }
+    if !wanted.takes(Standing::InService, None) {
+        return reasons;
+    }
     reasons.push(Reason {
         entry: Some(proof.entry),
         limit: format!(
             "{} and {good_for} firings",
-            timeline.proof_until().map_or_else(String::new, |until| format!("until {until}"))
+            until.map_or_else(String::new, |until| format!("until {until}"))
         ),
         ..reason(
             timeline,
@@ -240,7 +269,7 @@ fn proof_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
     reasons
 }
 
-fn margin_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
+fn margin_reasons(timeline: &Timeline<'_>, wanted: Wanted) -> Vec<Reason> {
     let rules = timeline.rules();
     let Some((_, registered)) = &timeline.casing else {
         return Vec::new();
@@ -261,11 +290,15 @@ fn margin_reasons(timeline: &Timeline<'_>) -> Vec<Reason> {
     };
     let factor = yields / meop;
     let too_thin = factor < rules.value("margin-least") * (1.0 - 1e-9);
+    let standing = if too_thin { Standing::Hold } else { Standing::InService };
+    if !wanted.takes(standing, None) {
+        return Vec::new();
+    }
     vec![Reason {
         entry: Some(*registered),
         ..reason(
             timeline,
-            if too_thin { Standing::Hold } else { Standing::InService },
+            standing,
             "margin-least",
             format!("thinnest margin: {mode} yields at {}, {factor:.2} times MEOP", shown(*yields)),
             format!("{factor:.3} x MEOP"),

@@ -1,7 +1,8 @@
 //! The club's limits as data: each with a value, a unit and where it comes from. A club may change any value
 //! by an entry; the identity and the meaning of a rule are the program's.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
+use std::sync::LazyLock;
 
 use super::reason::EntryRef;
 
@@ -535,7 +536,10 @@ impl RuleSet {
 
 /// A rule by id.
 pub fn spec(id: &str) -> Option<&'static RuleSpec> {
-    DEFAULTS.iter().find(|rule| rule.id == id)
+    // Asked many times for every firing of a casing.
+    static BY_ID: LazyLock<HashMap<&str, &RuleSpec>> =
+        LazyLock::new(|| DEFAULTS.iter().map(|rule| (rule.id, rule)).collect());
+    BY_ID.get(id).copied()
 }
 
 /// A value with a unit, the unit in the singular for one.

@@ -10,7 +10,6 @@ use flate2::write::ZlibEncoder;
 use rusqlite::{Connection, Transaction, TransactionBehavior, params, params_from_iter};
 use uuid::Uuid;
 
-use super::body::Body;
 use super::project::{Cell, Row, project};
 use super::standings::keep_standing;
 use super::{Book, StoreError};
@@ -213,27 +212,28 @@ pub(super) fn insert_as_sealed(
             entry.seal,
         ])?;
     let number = connection.last_insert_rowid();
-    for row in project(entry.kind(), &Body::read(body)?) {
-        insert_row(connection, number, &row)?;
+    let projected = project(entry.kind(), body)?;
+    for at in 0..projected.len() {
+        insert_row(connection, number, projected.table(at), projected.row(at))?;
     }
     Ok(number)
 }
 
-fn insert_row(connection: &Connection, number: i64, row: &Row<'_>) -> rusqlite::Result<()> {
+fn insert_row(connection: &Connection, number: i64, table: &str, row: Row<'_, '_>) -> rusqlite::Result<()> {
     let mut statement = String::with_capacity(400);
     statement.push_str("INSERT INTO ");
-    statement.push_str(&row.table);
+    statement.push_str(table);
     statement.push_str(" (entry");
-    for (column, _) in &row.cells {
+    for (column, _) in row.cells() {
         statement.push_str(", \"");
         statement.push_str(column);
         statement.push('"');
     }
     statement.push_str(") VALUES (?");
-    statement.push_str(&", ?".repeat(row.cells.len()));
+    statement.push_str(&", ?".repeat(row.len()));
     statement.push(')');
     let number = Cell::Whole(number);
-    let values = std::iter::once(&number).chain(row.cells.iter().map(|(_, cell)| cell));
+    let values = std::iter::once(&number).chain(row.cells().map(|(_, cell)| cell));
     connection.prepare_cached(&statement)?.execute(params_from_iter(values)).map(|_| ())
 }
 

@@ -1,4 +1,4 @@
-//! An entry's body as JSON that borrows from its text: a book is verified by reading every one of them.
+//! A part of an entry's body as JSON that borrows from its text and is written again as it was read.
 
 use std::borrow::Cow;
 
@@ -17,28 +17,8 @@ pub(super) enum Body<'a> {
     Map(Vec<(Cow<'a, str>, Body<'a>)>),
 }
 
-impl<'a> Body<'a> {
-    /// Read a body.
-    pub(super) fn read(text: &'a str) -> Result<Self, serde_json::Error> {
-        serde_json::from_str(text)
-    }
-
-    /// A text under a key.
-    pub(super) fn text(&self, key: &str) -> Option<&str> {
-        match self {
-            Self::Map(pairs) => {
-                pairs.iter().find(|(known, _)| known == key).and_then(|(_, value)| match value {
-                    Self::Text(text) => Some(text.as_ref()),
-                    _ => None,
-                })
-            }
-            _ => None,
-        }
-    }
-}
-
 /// A text that borrows where it holds no escapes.
-struct Words<'a>(Cow<'a, str>);
+pub(super) struct Words<'a>(pub Cow<'a, str>);
 
 impl<'de> Deserialize<'de> for Words<'de> {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
@@ -134,7 +114,7 @@ mod tests {
     #[test]
     fn a_body_is_written_as_it_was_read() {
         let text = r#"{"a":[1,-2,3.5,1e300,true,null],"b":{"c":"d\n\"e\"","f":{}},"g":0.1}"#;
-        let body = Body::read(text).unwrap();
+        let body: Body<'_> = serde_json::from_str(text).unwrap();
         let again = serde_json::to_string(&body).unwrap();
         assert_eq!(again, serde_json::from_str::<serde_json::Value>(text).unwrap().to_string());
     }

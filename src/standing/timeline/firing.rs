@@ -38,8 +38,7 @@ impl Timeline<'_> {
         if record.casing != self.serial {
             return;
         }
-        let mut forbidding: Vec<Reason> =
-            self.reasons().into_iter().filter(|it| it.standing.forbids() && it.counts_on(at.on)).collect();
+        let mut forbidding = self.forbidding(at.on);
         forbidding.extend(
             self.against_restriction(record.load.as_deref(), record.planned_peak.as_ref().map(|it| it.si())),
         );

@@ -17,6 +17,7 @@ use super::growth::{Birth, Growth};
 use super::matter::{FailedProof, Matter, PassingProof, Proved};
 use super::proofs;
 use super::reason::{EntryRef, Reason};
+use super::reasons_of::Wanted;
 use super::rules::RuleSet;
 use crate::book::details::{CasingRecord, DispositionRecord, FitRecord, PartRecord, ProofRecord};
 use crate::book::{Decision, Details, Entry, EntryId, Event, FitAction, Phase, Position, Standing};
@@ -483,7 +484,12 @@ impl<'a> Timeline<'a> {
 
     /// Every reason as things stand now, worst first; reasons that begin on a later day carry that day.
     pub fn reasons(&self) -> Vec<Reason> {
-        super::reasons_of::reasons(self)
+        super::reasons_of::reasons(self, Wanted::Every)
+    }
+
+    /// The reasons that forbid a firing on a day.
+    fn forbidding(&self, on: NaiveDate) -> Vec<Reason> {
+        super::reasons_of::reasons(self, Wanted::Forbidding(on))
     }
 
     pub(in crate::standing) fn serial(&self) -> &str {

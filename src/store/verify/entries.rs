@@ -3,33 +3,68 @@
 //! Every table with rows of entries is read in the order of its entries beside the ledger itself, so that a row
 //! that is changed, missing, one too many or of no entry is met on the way.
 
+use std::borrow::Cow;
+use std::ops::Range;
+
 use chrono::{DateTime, NaiveDate};
 use rusqlite::fallible_streaming_iterator::FallibleStreamingIterator;
-use rusqlite::types::ValueRef;
+use rusqlite::types::{FromSqlError, ValueRef};
 use rusqlite::{Connection, OptionalExtension, Row, Rows, params};
 use uuid::Uuid;
 
 use super::Work;
+use super::indexes::Adder;
 use crate::book::{Details, Kind, SubjectOf, seal};
 use crate::store::StoreError;
-use crate::store::body::Body;
-use crate::store::project::{Cell, Row as Projected, project};
+use crate::store::project::{Cell, Projected, Row as Wanted, project};
+
+/// The ledger.
+pub(super) const LEDGER: &str = "entry";
+/// Its columns as they are read here.
+const COLUMNS: [&str; 15] = [
+    "number",
+    "id",
+    "origin",
+    "sequence",
+    "kind",
+    "subject_of",
+    "subject",
+    "happened_on",
+    "date_approximate",
+    "recorded_at",
+    "recorded_by",
+    "second",
+    "strikes",
+    "body",
+    "seal",
+];
 
 /// A table read in step with the ledger.
 struct Beside<'s> {
     table: String,
     columns: Vec<String>,
+    indexes: Vec<Adder<'s>>,
     /// Where `entry` stands among them.
     entry_at: usize,
     rows: Rows<'s>,
     /// The entry of the row in hand; `None` at the end.
     at: Option<i64>,
+    /// Which of the rows wanted for an entry were met.
+    met: Vec<bool>,
 }
 
 impl Beside<'_> {
     fn advance(&mut self) -> rusqlite::Result<()> {
         self.rows.advance()?;
-        self.at = self.rows.get().map(|row| row.get(self.entry_at)).transpose()?;
+        self.at = match self.rows.get() {
+            Some(row) => {
+                for index in &mut self.indexes {
+                    index.take(row)?;
+                }
+                Some(row.get(self.entry_at)?)
+            }
+            None => None,
+        };
         Ok(())
     }
 
@@ -46,19 +81,23 @@ impl Beside<'_> {
     fn hold_against(
         &mut self,
         number: i64,
-        wanted: &[Projected<'_>],
+        projected: &Projected<'_>,
+        wanted: Range<usize>,
         work: &Work<'_>,
     ) -> rusqlite::Result<()> {
-        let mut met = vec![false; wanted.len()];
+        self.met.clear();
+        self.met.resize(wanted.len(), false);
         let (mut same, mut next) = (true, 0);
         while self.at == Some(number) {
             if let Some(row) = self.rows.get() {
                 // Most often they stand in the order they are said in.
                 let places = (next..wanted.len()).chain(0..next.min(wanted.len()));
-                let found = places.into_iter().find(|at| !met[*at] && self.is_row(row, &wanted[*at]));
+                let found = places
+                    .into_iter()
+                    .find(|at| !self.met[*at] && self.is_row(row, projected.row(wanted.start + at)));
                 match found {
                     Some(at) => {
-                        met[at] = true;
+                        self.met[at] = true;
                         next = at + 1;
                     }
                     None => same = false,
@@ -66,7 +105,7 @@ impl Beside<'_> {
             }
             self.advance()?;
         }
-        if !same || met.contains(&false) {
+        if !same || self.met.contains(&false) {
             work.fault(
                 Some(number),
                 format!("its values in the table {} are not the sealed ones", self.table),
@@ -75,7 +114,7 @@ impl Beside<'_> {
         Ok(())
     }
 
-    fn is_row(&self, row: &Row<'_>, wanted: &Projected<'_>) -> bool {
+    fn is_row(&self, row: &Row<'_>, wanted: Wanted<'_, '_>) -> bool {
         let (mut filled, mut next) = (0, 0);
         for (at, column) in self.columns.iter().enumerate() {
             let stored = match row.get_ref(at) {
@@ -85,11 +124,11 @@ impl Beside<'_> {
                 Err(_) => return false,
             };
             // Most often the cells stand in the order of the columns.
-            let places = (next..wanted.cells.len()).chain(0..next.min(wanted.cells.len()));
-            let Some(place) = places.into_iter().find(|place| wanted.cells[*place].0 == *column) else {
-                return false;
-            };
-            let cell = &wanted.cells[place].1;
+            let mut places = (next..wanted.len()).chain(0..next.min(wanted.len()));
+            let found = places.find_map(|place| {
+                wanted.cell(place).filter(|(name, _)| name == column).map(|(_, cell)| (place, cell))
+            });
+            let Some((place, cell)) = found else { return false };
             next = place + 1;
             let same = match (cell, stored) {
                 (Cell::Text(text), ValueRef::Text(stored)) => text.as_bytes() == stored,
@@ -102,12 +141,12 @@ impl Beside<'_> {
             }
             filled += 1;
         }
-        filled == wanted.cells.len()
+        filled == wanted.len()
     }
 }
 
 /// Every table whose rows belong to entries.
-fn tables(connection: &Connection) -> rusqlite::Result<Vec<String>> {
+pub(super) fn tables(connection: &Connection) -> rusqlite::Result<Vec<String>> {
     connection
         .prepare(
             "SELECT m.name FROM sqlite_schema m WHERE m.type = 'table' AND m.name NOT LIKE 'sqlite_%'
@@ -119,7 +158,7 @@ fn tables(connection: &Connection) -> rusqlite::Result<Vec<String>> {
 
 pub(super) fn check(connection: &Connection, from: i64, to: i64, work: &Work<'_>) -> Result<(), StoreError> {
     let sql = |error| work.sql(error);
-    let names = tables(connection).map_err(sql)?;
+    let names: Vec<&String> = work.tables.iter().filter(|table| *table != LEDGER).collect();
     let mut statements = Vec::new();
     for name in &names {
         let quoted = name.replace('"', "\"\"");
@@ -135,21 +174,23 @@ pub(super) fn check(connection: &Connection, from: i64, to: i64, work: &Work<'_>
             .map_err(sql)?;
         let entry_at = columns.iter().position(|column| column == "entry").unwrap_or_default();
         let rows = statement.query(params![from, to]).map_err(sql)?;
-        let mut table = Beside { table: name.clone(), columns, entry_at, rows, at: None };
+        let indexes = Adder::of_table(work, name, &columns);
+        let mut table =
+            Beside { table: (*name).clone(), columns, indexes, entry_at, rows, at: None, met: Vec::new() };
         table.advance().map_err(sql)?;
         beside.push(table);
     }
-    let mut statement = connection
-        .prepare(
-            "SELECT number, id, origin, sequence, kind, subject_of, subject, happened_on, date_approximate,
-                    recorded_at, recorded_by, second, strikes, body, seal
-             FROM entry WHERE number BETWEEN ?1 AND ?2 ORDER BY number",
-        )
-        .map_err(sql)?;
+    let query =
+        format!("SELECT {} FROM entry WHERE number BETWEEN ?1 AND ?2 ORDER BY number", COLUMNS.join(", "));
+    let mut statement = connection.prepare(&query).map_err(sql)?;
     let mut rows = statement.query(params![from, to]).map_err(sql)?;
+    let mut indexes = Adder::of_table(work, LEDGER, &COLUMNS.map(str::to_owned));
     let mut before = Before::default();
     while let Some(row) = rows.next().map_err(sql)? {
         let number: i64 = row.get(0).map_err(sql)?;
+        for index in &mut indexes {
+            index.take(row).map_err(sql)?;
+        }
         for table in &mut beside {
             table.pass_over(number, work).map_err(sql)?;
         }
@@ -229,6 +270,16 @@ struct Before {
     seal: String,
 }
 
+impl Before {
+    fn is_now(&mut self, origin: &str, sequence: i64, seal: &str) {
+        for (kept, new) in [(&mut self.origin, origin), (&mut self.seal, seal)] {
+            kept.clear();
+            kept.push_str(new);
+        }
+        self.sequence = sequence;
+    }
+}
+
 /// Check one entry and the rows it should have.
 fn one(
     connection: &Connection,
@@ -238,38 +289,42 @@ fn one(
     beside: &mut [Beside<'_>],
     work: &Work<'_>,
 ) -> rusqlite::Result<()> {
-    let text = |at: usize| -> rusqlite::Result<&str> {
-        row.get_ref(at)?.as_str().map_err(|error| {
-            rusqlite::Error::FromSqlConversionFailure(at, rusqlite::types::Type::Text, Box::new(error))
-        })
+    let no_text = |at: usize, error: FromSqlError| {
+        rusqlite::Error::FromSqlConversionFailure(at, rusqlite::types::Type::Text, Box::new(error))
     };
+    let text = |at: usize| row.get_ref(at)?.as_str().map_err(|error| no_text(at, error));
+    let text_or_null = |at: usize| row.get_ref(at)?.as_str_or_null().map_err(|error| no_text(at, error));
     let fault = |what: String| work.fault(Some(number), what);
     let (origin, kind_word, body, stored) = (text(2)?, text(4)?, text(13)?, text(14)?);
     let sequence: i64 = row.get(3)?;
-    let second: Option<String> = row.get(11)?;
-    let strikes: Option<String> = row.get(12)?;
+    let (second, strikes) = (text_or_null(11)?, text_or_null(12)?);
     let head = seal::SealedHead {
-        date_approximate: row.get(8)?,
+        date_approximate: match row.get(8)? {
+            0_i64 => false,
+            1 => true,
+            other => return Err(rusqlite::Error::IntegralValueOutOfRange(8, other)),
+        },
         happened_on: text(7)?,
         id: text(1)?,
         kind: kind_word,
         origin,
         recorded_at: text(9)?,
         recorded_by: text(10)?,
-        second: second.as_deref(),
+        second,
         sequence,
         subject: text(6)?,
         subject_of: text(5)?,
     };
-    let previous = if sequence == 1 {
-        Some(seal::FIRST.to_owned())
+    let previous: Option<Cow<'_, str>> = if sequence == 1 {
+        Some(Cow::Borrowed(seal::FIRST))
     } else if before.origin == origin && before.sequence == sequence - 1 {
-        Some(std::mem::take(&mut before.seal))
+        Some(Cow::Borrowed(before.seal.as_str()))
     } else {
         connection
             .prepare_cached("SELECT seal FROM entry WHERE origin = ?1 AND sequence = ?2")?
             .query_row(params![origin, sequence - 1], |row| row.get(0))
             .optional()?
+            .map(Cow::Owned)
     };
     match previous {
         None => fault(format!("the entry before it is missing ({} of its origin)", sequence - 1)),
@@ -283,12 +338,12 @@ fn one(
     if !ids || !dates || SubjectOf::from_word(head.subject_of).is_none() {
         fault("its identity, its dates or what it is about are not readable".to_owned());
     }
-    *before = Before { origin: origin.to_owned(), sequence, seal: stored.to_owned() };
+    before.is_now(origin, sequence, stored);
     let Some(kind) = Kind::from_word(kind_word) else {
         fault(format!("unknown kind {}", crate::book::reading::shorten(kind_word)));
         return Ok(());
     };
-    let Ok(value) = Body::read(body) else {
+    let Ok(expected) = project(kind, body) else {
         fault("its body is not readable".to_owned());
         return Ok(());
     };
@@ -314,19 +369,22 @@ fn one(
         }
         Err(error) => fault(format!("what it says of other books is not readable: {error}")),
     }
-    let sealed_strike = value.text("strikes").filter(|_| kind == Kind::Strike);
-    if strikes.as_deref() != sealed_strike {
+    let sealed_strike = match expected.row(0).value("strikes").filter(|_| kind == Kind::Strike) {
+        Some(Cell::Text(text)) => Some(text.as_ref()),
+        _ => None,
+    };
+    if strikes != sealed_strike {
         fault("what it strikes was changed".to_owned());
     }
-    let expected = project(kind, &value);
     let mut from = 0;
-    while let Some(first) = expected.get(from) {
-        let rows = expected[from..].iter().take_while(|row| row.table == first.table).count();
-        match beside.iter_mut().find(|table| table.table == first.table) {
-            Some(table) => table.hold_against(number, &expected[from..from + rows], work)?,
-            None => fault(format!("the table {} for its values is missing", first.table)),
+    while from < expected.len() {
+        let name = expected.table(from);
+        let to = (from..expected.len()).find(|at| expected.table(*at) != name).unwrap_or(expected.len());
+        match beside.iter_mut().find(|table| table.table == name) {
+            Some(table) => table.hold_against(number, &expected, from..to, work)?,
+            None => fault(format!("the table {name} for its values is missing")),
         }
-        from += rows;
+        from = to;
     }
     Ok(())
 }

@@ -5,11 +5,13 @@
 //! does not grow with the book.
 
 mod entries;
+mod indexes;
 
 use std::collections::BTreeSet;
+use std::hash::RandomState;
 use std::path::Path;
 use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use chrono::NaiveDate;
 use flate2::read::ZlibDecoder;
@@ -40,16 +42,22 @@ impl Fault {
 
 /// Entries in one piece of work.
 const STRETCH: i64 = 5_000;
-/// Casings in one piece of work.
-const HANDFUL: usize = 100;
+/// Entries of casings in one piece of work, about; their pages fit into [`CACHE`].
+const HANDFUL: u64 = 20_000;
+/// Kibibytes of the file that each thread keeps at hand.
+const CACHE: i64 = 24_576;
 /// Faults after which nobody reads on; the book is beyond doubt not what it was.
 const ENOUGH: usize = 1_000;
 
 /// A piece of work.
 #[derive(Clone, Debug)]
 enum Piece {
-    /// Pages, indexes and constraints.
+    /// The pages of the file.
     File,
+    /// An index, by its place in [`Work::indexes`].
+    Index(usize),
+    /// Tables, each with its constraints and indexes, by SQLite's own check.
+    Tables(Vec<String>),
     /// Tables, indexes and triggers against those of a new book.
     Schema,
     /// Rows that belong to no entry.
@@ -70,7 +78,15 @@ struct Work<'a> {
     rules: &'a RuleSet,
     /// Every casing whose standing is worked out.
     casings: &'a BTreeSet<String>,
+    /// The ledger and every table with rows of entries.
+    tables: &'a [String],
+    /// Every index of those.
+    indexes: &'a [indexes::Index],
+    /// What their rows are hashed with.
+    keys: &'a RandomState,
     faults: &'a Mutex<Vec<Fault>>,
+    /// Whether they are enough.
+    enough: &'a AtomicBool,
 }
 
 impl Work<'_> {
@@ -79,11 +95,14 @@ impl Work<'_> {
             && faults.len() < ENOUGH
         {
             faults.push(Fault { entry, what: what.into() });
+            if faults.len() >= ENOUGH {
+                self.enough.store(true, Ordering::Relaxed);
+            }
         }
     }
 
     fn enough(&self) -> bool {
-        self.faults.lock().map_or(true, |faults| faults.len() >= ENOUGH)
+        self.enough.load(Ordering::Relaxed)
     }
 
     fn sql(&self, error: rusqlite::Error) -> StoreError {
@@ -128,8 +147,22 @@ impl Book {
             Err(error) => return Err(error),
         };
         let casings = self.every_casing().map_err(|error| StoreError::from_sql(self.path(), error))?;
-        let work = Work { path: self.path(), rules: &rules, casings: &casings, faults: &faults };
-        let pieces = self.pieces(&casings).map_err(|error| work.sql(error))?;
+        let sql = |error| StoreError::from_sql(self.path(), error);
+        let mut tables = entries::tables(&self.connection).map_err(sql)?;
+        tables.push(entries::LEDGER.to_owned());
+        let (indexes, others) = indexes::of_tables(&self.connection, &tables).map_err(sql)?;
+        let keys = RandomState::new();
+        let work = Work {
+            path: self.path(),
+            rules: &rules,
+            casings: &casings,
+            tables: &tables,
+            indexes: &indexes,
+            keys: &keys,
+            faults: &faults,
+            enough: &AtomicBool::new(false),
+        };
+        let pieces = self.pieces(&work, others).map_err(sql)?;
         let threads = if self.in_memory { 1 } else { threads().min(pieces.len()) };
         let next = AtomicUsize::new(0);
         let path = self.path();
@@ -146,8 +179,7 @@ impl Book {
             run(&self.connection)?;
         } else {
             let results: Vec<Result<(), StoreError>> = std::thread::scope(|scope| {
-                let others: Vec<_> =
-                    (0..threads).map(|_| scope.spawn(|| run(&super::open::reader(path)?))).collect();
+                let others: Vec<_> = (0..threads).map(|_| scope.spawn(|| run(&reader(path)?))).collect();
                 others
                     .into_iter()
                     .map(|other| {
@@ -161,6 +193,9 @@ impl Book {
                     .collect()
             });
             results.into_iter().collect::<Result<Vec<()>, _>>()?;
+        }
+        if !work.enough() {
+            indexes::compare(&work);
         }
         let mut faults = faults.into_inner().unwrap_or_default();
         faults.sort();
@@ -177,19 +212,31 @@ impl Book {
             .collect()
     }
 
-    fn pieces(&self, casings: &BTreeSet<String>) -> rusqlite::Result<Vec<Piece>> {
+    /// The work, longest pieces first; `others` are tables whose indexes are checked by SQLite.
+    fn pieces(&self, work: &Work<'_>, mut others: Vec<String>) -> rusqlite::Result<Vec<Piece>> {
         let mut pieces = vec![Piece::File, Piece::Schema, Piece::Loose, Piece::Chains, Piece::Files];
-        let casings: Vec<&String> = casings.iter().collect();
-        pieces.extend(
-            casings
-                .chunks(HANDFUL)
-                .map(|handful| Piece::Casings(handful.iter().map(|it| (*it).clone()).collect())),
-        );
+        let every: Vec<String> = self
+            .connection
+            .prepare("SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'")?
+            .query_map([], |row| row.get(0))?
+            .collect::<rusqlite::Result<_>>()?;
+        others.extend(every.into_iter().filter(|table| !work.tables.contains(table)));
+        pieces.push(Piece::Tables(others));
+        pieces.extend((0..work.indexes.len()).map(Piece::Index));
         let (first, last): (i64, i64) = self.connection.query_row(
             "SELECT ifnull((SELECT min(number) FROM entry), 1), ifnull((SELECT max(number) FROM entry), 0)",
             [],
             |row| Ok((row.get(0)?, row.get(1)?)),
         )?;
+        let casings: Vec<&String> = work.casings.iter().collect();
+        // Entries of casings that are fired on the same days stand on the same pages.
+        let each = last.saturating_sub(first).unsigned_abs() / casings.len().max(1) as u64 + 1;
+        let handful = usize::try_from(HANDFUL / each).unwrap_or(1).clamp(1, 1_000);
+        pieces.extend(
+            casings
+                .chunks(handful)
+                .map(|handful| Piece::Casings(handful.iter().map(|it| (*it).clone()).collect())),
+        );
         let stretches = (last.saturating_sub(first) / STRETCH).clamp(0, 100_000);
         for at in 0..=stretches {
             // The ends reach as far as numbers do, so that a row of no entry is in some stretch.
@@ -201,6 +248,14 @@ impl Book {
     }
 }
 
+fn reader(path: &Path) -> Result<Connection, StoreError> {
+    let connection = super::open::reader(path)?;
+    connection
+        .pragma_update(None, "cache_size", -CACHE)
+        .map_err(|error| StoreError::from_sql(path, error))?;
+    Ok(connection)
+}
+
 fn threads() -> usize {
     std::thread::available_parallelism().map_or(2, usize::from).clamp(2, 16)
 }
@@ -208,6 +263,11 @@ fn threads() -> usize {
 fn take(connection: &Connection, piece: &Piece, work: &Work<'_>) -> Result<(), StoreError> {
     match piece {
         Piece::File => file(connection, work),
+        Piece::Tables(tables) => check_tables(connection, tables, work),
+        Piece::Index(at) => match work.indexes.get(*at) {
+            Some(index) => indexes::read(connection, index, work),
+            None => Ok(()),
+        },
         Piece::Schema => schema(connection, work),
         Piece::Loose => loose(connection, work),
         Piece::Chains => whole_chains(connection, work),
@@ -219,13 +279,24 @@ fn take(connection: &Connection, piece: &Piece, work: &Work<'_>) -> Result<(), S
 }
 
 fn file(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
-    // Room for the inner pages of every index, which are looked up for each row.
-    connection.pragma_update(None, "cache_size", -98_304)?;
-    let whole: String = connection.query_row("PRAGMA integrity_check(5)", [], |row| row.get(0))?;
-    connection.pragma_update(None, "cache_size", -2_000)?;
-    connection.execute_batch("PRAGMA shrink_memory")?;
+    // Constraints of the ledger and of what is read beside it are met where every value is the sealed one.
+    connection.pragma_update(None, "ignore_check_constraints", true)?;
+    let whole: String = connection.query_row("PRAGMA quick_check(5)", [], |row| row.get(0))?;
+    connection.pragma_update(None, "ignore_check_constraints", false)?;
     if whole != "ok" {
         work.fault(None, format!("the file is damaged: {whole}"));
+    }
+    Ok(())
+}
+
+fn check_tables(connection: &Connection, tables: &[String], work: &Work<'_>) -> rusqlite::Result<()> {
+    for table in tables {
+        let quoted = table.replace('"', "\"\"");
+        let query = format!("PRAGMA integrity_check(\"{quoted}\")");
+        let whole: String = connection.query_row(&query, [], |row| row.get(0))?;
+        if whole != "ok" {
+            work.fault(None, format!("the table {table} is damaged: {whole}"));
+        }
     }
     Ok(())
 }
