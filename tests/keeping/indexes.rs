@@ -3,9 +3,12 @@
 
 use std::path::Path;
 
+use proofmark::book::Kind;
 use proofmark::store::Book;
 use rusqlite::Connection;
 use rusqlite::config::DbConfig;
+
+use crate::books::log;
 
 /// A connection that may edit the schema.
 fn loose(path: &Path) -> Connection {
@@ -24,6 +27,9 @@ fn an_index_that_is_not_of_its_table_is_named() {
     let folder = tempfile::tempdir().unwrap();
     let honest = folder.path().join("honest.db");
     proofmark::demo::write(&honest).unwrap();
+    let fields = [("casing", "MF-41-06"), ("text", "a slip")];
+    let slip = log(&honest, Kind::Note, "2026-03-01", "Ann Lee", &fields).entries[0].number.to_string();
+    log(&honest, Kind::Strike, "2026-03-01", "Ann Lee", &[("entry", &slip), ("reason", "a slip of the pen")]);
     let path = folder.path().join("edited.db");
     let indexes: Vec<(String, String)> = Connection::open(&honest)
         .unwrap()
