@@ -185,6 +185,15 @@ impl Book {
     /// # Errors
     /// The book is missing (and not to be begun), foreign, newer, damaged, locked or read-only.
     pub fn open_writing(path: &Path, creation: Option<Creation>) -> Result<Self, StoreError> {
+        Self::open_paged(path, creation, None)
+    }
+
+    /// The same, with pages of another size than SQLite's own where the book is new.
+    pub(super) fn open_paged(
+        path: &Path,
+        creation: Option<Creation>,
+        page_bytes: Option<u32>,
+    ) -> Result<Self, StoreError> {
         let head = look_recovered(path)?;
         let flags = match (&head, creation) {
             (Head::Missing, None) | (Head::Empty, None) => {
@@ -212,6 +221,9 @@ impl Book {
             }
             StoreError::from_sql(path, error)
         })?;
+        if let Some(bytes) = page_bytes {
+            connection.pragma_update(None, "page_size", bytes).map_err(sql)?;
+        }
         prepare(&connection).map_err(sql)?;
         if connection.is_readonly("main").map_err(sql)? {
             return Err(StoreError::ReadOnly(path.to_path_buf()));

@@ -56,7 +56,9 @@ fn an_index_that_is_not_of_its_table_is_named() {
             .unwrap();
         let unique = unique.replace('\'', "\"");
         let found: rusqlite::Result<(rusqlite::types::Value, String)> = connection.query_row(
-            &format!("SELECT \"{key}\", json_array({unique}) FROM \"{table}\" WHERE \"{key}\" IS NOT NULL LIMIT 1"),
+            &format!(
+                "SELECT \"{key}\", json_array({unique}) FROM \"{table}\" WHERE \"{key}\" IS NOT NULL LIMIT 1"
+            ),
             [],
             |row| Ok((row.get(0)?, row.get(1)?)),
         );
