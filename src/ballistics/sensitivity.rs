@@ -12,6 +12,22 @@ use crate::quantity::{Length, Quantity, Typed};
 /// Source: Sutton and Biblarz 7e, section 11.1, temperature sensitivity of pressure 0.067 to 0.278 % per degC.
 pub const PRESSURE_PER_KELVIN: [f64; 2] = [0.000_67, 0.002_78];
 
+/// What a grain hotter than its numbers does to the absolute peak at most, as a ratio; one where it is no hotter.
+///
+/// Formula: exp(pi dT), pi the temperature sensitivity of pressure at constant Kn: the high end of
+/// [`PRESSURE_PER_KELVIN`], because no batch's own is on record.
+/// Arguments: how much hotter, kelvin.
+/// Source: Sutton and Biblarz, Rocket Propulsion Elements 7e, section 11.1.
+///
+/// ```
+/// // Twenty degrees: 5.7 % more pressure at most.
+/// assert!((proofmark::ballistics::sensitivity::hotter(20.0) - 1.0572).abs() < 1e-4);
+/// assert_eq!(proofmark::ballistics::sensitivity::hotter(-20.0), 1.0);
+/// ```
+pub fn hotter(kelvin: f64) -> f64 {
+    (PRESSURE_PER_KELVIN[1] * kelvin.max(0.0)).exp()
+}
+
 /// One cause of scatter.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Cause {

@@ -13,7 +13,8 @@ use super::reading::{Reading, What, shorten};
 use super::words::{Kind, SubjectOf};
 use crate::design::Design;
 use crate::quantity::{
-    self, AbsolutePressure, GaugePressure, Quantity, STANDARD_ATMOSPHERE_PA, System, Typed,
+    self, AbsolutePressure, Dimension, GaugePressure, Quantity, STANDARD_ATMOSPHERE_PA, System, Temperature,
+    Typed,
 };
 
 /// What the reader needs to know of the book: whether a name is on record, and what to expect of it.
@@ -328,6 +329,15 @@ impl<'a> Reader<'a> {
         Typed::<Q>::parse(text, bare).map_err(|error| self.wrong(name, error.to_string())).ok()
     }
 
+    /// How hot grains are soaked.
+    pub fn grain_temperature(&mut self, name: &str) -> Option<Typed<Temperature>> {
+        let text = self.raw(name)?;
+        let text = text.to_owned();
+        let bare =
+            self.desk.bare_numbers.map(|system| quantity::show::input_unit(Dimension::Temperature, system));
+        read_grain_temperature(&text, bare).map_err(|message| self.wrong(name, message)).ok()
+    }
+
     /// A quantity that must be more than nothing.
     pub fn positive<Q: Quantity>(&mut self, name: &str) -> Option<Typed<Q>> {
         let typed = self.quantity::<Q>(name)?;
@@ -529,6 +539,22 @@ impl<'a> Reader<'a> {
         if let Some(suspicion) = suspicion {
             self.odd(name, suspicion.message);
         }
+    }
+}
+
+/// How hot grains are soaked; a bare number is in `bare`, where there is such a unit.
+///
+/// # Errors
+/// The text is no temperature, or one at which nobody soaks a grain: what is accepted.
+pub fn read_grain_temperature(text: &str, bare: Option<&str>) -> Result<Typed<Temperature>, String> {
+    let typed = Typed::<Temperature>::parse(text, bare).map_err(|error| error.message)?;
+    if (233.15..=353.15).contains(&typed.si()) {
+        Ok(typed)
+    } else {
+        Err(format!(
+            "\"{}\" is no grain temperature: from -40 to 80 degC (-40 to 176 degF)",
+            shorten(text.trim())
+        ))
     }
 }
 

@@ -48,13 +48,7 @@ pub fn command() -> Command {
                 .arg(Arg::new("serial").required(true).value_name("SERIAL"))
                 .arg(Arg::new("load").long("load").required(true).value_name("NAME"))
                 .arg(Arg::new("batch").long("batch").value_name("NAME").help("The batch, on record"))
-                .arg(
-                    Arg::new("grain-temperature")
-                        .long("grain-temperature")
-                        .value_name("T")
-                        .allow_hyphen_values(true)
-                        .help("How hot the grains are soaked, 17 degC"),
-                )
+                .arg(grain_temperature())
                 .arg(Arg::new("static").long("static").action(ArgAction::SetTrue).conflicts_with("flight").help("On the stand (the default)"))
                 .arg(Arg::new("flight").long("flight").action(ArgAction::SetTrue).help("In flight")),
         )
@@ -249,4 +243,13 @@ fn deepest(matches: &ArgMatches) -> &ArgMatches {
         Some((_, inner)) => deepest(inner),
         None => matches,
     }
+}
+
+/// How hot the grains of a plan are soaked.
+pub(super) fn grain_temperature() -> Arg {
+    Arg::new("grain-temperature")
+        .long("grain-temperature")
+        .value_name("T")
+        .allow_hyphen_values(true)
+        .help("How hot the grains are soaked, 17 degC")
 }

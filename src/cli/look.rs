@@ -6,9 +6,10 @@ use clap::ArgMatches;
 use serde_json::Value;
 
 use super::{Choices, Environment, Fault};
+use crate::book::reader::read_grain_temperature;
 use crate::book::{FiringMode, Standing, SubjectOf};
 use crate::desk::{Desk, Planned};
-use crate::quantity::{Temperature, Typed};
+use crate::quantity::Temperature;
 use crate::report::{json, text};
 
 /// JSON or text to stdout.
@@ -140,6 +141,15 @@ pub(super) fn due(choices: &Choices, environment: &mut Environment<'_>) -> Resul
     print(|| json::rack(&rack), words, choices, environment)
 }
 
+/// How hot the grains are soaked, where it was given.
+pub(super) fn grain_temperature(matches: &ArgMatches) -> Result<Option<Temperature>, Fault> {
+    matches
+        .get_one::<String>("grain-temperature")
+        .map(|text| read_grain_temperature(text, None).map(|typed| typed.value))
+        .transpose()
+        .map_err(|message| Fault::input("grain-temperature", message))
+}
+
 pub(super) fn prefire(
     matches: &ArgMatches,
     choices: &Choices,
@@ -151,12 +161,8 @@ pub(super) fn prefire(
     let desk: Desk = choices.read(environment)?;
     let day = desk.day();
     let batch = matches.get_one::<String>("batch").map(String::as_str);
-    let grain = matches
-        .get_one::<String>("grain-temperature")
-        .map(|text| Typed::<Temperature>::parse(text, None).map(|typed| typed.value))
-        .transpose()
-        .map_err(|error| Fault::input("grain-temperature", error.message))?;
-    let list = desk.checklist_at(serial, Planned { load, batch, mode }, grain, day)?;
+    let grain = grain_temperature(matches)?;
+    let list = desk.checklist(serial, Planned { load, batch, mode, grain }, day)?;
     print_of(
         (&desk, serial),
         || json::checklist(serial, load, mode.word(), day, &list),

@@ -27,6 +27,7 @@ pub(super) fn command() -> Command {
         .arg(flag("card", "One page for a range safety officer: give --load").requires("serial").requires("load"))
         .arg(Arg::new("load").long("load").value_name("NAME").requires("card").help("The planned load, on record"))
         .arg(Arg::new("batch").long("batch").value_name("NAME").requires("card").help("The batch, on record"))
+        .arg(super::arguments::grain_temperature().requires("card"))
         .arg(flag("static", "On the stand (the default)").conflicts_with("flight").requires("card"))
         .arg(flag("flight", "In flight").requires("card"))
         .arg(flag("prefire", "The pre-fire checklist as it was run, the last one").requires("serial"))
@@ -76,8 +77,9 @@ pub(super) fn report(
         if matches.get_flag("card") {
             let mode = if matches.get_flag("flight") { FiringMode::Flight } else { FiringMode::Static };
             let batch = matches.get_one::<String>("batch").map(String::as_str);
+            let grain = super::look::grain_temperature(matches)?;
             paper::card(
-                &desk.card(serial, Planned { load: required(matches, "load"), batch, mode })?,
+                &desk.card(serial, Planned { load: required(matches, "load"), batch, mode, grain })?,
                 choices.system,
             )
         } else if matches.get_flag("prefire") {

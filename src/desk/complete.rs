@@ -6,6 +6,7 @@ use super::record::Refusal;
 use super::{Desk, Planned};
 use crate::book::details::{Breach, FiringRecord, ItemAttested, PartAt, PrefireRecord, TraceRecord};
 use crate::book::{Answers, Attested, Details, EntryId, Kind, Problem, Subject};
+use crate::quantity::Quantity;
 use crate::standing::prefire::Plan;
 use crate::standing::{self, EntryRef, ItemState, Reason};
 use crate::store::StoreError;
@@ -25,8 +26,13 @@ impl Desk {
         record.planned_peak = load.as_ref().map(|(load, _)| load.peak_pressure.clone());
         record.planned_thrust = load.as_ref().and_then(|(load, _)| load.peak_thrust.clone());
         record.planned_impulse = load.as_ref().and_then(|(load, _)| load.impulse.clone());
-        let forbidden =
-            self.forbidding(&record.casing, load.as_ref(), record.batch.as_deref(), record.mode, day)?;
+        let planned = Planned {
+            load: record.load.as_deref().unwrap_or_default(),
+            batch: record.batch.as_deref(),
+            mode: record.mode,
+            grain: record.grain_temperature.as_ref().map(|it| it.value),
+        };
+        let forbidden = self.forbidding(&record.casing, load.as_ref(), planned, day)?;
         if forbidden.is_empty() {
             return Ok(());
         }
@@ -56,19 +62,25 @@ impl Desk {
         &self,
         casing: &str,
         load: Option<&(crate::book::details::LoadRecord, EntryRef)>,
-        batch: Option<&str>,
-        mode: crate::book::FiringMode,
+        planned: Planned<'_>,
         day: NaiveDate,
     ) -> Result<Vec<Reason>, StoreError> {
         let assessed = self.assess(casing, day)?;
         match load {
             Some((load, entry)) => {
-                let own = match batch {
+                let own = match planned.batch {
                     Some(batch) => self.book().batch(batch, day)?.map(|(batch, _)| batch),
                     None => None,
                 };
-                let load = &super::own_plan::as_judged(load.clone(), own.as_ref());
+                let hot = match (planned.batch, planned.grain) {
+                    (Some(batch), Some(grain)) => {
+                        self.batch_firings(batch, day)?.hot(own.as_ref(), grain.si())
+                    }
+                    _ => None,
+                };
+                let load = &super::own_plan::as_judged(load.clone(), own.as_ref(), hot);
                 let rules = self.book().rules_on(day)?;
+                let mode = planned.mode;
                 let plan = Plan { load, load_entry: *entry, mode, batch: None, on: day, facts: None };
                 let checklist = standing::prefire(&assessed, &plan, &rules);
                 Ok(checklist
@@ -102,7 +114,12 @@ impl Desk {
     ) -> Result<PrefireRecord, Refusal> {
         let mut checklist = self.checklist(
             &record.casing,
-            Planned { load: &record.load, batch: record.batch.as_deref(), mode: record.mode },
+            Planned {
+                load: &record.load,
+                batch: record.batch.as_deref(),
+                mode: record.mode,
+                grain: record.grain_temperature.as_ref().map(|it| it.value),
+            },
             day,
         )?;
         if checklist.forbidden() {

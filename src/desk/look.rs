@@ -6,7 +6,7 @@ use super::Desk;
 use super::record::Refusal;
 use super::view::{CasingPage, Rack, RackLine};
 use crate::book::{Entry, FiringMode, Problem, SubjectOf};
-use crate::quantity::{Quantity, Temperature};
+use crate::quantity::Temperature;
 use crate::standing::growth_map::{self, GrowthMap};
 use crate::standing::prefire::Plan;
 use crate::standing::{self, Assessment, Checklist, History};
@@ -21,6 +21,8 @@ pub struct Planned<'a> {
     pub batch: Option<&'a str>,
     /// Stand or flight.
     pub mode: FiringMode,
+    /// How hot the grains are soaked, where it is known.
+    pub grain: Option<Temperature>,
 }
 
 impl Desk {
@@ -174,27 +176,13 @@ impl Desk {
         planned: Planned<'_>,
         day: NaiveDate,
     ) -> Result<Checklist, Refusal> {
-        self.checklist_at(casing, planned, None, day)
-    }
-
-    /// The same, for grains soaked at a stated temperature.
-    ///
-    /// # Errors
-    /// As [`Desk::checklist`].
-    pub fn checklist_at(
-        &self,
-        casing: &str,
-        planned: Planned<'_>,
-        grain: Option<Temperature>,
-        day: NaiveDate,
-    ) -> Result<Checklist, Refusal> {
         self.must_know(SubjectOf::Casing, "casing", casing)?;
         self.must_know(SubjectOf::Load, "load", planned.load)?;
         if let Some(batch) = planned.batch {
             self.must_know(SubjectOf::Batch, "batch", batch)?;
         }
         let assessed = self.assess(casing, day)?;
-        self.checklist_of(&assessed, planned, grain, day)
+        self.checklist_of(&assessed, planned, day)
     }
 
     /// The same of a casing that was assessed on that day already.
@@ -205,7 +193,6 @@ impl Desk {
         &self,
         assessed: &Assessment,
         planned: Planned<'_>,
-        grain: Option<Temperature>,
         day: NaiveDate,
     ) -> Result<Checklist, Refusal> {
         let Some((record, entry)) = self.book().load(planned.load, day)? else {
@@ -216,8 +203,8 @@ impl Desk {
             Some(batch) => self.book().batch(batch, day)?.map(|(batch, _)| batch),
             None => None,
         };
-        let facts = self.plan_facts(&record, &assessed.serial, planned, grain.map(Quantity::si), day)?;
-        let record = super::own_plan::as_judged(record, own_batch.as_ref());
+        let facts = self.plan_facts(&record, &assessed.serial, planned, day)?;
+        let record = super::own_plan::as_judged(record, own_batch.as_ref(), facts.hot);
         let rules = self.book().rules_on(day)?;
         let batch = match planned.batch {
             Some(batch) => Some((batch, self.book().firings_of_batch(batch, day)?)),

@@ -6,18 +6,22 @@ use crate::ballistics::load::{self, Ambient, Grains, Limits};
 use crate::ballistics::{Load, Prediction};
 use crate::book::Problem;
 use crate::book::details::{BatchRecord, LoadRecord, Propellant};
-use crate::quantity::{Angle, BurnRate, Quantity, Speed, System, Typed, show, show_both};
+use crate::quantity::{AbsolutePressure, Angle, BurnRate, Quantity, Speed, System, Typed, show, show_both};
+use crate::standing::planned::Hot;
 
 /// The load as a pre-fire judges it: with the higher of the planned peak and what its own numbers give. A batch
-/// that is named counts in full; without one, own numbers a little over the plan are the plan.
-pub(super) fn as_judged(record: LoadRecord, batch: Option<&BatchRecord>) -> LoadRecord {
-    let Some(Ok(own)) = own_prediction(&record, batch) else { return record };
-    let over = own.peak_pressure_absolute_pa.si() / record.peak_pressure.si() - 1.0;
-    if over > if batch.is_some() { 0.0 } else { PLAN_AGREES } {
-        LoadRecord { peak_pressure: Typed::computed(own.peak_pressure_absolute_pa), ..record }
-    } else {
-        record
+/// that is named counts in full; without one, own numbers a little over the plan are the plan. A grain hotter than
+/// the batch's numbers raises whichever it is.
+pub(super) fn as_judged(record: LoadRecord, batch: Option<&BatchRecord>, hot: Option<Hot>) -> LoadRecord {
+    let planned = record.peak_pressure.value;
+    let own = own_prediction(&record, batch).and_then(Result::ok).map(|own| own.peak_pressure_absolute_pa);
+    let agrees = if batch.is_some() { 0.0 } else { PLAN_AGREES };
+    let cold = own.filter(|own| own.si() / planned.si() - 1.0 > agrees).unwrap_or(planned);
+    let judged = AbsolutePressure::from_si(cold.si() * hot.map_or(1.0, |hot| hot.ratio));
+    if judged == planned {
+        return record;
     }
+    LoadRecord { peak_pressure: Typed::computed(judged), ..record }
 }
 
 /// A planned peak far from what the load's own grain, propellant and nozzle give, by the quasi-steady balance.

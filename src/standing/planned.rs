@@ -27,11 +27,23 @@ pub struct PlanFacts {
     pub data_k: Option<[f64; 2]>,
     /// Absolute peak with the numbers of the named batch, pascals, and those numbers in words.
     pub with_batch: Option<(f64, String)>,
+    /// What a grain hotter than its numbers does; the load handed in carries it already.
+    pub hot: Option<Hot>,
+}
+
+/// A grain hotter than its batch's numbers.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hot {
+    /// The grain temperature those numbers hold at, kelvin.
+    pub holds_at_k: f64,
+    /// Absolute peak over the one those numbers give.
+    pub ratio: f64,
 }
 
 pub(super) fn items(plan: &Plan<'_>, rules: &RuleSet, items: &mut Vec<ChecklistItem>) {
     let Some(facts) = plan.facts else { return };
     items.extend(batch_peak(plan, facts, rules));
+    items.extend(hot_peak(plan, facts, rules));
     items.extend(port(plan, facts, rules));
     items.extend(kn(plan, facts, rules));
     items.extend(throat(plan, facts, rules));
@@ -42,10 +54,8 @@ pub(super) fn items(plan: &Plan<'_>, rules: &RuleSet, items: &mut Vec<ChecklistI
 fn batch_peak(plan: &Plan<'_>, facts: &PlanFacts, rules: &RuleSet) -> Option<ChecklistItem> {
     let (peak_pa, numbers) = facts.with_batch.as_ref()?;
     // The load handed in already carries the higher of the two.
-    let judged_by_it = (peak_pa / plan.load.peak_pressure.si() - 1.0).abs() < 1e-9;
-    let gauge = |pascals: f64| {
-        show(AbsolutePressure::from_si(pascals).gauge_under(STANDARD_ATMOSPHERE_PA), System::Si)
-    };
+    let cold_pa = plan.load.peak_pressure.si() / facts.hot.map_or(1.0, |hot| hot.ratio);
+    let judged_by_it = (peak_pa / cold_pa - 1.0).abs() < 1e-9;
     judged_by_it.then(|| {
         with_rule(
             record_item(
@@ -60,6 +70,26 @@ fn batch_peak(plan: &Plan<'_>, facts: &PlanFacts, rules: &RuleSet) -> Option<Che
             Some(plan.load_entry),
         )
     })
+}
+
+fn gauge(pascals: f64) -> String {
+    show(AbsolutePressure::from_si(pascals).gauge_under(STANDARD_ATMOSPHERE_PA), System::Si)
+}
+
+/// Where a hot grain raises the peak, what the plan is judged by is said.
+fn hot_peak(plan: &Plan<'_>, facts: &PlanFacts, rules: &RuleSet) -> Option<ChecklistItem> {
+    let (hot, grain_k) = (facts.hot?, facts.grain_k?);
+    let shown = |kelvin: f64| show(Temperature::from_si(kelvin), System::Si);
+    let text = format!(
+        "soaked at {}, {:.0} degC over what the batch's numbers hold at, the peak is judged {:.1} % higher: {} gauge",
+        shown(grain_k),
+        grain_k - hot.holds_at_k,
+        100.0 * (hot.ratio - 1.0),
+        gauge(plan.load.peak_pressure.si())
+    );
+    let value = format!("numbers hold at {}", shown(hot.holds_at_k));
+    let item = record_item("grain-hot-peak", "H1", text, ItemState::InOrder);
+    Some(with_rule(item, rules, "grain-soak", value, Some(plan.load_entry)))
 }
 
 fn port(plan: &Plan<'_>, facts: &PlanFacts, rules: &RuleSet) -> Option<ChecklistItem> {

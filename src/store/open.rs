@@ -15,7 +15,7 @@ use super::StoreError;
 /// "PFMK": marks an SQLite file as a proofmark book.
 pub const APPLICATION_ID: u32 = 0x5046_4D4B;
 /// The schema this program writes.
-pub const SCHEMA_VERSION: u32 = 2;
+pub const SCHEMA_VERSION: u32 = 3;
 
 /// Which way of working out standings the kept ones are of. Raised when a rule or the walk through a history changes
 /// what it gives: the next writer then works every kept standing out again.
@@ -24,6 +24,7 @@ const STANDINGS: &str = "2";
 const STEPS: &[M<'static>] = &[
     M::up(include_str!("../../migrations/0001_book.sql")),
     M::up(include_str!("../../migrations/0002_instruments_and_indexes.sql")),
+    M::up(include_str!("../../migrations/0003_grain_temperature.sql")),
 ];
 
 /// What a new book is told about itself.

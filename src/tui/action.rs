@@ -14,6 +14,8 @@ pub enum Context {
     Casing,
     /// Choosing a load for a pre-fire run.
     Loads,
+    /// Choosing a load, typing how hot the grains are.
+    Soak,
     /// A pre-fire checklist.
     Checklist,
     /// A list of forms to choose from.
@@ -73,6 +75,7 @@ impl Context {
         Self::Filter,
         Self::Casing,
         Self::Loads,
+        Self::Soak,
         Self::Checklist,
         Self::Menu,
         Self::Form,
@@ -105,6 +108,7 @@ impl Context {
         matches!(
             self,
             Self::Filter
+                | Self::Soak
                 | Self::Form
                 | Self::FormWords
                 | Self::FormRows
@@ -127,6 +131,7 @@ impl Context {
             Self::Filter => "filter",
             Self::Casing => "casing page",
             Self::Loads => "choosing a load",
+            Self::Soak => "typing the grain temperature",
             Self::Checklist => "pre-fire run",
             Self::Menu => "list of forms",
             Self::Form => "form",
@@ -231,7 +236,7 @@ acts! {
     NextPanel PreviousPanel Panel1 Panel2 Panel3 Panel4 Panel5
     OpenTrace SeeTrace TraceFile FullTrace AgainstTrace PlanOf Channels ChooseTrace TakeFile
     CursorLeft CursorRight ZoomIn ZoomOut PanLeft PanRight WholeTrace NextMark PreviousMark
-    Static Flight Batch InOrder NotInOrder OpenAgain NextOpen Release
+    Static Flight Batch GrainTemperature TakeSoak InOrder NotInOrder OpenAgain NextOpen Release
     NextField PreviousField NewRow NextWord PreviousWord Save
     Yes No KeepDraft Discard Fresh
     Up Down PageUp PageDown First Last
@@ -262,7 +267,7 @@ pub struct Action {
 use Context::{
     Ask, Bench, BenchWords, Bulge, Calculators, Casing, Checklist, Day, Decide, Due, Filter, Find, Form,
     FormRows, FormWords, Instruments, Live, LiveWords, Loads, Menu, Part, Rack, Read, Rig, RigWords, Rules,
-    Trace, TraceFile, TraceList,
+    Soak, Trace, TraceFile, TraceList,
 };
 
 const LISTS: &[Context] = &[
@@ -386,6 +391,8 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Static, "mode-static", &[letter('s')], &[Loads], 2, "static", "Plan a firing on the stand"),
     action(Act::Flight, "mode-flight", &[letter('f')], &[Loads], 3, "flight", "Plan a flight"),
     action(Act::Batch, "name-batch", &[letter('b')], &[Loads], 4, "batch", "Name the next batch on record for this run"),
+    action(Act::GrainTemperature, "grain-temperature", &[letter('t')], &[Loads], 5, "grain temperature", "Say how hot the grains are soaked: hotter than its batch's numbers, the peak is judged higher"),
+    action(Act::TakeSoak, "take-grain-temperature", &[key(Enter)], &[Soak], 1, "take it", "Judge every load with this grain temperature; empty: it is not known"),
     writing(action(Act::Prefire, "prefire", &[letter('p')], WITH_CASING, 3, "pre-fire", "Run the pre-fire checklist of this casing")),
     writing(action(Act::LogFiring, "log-firing", &[letter('f')], WITH_CASING, 4, "firing", "Record a firing that happened")),
     writing(action(Act::LogStrip, "log-strip", &[letter('i')], WITH_CASING, 5, "inspection", "Record the strip-down inspection after a firing")),
@@ -482,9 +489,9 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Units, "units", &[letter('u')], PLAIN, 20, "units", "Switch between metric and US units"),
     action(Act::Find, "find-action", &[letter(':')], PLAIN, 21, "do…", "Find any action by name"),
     action(Act::Help, "help", &[letter('?')], PLAIN, 14, "help", "Show every key of this screen"),
-    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day, Live, LiveWords, Rig, RigWords, Bench, BenchWords, TraceFile], 14, "help", "Show every key of this screen"),
+    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day, Soak, Live, LiveWords, Rig, RigWords, Bench, BenchWords, TraceFile], 14, "help", "Show every key of this screen"),
     action(Act::Back, "back", &[key(Esc), letter('q')], LEAVES, 13, "back", "Go back"),
-    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, Find, Day, Ask, Live, LiveWords, Rig, RigWords, Bench, BenchWords, TraceFile], 12, "leave", "Leave; a form with something typed asks first"),
+    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, Find, Day, Soak, Ask, Live, LiveWords, Rig, RigWords, Bench, BenchWords, TraceFile], 12, "leave", "Leave; a form with something typed asks first"),
     action(Act::Quit, "quit", &[letter('q')], &[Rack], 15, "quit", "Leave the program"),
     action(Act::QuitNow, "quit-from-anywhere", &[ctrl('c')], Context::ALL, 0, "quit", "Leave the program from anywhere; a form with something typed asks first"),
     action(Act::Suspend, "suspend", &[ctrl('z')], Context::ALL, 0, "suspend", "Go to the shell for a while; fg comes back"),

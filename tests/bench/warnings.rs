@@ -64,9 +64,9 @@ fn fire(desk: &mut Desk, load: &str) {
 }
 
 fn run(desk: &Desk, load: &str, batch: Option<&str>, degrees: Option<f64>) -> Checklist {
-    let planned = Planned { load, batch, mode: FiringMode::Static };
     let grain = degrees.map(|it| Temperature::from_si(it + 273.15));
-    desk.checklist_at("MF-48-10", planned, grain, desk.day()).unwrap()
+    let planned = Planned { load, batch, mode: FiringMode::Static, grain };
+    desk.checklist("MF-48-10", planned, desk.day()).unwrap()
 }
 
 fn item<'a>(list: &'a Checklist, id: &str) -> Option<&'a ChecklistItem> {
@@ -169,4 +169,37 @@ fn each_warning_is_a_rule_with_its_source() {
     for id in ["port-over-throat", "kn-tested", "throat-smallest", "grain-soak"] {
         assert!(rules.value(id) > 0.0 && rules.source(id).contains("common practice, no source"), "{id}");
     }
+}
+
+#[test]
+fn a_hot_grain_raises_the_peak_the_plan_is_judged_by() {
+    let mut desk = desk();
+    record(
+        &mut desk,
+        Kind::Batch,
+        &[("name", "P3"), ("on", "2026-08-21"), ("burn_rate_factor", "1.0"), ("at_temperature", "20 degC")],
+    );
+    let gauge = |list: &Checklist| {
+        let value = item(list, "load-meop").unwrap().value.clone().unwrap();
+        value.split(' ').next().unwrap().parse::<f64>().unwrap()
+    };
+    let (cold, mild, hot) = (Some(5.0), Some(20.0), Some(40.0));
+    let plain = run(&desk, "tight", Some("P3"), None);
+    assert!(item(&plain, "grain-hot-peak").is_none());
+    // Sutton and Biblarz 7e, section 11.1: up to 0.278 % per degC. Colder is never taken off.
+    for degrees in [cold, mild] {
+        let list = run(&desk, "tight", Some("P3"), degrees);
+        assert_eq!(gauge(&list), gauge(&plain));
+        assert!(item(&list, "grain-hot-peak").is_none());
+    }
+    let list = run(&desk, "tight", Some("P3"), hot);
+    let expected = (gauge(&plain) + 0.101_325) * (0.002_78 * 20.0_f64).exp() - 0.101_325;
+    assert!((gauge(&list) - expected).abs() < 0.006, "{} for {expected}", gauge(&list));
+    let said = &item(&list, "grain-hot-peak").unwrap().text;
+    assert!(said.contains("5.7 % higher") && said.contains("40 °C"), "{said}");
+    // 5.25 MPa by its own numbers is within 5.7 MPa; at 60 degC it is not, and that forbids.
+    assert_eq!(state(&plain, "load-meop"), Some(ItemState::InOrder));
+    let list = run(&desk, "tight", Some("P3"), Some(60.0));
+    assert_eq!(state(&list, "load-meop"), Some(ItemState::Forbids));
+    assert!(list.forbidden());
 }

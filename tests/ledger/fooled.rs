@@ -229,8 +229,12 @@ fn a_plan_typed_under_its_own_numbers_is_judged_by_them() {
         ],
     );
     assert!(recorded.warnings.iter().any(|it| it.field == "peak_pressure"), "{:?}", recorded.warnings);
-    let planned =
-        proofmark::desk::Planned { load: "X7", batch: None, mode: proofmark::book::FiringMode::Static };
+    let planned = proofmark::desk::Planned {
+        load: "X7",
+        batch: None,
+        mode: proofmark::book::FiringMode::Static,
+        grain: None,
+    };
     let list = bench.desk.checklist("MF-1", planned, crate::common::day("2026-02-01")).unwrap();
     assert!(list.forbidden(), "{list:?}");
 }

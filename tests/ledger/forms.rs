@@ -221,7 +221,7 @@ fn every_word_a_form_offers_is_accepted_by_its_reader() {
 }
 
 fn planned(load: &str) -> proofmark::desk::Planned<'_> {
-    proofmark::desk::Planned { load, batch: None, mode: proofmark::book::FiringMode::Static }
+    proofmark::desk::Planned { load, batch: None, mode: proofmark::book::FiringMode::Static, grain: None }
 }
 
 proptest! {

@@ -170,6 +170,9 @@ pub struct PrefireRecord {
     pub batch: Option<String>,
     /// Stand or flight.
     pub mode: FiringMode,
+    /// How hot the grains are soaked.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub grain_temperature: Option<Typed<Temperature>>,
     /// The day it is planned for.
     pub planned_for: NaiveDate,
     /// Every item.

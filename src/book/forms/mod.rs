@@ -525,6 +525,12 @@ pub const FORMS: &[Form] = &[
             must("load", "Load", Ask::Load, "load on record"),
             may("batch", "Batch", Ask::Batch, "batch on record"),
             must("mode", "Mode", Ask::Word(FiringMode::WORDS), "static or flight"),
+            may(
+                "grain_temperature",
+                "Grain temperature",
+                Ask::Quantity(Temperature),
+                "how hot it is soaked, 17 degC",
+            ),
             may("yes", "Attested", Ask::Names, "ids of the items a person has seen in order, or all"),
             may("no", "Not in order", Ask::Names, "ids of the items that are not"),
             may("remark", "Remark", Ask::LongText, "anything else"),

@@ -5,6 +5,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::ballistics::fit::{Fit, Law, Shot, fit};
+use crate::ballistics::sensitivity::hotter;
 use crate::book::details::{BatchRecord, FiringRecord, LoadRecord};
 use crate::book::{Answers, Details, Kind, PeakFrom};
 use crate::desk::Desk;
@@ -12,6 +13,7 @@ use crate::desk::calculators::plan;
 use crate::desk::own_plan::load_of;
 use crate::desk::record::Refusal;
 use crate::quantity::{AbsolutePressure, Quantity, Typed};
+use crate::standing::planned::Hot;
 use crate::standing::{EntryRef, RuleSet};
 use crate::store::StoreError;
 
@@ -63,6 +65,16 @@ impl BatchFirings {
         let (least, most) =
             all.fold((f64::INFINITY, 0.0_f64), |(least, most), it| (least.min(it), most.max(it)));
         (most > 0.0).then_some([least, most])
+    }
+
+    /// What a grain hotter than the batch's numbers does to the peak; `None` where it is no hotter, or where nobody
+    /// knows what they hold at. They hold at the temperature written down for them, else in the middle of what the
+    /// batch was fired at.
+    pub(crate) fn hot(&self, batch: Option<&BatchRecord>, grain_k: f64) -> Option<Hot> {
+        let stated = batch.and_then(|it| it.at_temperature.as_ref()).map(Typed::si);
+        let [least, most] = self.data_k(batch)?;
+        let holds_at_k = stated.unwrap_or(0.5 * (least + most));
+        (grain_k > holds_at_k).then(|| Hot { holds_at_k, ratio: hotter(grain_k - holds_at_k) })
     }
 }
 

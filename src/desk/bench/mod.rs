@@ -272,7 +272,6 @@ impl Desk {
         record: &LoadRecord,
         casing: &str,
         planned: Planned<'_>,
-        grain_k: Option<f64>,
         day: NaiveDate,
     ) -> Result<PlanFacts, StoreError> {
         let batch = match planned.batch {
@@ -282,7 +281,7 @@ impl Desk {
         let mut facts = PlanFacts {
             throat_m: record.nozzle.as_ref().map(|nozzle| nozzle.throat.si()),
             smallest_throat_m: self.smallest_throat_fired(casing, day)?,
-            grain_k,
+            grain_k: planned.grain.map(Quantity::si),
             ..PlanFacts::default()
         };
         if let Some(Ok(own)) = own_prediction(record, batch.as_ref()) {
@@ -295,6 +294,7 @@ impl Desk {
             let page = self.batch_firings(name, day)?;
             facts.tested_kn = page.tested_kn();
             facts.data_k = page.data_k(batch.as_ref());
+            facts.hot = facts.grain_k.and_then(|grain_k| page.hot(batch.as_ref(), grain_k));
         }
         Ok(facts)
     }

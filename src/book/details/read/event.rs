@@ -182,7 +182,7 @@ pub(super) fn firing(from: &mut Reader<'_>) -> Option<FiringRecord> {
         peak_thrust: from.positive("peak_thrust"),
         impulse: from.positive("impulse"),
         burn_time: from.positive("burn_time"),
-        grain_temperature: from.quantity("grain_temperature"),
+        grain_temperature: from.grain_temperature("grain_temperature"),
         ignition_delay: from.quantity("ignition_delay"),
         throat_before: from.positive("throat_before"),
         throat_after: from.positive("throat_after"),
@@ -264,6 +264,7 @@ pub(super) fn prefire(from: &mut Reader<'_>) -> Option<PrefireRecord> {
     let load = from.known("load", SubjectOf::Load);
     let batch = from.known("batch", SubjectOf::Batch);
     let mode = from.word("mode", FiringMode::from_word);
+    let grain_temperature = from.grain_temperature("grain_temperature");
     let yes = from.names("yes");
     let no = from.names("no");
     let attested = |items: &[String], state: crate::book::Attested| -> Vec<ItemAttested> {
@@ -283,6 +284,7 @@ pub(super) fn prefire(from: &mut Reader<'_>) -> Option<PrefireRecord> {
     Some(PrefireRecord {
         parts: Vec::new(),
         batch,
+        grain_temperature,
         planned_for: chrono::NaiveDate::MIN,
         items,
         released: crate::book::Attested::Open,

@@ -9,7 +9,7 @@ use ratatui::layout::Rect;
 use super::view;
 use crate::book::{Answers, FiringMode, Kind, Standing};
 use crate::desk::Planned;
-use crate::quantity::System;
+use crate::quantity::{System, Temperature, Typed};
 use crate::standing::prefire::HOLDS;
 use crate::standing::{Checklist, ChecklistItem, ItemState};
 use crate::tui::action::{Act, Context};
@@ -29,6 +29,23 @@ pub(super) struct Run {
     pub load: String,
     pub batch: Option<String>,
     pub mode: FiringMode,
+    pub grain: Option<Typed<Temperature>>,
+}
+
+impl Run {
+    fn planned(&self) -> Planned<'_> {
+        Planned {
+            load: &self.load,
+            batch: self.batch.as_deref(),
+            mode: self.mode,
+            grain: self.grain.as_ref().map(|it| it.value),
+        }
+    }
+
+    /// The grain temperature in words that read back.
+    fn grain_words(&self) -> String {
+        super::in_words(self.grain.as_ref())
+    }
 }
 
 /// A checklist being run.
@@ -195,6 +212,9 @@ impl ChecklistScreen {
         if let Some(batch) = &self.run.batch {
             answers.set("batch", batch);
         }
+        if self.run.grain.is_some() {
+            answers.set("grain_temperature", self.run.grain_words());
+        }
         answers.set("yes", self.ids(true)).set("no", self.ids(false));
         answers
     }
@@ -215,10 +235,12 @@ impl ChecklistScreen {
             format!("NOT a release: {done} of {all} items are attested. It is written up as it stands.")
         };
         let (yes, no) = (self.ids(true), self.ids(false));
+        let grain = self.run.grain_words();
         let given = [
             ("load", self.run.load.as_str()),
             ("batch", self.run.batch.as_deref().unwrap_or("")),
             ("mode", self.run.mode.word()),
+            ("grain_temperature", grain.as_str()),
             ("yes", yes.as_str()),
             ("no", no.as_str()),
         ];
@@ -303,8 +325,7 @@ impl Screen for ChecklistScreen {
     }
 
     fn refresh(&mut self, cx: &mut Cx<'_>) {
-        let planned = Planned { load: &self.run.load, batch: self.run.batch.as_deref(), mode: self.run.mode };
-        match cx.desk.checklist(&self.run.serial, planned, cx.desk.day()) {
+        match cx.desk.checklist(&self.run.serial, self.run.planned(), cx.desk.day()) {
             Ok(checklist) => {
                 self.checklist = checklist;
                 self.arrange();

@@ -4,30 +4,51 @@ mod checklist;
 mod view;
 
 use ratatui::Frame;
+use ratatui::crossterm::event::KeyEvent;
 use ratatui::layout::Rect;
 
 use super::ask::Ask as Question;
 use super::bench::BenchScreen;
 use super::read::Read;
 use super::{Cx, Screen, Step};
+use crate::book::reader::read_grain_temperature;
 use crate::book::{Answers, FiringMode, Kind, Standing, SubjectOf};
 use crate::desk::{Planned, Refusal};
-use crate::quantity::show;
+use crate::quantity::show::input_unit;
+use crate::quantity::{Dimension, System, Temperature, Typed, show};
 use crate::standing::{Assessment, Checklist, ItemState};
 use crate::store::StoreError;
 use crate::tui::action::{Act, Context};
 use crate::tui::text;
 use crate::tui::theme::Meaning;
+use crate::tui::widgets::field::{self, LineField};
 use crate::tui::widgets::table::{self, Place, column, numbers};
 use crate::tui::widgets::{Paint, put};
 use checklist::{ChecklistScreen, Run};
 
 use crate::book::details::LoadRecord;
 
+/// A grain temperature; a bare number is in the units shown.
+fn read_soak(words: &str, system: System) -> Result<Typed<Temperature>, String> {
+    read_grain_temperature(words, Some(input_unit(Dimension::Temperature, system)))
+}
+
+/// A grain temperature in words that read back.
+fn in_words(grain: Option<&Typed<Temperature>>) -> String {
+    grain.map_or_else(String::new, |it| it.typed.clone().unwrap_or_else(|| show(it.value, System::Si)))
+}
+
 /// A load on record, and what the record says of firing it.
 struct LoadRow {
     record: LoadRecord,
     checklist: Checklist,
+}
+
+/// The grain temperature being typed.
+#[derive(Default)]
+struct Soak {
+    line: LineField,
+    wrong: Option<String>,
 }
 
 /// Choosing a load.
@@ -40,6 +61,9 @@ pub struct LoadsScreen {
     /// The batches on record, the newest first, and the one that is named.
     batches: Vec<String>,
     batch: Option<usize>,
+    /// How hot the grains are soaked, where it is known, and that being typed.
+    grain: Option<Typed<Temperature>>,
+    typing: Option<Soak>,
     place: Place,
     /// A half-run checklist from before.
     offer: Option<Answers>,
@@ -49,7 +73,7 @@ pub struct LoadsScreen {
 impl LoadsScreen {
     /// Begin a pre-fire run of a casing.
     pub fn open(serial: &str, cx: &mut Cx<'_>) {
-        let mut screen = match Self::load(serial, FiringMode::Static, None, cx) {
+        let mut screen = match Self::load(serial, FiringMode::Static, None, None, cx) {
             Ok(screen) => screen,
             Err(error) => return cx.say(error.to_string()),
         };
@@ -61,13 +85,20 @@ impl LoadsScreen {
         cx.go(Step::Open(Box::new(screen)));
     }
 
-    fn load(serial: &str, mode: FiringMode, batch: Option<&str>, cx: &Cx<'_>) -> Result<Self, StoreError> {
+    fn load(
+        serial: &str,
+        mode: FiringMode,
+        batch: Option<&str>,
+        grain: Option<Typed<Temperature>>,
+        cx: &Cx<'_>,
+    ) -> Result<Self, StoreError> {
         let day = cx.desk.day();
         let assessed = cx.desk.assess(serial, day)?;
         let mut loads = Vec::new();
         for name in cx.desk.book().names(SubjectOf::Load)? {
             let Some((record, _)) = cx.desk.book().load(&name, day)? else { continue };
-            match cx.desk.checklist_of(&assessed, Planned { load: &name, batch, mode }, None, day) {
+            let planned = Planned { load: &name, batch, mode, grain: grain.as_ref().map(|it| it.value) };
+            match cx.desk.checklist_of(&assessed, planned, day) {
                 Ok(checklist) => loads.push(LoadRow { record, checklist }),
                 Err(Refusal::Store(error)) => return Err(error),
                 Err(_) => {}
@@ -86,6 +117,8 @@ impl LoadsScreen {
             mode,
             batches,
             batch,
+            grain,
+            typing: None,
             place: Place::default(),
             offer: None,
             asked: false,
@@ -98,10 +131,11 @@ impl LoadsScreen {
 
     fn reload(&mut self, cx: &mut Cx<'_>) {
         let selected = self.loads.get(self.place.selected).map(|row| row.record.name.clone());
-        match Self::load(&self.serial, self.mode, self.batch(), cx) {
+        match Self::load(&self.serial, self.mode, self.batch(), self.grain.clone(), cx) {
             Ok(fresh) => {
                 let (place, offer, asked) = (self.place, self.offer.take(), self.asked);
-                *self = Self { place, offer, asked, ..fresh };
+                let typing = self.typing.take();
+                *self = Self { place, offer, asked, typing, ..fresh };
                 self.place.selected = self
                     .loads
                     .iter()
@@ -112,15 +146,28 @@ impl LoadsScreen {
         }
     }
 
-    fn begin(
-        &self,
-        load: &str,
-        batch: Option<&str>,
-        mode: FiringMode,
-        kept: Option<&Answers>,
-        cx: &mut Cx<'_>,
-    ) {
-        match cx.desk.checklist(&self.serial, Planned { load, batch, mode }, cx.desk.day()) {
+    /// Take what was typed: nothing is a temperature nobody knows.
+    fn take_soak(&mut self, cx: &mut Cx<'_>) {
+        let Some(soak) = &mut self.typing else { return };
+        let words = soak.line.text().trim().to_owned();
+        if words.is_empty() {
+            self.grain = None;
+        } else {
+            match read_soak(&words, cx.system) {
+                Ok(grain) => self.grain = Some(grain),
+                Err(message) => {
+                    soak.wrong = Some(message);
+                    return;
+                }
+            }
+        }
+        self.typing = None;
+        self.reload(cx);
+    }
+
+    fn begin(&self, planned: Planned<'_>, kept: Option<&Answers>, cx: &mut Cx<'_>) {
+        let Planned { load, batch, mode, .. } = planned;
+        match cx.desk.checklist(&self.serial, planned, cx.desk.day()) {
             Ok(checklist) => {
                 let run = Run {
                     serial: self.serial.clone(),
@@ -130,6 +177,10 @@ impl LoadsScreen {
                     load: load.to_owned(),
                     batch: batch.map(str::to_owned),
                     mode,
+                    grain: match (&self.grain, planned.grain) {
+                        (Some(typed), Some(grain)) if typed.value == grain => Some(typed.clone()),
+                        (_, grain) => grain.map(Typed::computed),
+                    },
                 };
                 let run: Box<dyn Screen> = Box::new(ChecklistScreen::new(run, checklist, kept));
                 match Read::cautions(Kind::Prefire, run) {
@@ -144,7 +195,7 @@ impl LoadsScreen {
 
 impl Screen for LoadsScreen {
     fn context(&self) -> Context {
-        Context::Loads
+        if self.typing.is_some() { Context::Soak } else { Context::Loads }
     }
 
     fn title(&self) -> String {
@@ -155,12 +206,33 @@ impl Screen for LoadsScreen {
         Some((&mut self.place, self.loads.len()))
     }
 
+    fn type_key(&mut self, key: &KeyEvent, _cx: &mut Cx<'_>) -> bool {
+        let Some(soak) = &mut self.typing else { return false };
+        let typed = soak.line.key(key);
+        if typed == field::Typed::Changed {
+            soak.wrong = None;
+        }
+        typed != field::Typed::NotMine
+    }
+
+    fn paste(&mut self, words: &str, _cx: &mut Cx<'_>) {
+        if let Some(soak) = &mut self.typing {
+            soak.line.paste(words);
+        }
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         if self.place.act(act, self.loads.len()) {
             return;
         }
         match act {
+            Act::Back if self.typing.is_some() => self.typing = None,
             Act::Back => cx.go(Step::Back),
+            Act::GrainTemperature => {
+                let words = in_words(self.grain.as_ref());
+                self.typing = Some(Soak { line: LineField::new(&words), wrong: None });
+            }
+            Act::TakeSoak => self.take_soak(cx),
             Act::Static | Act::Flight => {
                 self.mode = if act == Act::Static { FiringMode::Static } else { FiringMode::Flight };
                 self.reload(cx);
@@ -180,14 +252,20 @@ impl Screen for LoadsScreen {
             Act::ChooseLoad => {
                 if let Some(row) = self.loads.get(self.place.selected) {
                     let load = row.record.name.clone();
-                    self.begin(&load, self.batch(), self.mode, None, cx);
+                    let grain = self.grain.as_ref().map(|it| it.value);
+                    let planned = Planned { load: &load, batch: self.batch(), mode: self.mode, grain };
+                    self.begin(planned, None, cx);
                 }
             }
             Act::Yes => {
                 if let Some(kept) = self.offer.take() {
                     let mode = kept.text("mode").and_then(FiringMode::from_word).unwrap_or(self.mode);
                     let load = kept.text("load").unwrap_or("").to_owned();
-                    self.begin(&load, kept.text("batch"), mode, Some(&kept), cx);
+                    let grain = kept.text("grain_temperature").and_then(|it| read_soak(it, cx.system).ok());
+                    self.grain = grain.or_else(|| self.grain.take());
+                    let grain = self.grain.as_ref().map(|it| it.value);
+                    let planned = Planned { load: &load, batch: kept.text("batch"), mode, grain };
+                    self.begin(planned, Some(&kept), cx);
                 }
             }
             Act::Fresh => {
@@ -246,13 +324,35 @@ impl Screen for LoadsScreen {
         };
         let batch = text::clean(self.batch().unwrap_or("not named"));
         let key = |act| paint.keys.first(act, Context::Loads);
+        let grain =
+            self.grain.as_ref().map_or_else(|| "not known".to_owned(), |it| show(it.value, paint.system));
         let planned = format!(
-            "Planned: {stand} ({})  {flight} ({})   batch: {batch} ({})",
+            "Planned: {stand} ({})  {flight} ({})  batch: {batch} ({})  grain: {grain} ({})",
             key(Act::Static),
             key(Act::Flight),
-            key(Act::Batch)
+            key(Act::Batch),
+            key(Act::GrainTemperature)
         );
-        put(frame, area, 1, 0, &planned, paint.of(Meaning::Strong));
+        match &mut self.typing {
+            None => put(frame, area, 1, 0, &planned, paint.of(Meaning::Strong)),
+            Some(soak) => {
+                const LABEL: &str = "How hot are the grains soaked? ";
+                put(frame, area, 1, 0, LABEL, paint.of(Meaning::Strong));
+                let at = (LABEL.len() as u16).min(area.width);
+                let line = Rect {
+                    x: area.x + at,
+                    y: area.y + 1.min(area.height.saturating_sub(1)),
+                    width: (area.width - at).min(14),
+                    height: area.height.min(1),
+                };
+                soak.line.draw(frame, line, true, paint);
+                let hint = match &soak.wrong {
+                    Some(wrong) => (format!("! {wrong}"), paint.of(Meaning::Forbids)),
+                    None => ("17 degC; empty: not known".to_owned(), paint.of(Meaning::Plain)),
+                };
+                put(frame, area, 1, at + 16, &hint.0, hint.1);
+            }
+        }
         for (row, flag) in (2..).zip(self.assessed.flags.iter().take(1)) {
             put(frame, area, row, 0, &format!("!! {flag}"), paint.of(Meaning::Forbids));
         }
