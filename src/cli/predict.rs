@@ -169,7 +169,7 @@ pub(super) fn predict(
                 Some(spread) => spread,
                 None => desk.spread_of(&asked.load, None, &rules, desk.day())?,
             };
-            asked.load.scatter = Some(count.count.with(spread));
+            asked.load.scatter = Some(count.tail_on(spread));
             from.hard = Some(count);
         }
     }
@@ -372,7 +372,8 @@ fn limits_words(out: &mut String, load: &Load, plan: &Prediction, from: &FromThe
     let _ = writeln!(out, "  ordinary scatter   {:>21.1} %  one sigma of the peak", 100.0 * sigma);
     match &from.hard {
         Some(hard) => {
-            let _ = writeln!(out, "  hard starts        {:>21.2} %  {}", 100.0 * hard.chance, hard.how);
+            let chance = hard.chance.map_or_else(String::new, |chance| format!("{:.2} %", 100.0 * chance));
+            let _ = writeln!(out, "  hard starts        {chance:>23}  {}", hard.how);
         }
         None if spread.hard_start_chance > 0.0 => {
             let _ =

@@ -108,3 +108,18 @@ fn small_changes_move_the_peak_as_the_balance_says() {
     );
     assert!(swings(&kept).unwrap().iter().any(|it| it.change == "one inhibitor lost" && it.peak[1] != 0.0));
 }
+
+#[test]
+fn a_book_without_a_firing_gives_one_answer_and_says_what_it_leaves_out() {
+    use super::support::{empty, record};
+    use proofmark::book::Kind;
+    let mut desk = empty();
+    record(&mut desk, Kind::Casing, super::support::CASING);
+    let rules = desk.book().rules_on(desk.day()).unwrap();
+    let hard = desk.hard_starts(&rules, desk.day()).unwrap();
+    // Half a hard start in one firing is what the estimate gives for none; it says nothing of anybody's loads.
+    assert_eq!(hard.chance, None);
+    assert!(hard.how.contains("leave hard starts out"), "{}", hard.how);
+    let spread = Spread::of_peak(0.064, 0.36);
+    assert_eq!(hard.tail_on(spread), spread);
+}

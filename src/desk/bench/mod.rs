@@ -161,8 +161,8 @@ fn standing_words(assessed: &Assessment, day: NaiveDate) -> Vec<String> {
 pub struct HardStartCount {
     /// The count.
     pub count: HardStarts,
-    /// Chance of the next one.
-    pub chance: f64,
+    /// Chance of the next one; `None` where no firing says anything of it.
+    pub chance: Option<f64>,
     /// Entries of the hard starts, the newest first.
     pub entries: Vec<i64>,
     /// How it was counted.
@@ -239,11 +239,11 @@ impl Desk {
         };
         Ok(HardStartCount {
             count,
-            chance: count.chance(),
+            chance: (counted > 0).then(|| count.chance()),
             entries: which,
             how: if counted == 0 {
                 format!(
-                    "no firings on record with a measured peak and a plan; the hard-start tail is left out{without}"
+                    "not known: no firing on record has a measured peak and a plan, so these chances leave hard starts out{without}"
                 )
             } else {
                 format!(

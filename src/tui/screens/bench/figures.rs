@@ -74,7 +74,11 @@ pub(super) fn answer(screen: &BenchScreen, system: System) -> (String, Meaning) 
     };
     let passes = scatter::worked_out(&good.load, &good.plan, &spread)
         .over_meop
-        .map_or_else(String::new, |it| format!("; passes it in {}", of_firings(it.chance)));
+        .map_or_else(String::new, |it| {
+            let unknown = screen.hard.as_ref().is_none_or(|hard| hard.chance.is_none());
+            let without = if unknown { ", hard starts not known" } else { "" };
+            format!("; passes it in {}{without}", of_firings(it.chance))
+        });
     let held = match limits.meop_pa {
         Some(meop) => format!("MEOP {}{passes}", show(GaugePressure::from_si(meop), system)),
         None => format!("{} ({})", show(least.peak_pa, system), least.what),
