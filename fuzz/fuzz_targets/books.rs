@@ -94,8 +94,11 @@ fn change_rows(path: &PathBuf, changes: &[Change]) {
     for change in changes {
         let at = |table: &u8, row: &u8| {
             let (name, columns) = &kept.tables[usize::from(*table) % kept.tables.len()];
+            // By every column: some tables have no row numbers.
+            let all = columns.iter().map(|it| format!("\"{it}\"")).collect::<Vec<_>>().join(", ");
             let found = format!(
-                "rowid = (SELECT rowid FROM \"{name}\" LIMIT 1 OFFSET {row} % (SELECT max(count(*), 1) FROM \"{name}\"))"
+                "({all}) IS (SELECT {all} FROM \"{name}\" LIMIT 1
+                 OFFSET {row} % (SELECT max(count(*), 1) FROM \"{name}\"))"
             );
             (name, columns, found)
         };

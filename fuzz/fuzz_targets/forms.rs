@@ -12,8 +12,9 @@ use proofmark::desk::bench::shape;
 use proofmark::desk::calculators::plan;
 use proofmark::desk::view::sentence;
 use proofmark::desk::{Desk, what_if};
-use proofmark::quantity::{Quantity, System};
+use proofmark::quantity::{Dimension, Quantity, System, parse_field};
 use proofmark_fuzz::{still, tell, today};
+use serde_json::Value;
 
 thread_local! {
     static DESK: Desk = {
@@ -28,6 +29,39 @@ fn said(problems: &[Problem]) {
     assert!(problems.iter().all(|it| it.message.chars().count() < 4_000), "{problems:?}");
 }
 
+/// Words kept beside a value are that value: whoever reads the entry later may read them again.
+fn read_back(json: &Value) {
+    match json {
+        Value::Array(items) => items.iter().for_each(read_back),
+        Value::Object(map) => {
+            map.values().for_each(read_back);
+            let (Some(Value::String(words)), Some((key, number))) =
+                (map.get("typed"), map.iter().find(|(key, it)| *key != "typed" && it.is_number()))
+            else {
+                return;
+            };
+            let si = number.as_f64().unwrap();
+            let read: &[Result<f64, _>] = &match key.as_str() {
+                "m" => vec![parse_field(words, Dimension::Length, None, None)],
+                "kg" => vec![parse_field(words, Dimension::Mass, None, None)],
+                "n" => vec![parse_field(words, Dimension::Force, None, None)],
+                "s" => vec![parse_field(words, Dimension::Time, None, None)],
+                "k" => vec![
+                    parse_field(words, Dimension::Temperature, None, None),
+                    parse_field(words, Dimension::TemperatureDifference, None, None),
+                ],
+                "pa" => [None, Some(false), Some(true)]
+                    .map(|absolute| parse_field(words, Dimension::Pressure, absolute, None))
+                    .to_vec(),
+                _ => return,
+            };
+            let near = |it: &f64| (it - si).abs() <= 1e-9 * si.abs().max(101_325.0 * f64::from(key == "pa"));
+            assert!(read.iter().flatten().any(near), "{words:?} is {si} {key}: {read:?}");
+        }
+        _ => {}
+    }
+}
+
 fn judge(form: &Form, answers: &Answers) {
     DESK.with(|desk| {
         for bare_numbers in [None, Some(System::Us)] {
@@ -40,6 +74,7 @@ fn judge(form: &Form, answers: &Answers) {
                     let again = Details::from_json(form.kind, &json)
                         .unwrap_or_else(|error| panic!("{error}: {json}"));
                     assert_eq!(again, read.details, "{json}");
+                    read_back(&read.details.to_json().unwrap());
                     assert!(!sentence(&read.details, System::Si).is_empty());
                 }
                 Err(problems) => {
