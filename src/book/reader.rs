@@ -13,8 +13,8 @@ use super::reading::{Reading, What, shorten};
 use super::words::{Kind, SubjectOf};
 use crate::design::Design;
 use crate::quantity::{
-    self, AbsolutePressure, Dimension, GaugePressure, Quantity, STANDARD_ATMOSPHERE_PA, System, Temperature,
-    Typed,
+    self, AbsolutePressure, Dimension, GaugePressure, Quantity, Reference, STANDARD_ATMOSPHERE_PA, System,
+    Temperature, Typed,
 };
 
 /// What the reader needs to know of the book: whether a name is on record, and what to expect of it.
@@ -357,11 +357,9 @@ impl<'a> Reader<'a> {
     pub fn peak_pressure(&mut self, name: &str) -> Option<Typed<AbsolutePressure>> {
         let gauge = self.positive::<GaugePressure>(name)?;
         let said = gauge.typed.map(|text| {
-            let lower = text.to_lowercase();
-            let stated = [
-                "abs", "gauge", "psig", "psia", "barg", "bara", "(g)", "(a)", "mpag", "mpaa", "kpag", "kpaa",
-            ];
-            if stated.iter().any(|word| lower.contains(word)) { text } else { format!("{text} gauge") }
+            let unstated = quantity::parse_quantity(&text, Dimension::Pressure, None)
+                .is_ok_and(|it| it.reference == Reference::Unstated);
+            if unstated { format!("{text} gauge") } else { text }
         });
         Some(Typed { value: gauge.value.absolute_under(STANDARD_ATMOSPHERE_PA), typed: said })
     }

@@ -296,9 +296,9 @@ fn look_up_key(key: &str, dimension: Dimension) -> Lookup {
         return Lookup::Found(unit, Reference::Unstated);
     }
     let lower = key.to_lowercase();
-    let mut near = units().filter_map(|unit| {
-        unit.spellings().find(|spelling| spelling.to_lowercase() == lower).map(|spelling| (unit, spelling))
-    });
+    let same = |spelling: &str| spelling.chars().flat_map(char::to_lowercase).eq(lower.chars());
+    let mut near = units()
+        .filter_map(|unit| unit.spellings().find(|spelling| same(spelling)).map(|spelling| (unit, spelling)));
     let Some((unit, spelling)) = near.next() else { return Lookup::Unknown };
     if let Some((other, _)) = near.next() {
         return Lookup::Ambiguous(unit, other);

@@ -29,8 +29,10 @@ pub(super) fn read(
     let mut bare = text.trim();
     let mut guess = false;
     for mark in ["~", "ca.", "ca ", "circa ", "about ", "approx."] {
-        if let Some(rest) = bare.to_lowercase().strip_prefix(mark) {
-            bare = bare.get(bare.len() - rest.len()..).unwrap_or(bare).trim();
+        if let Some((head, rest)) = bare.split_at_checked(mark.len())
+            && head.eq_ignore_ascii_case(mark)
+        {
+            bare = rest.trim();
             guess = true;
         }
     }

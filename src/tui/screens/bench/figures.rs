@@ -72,9 +72,8 @@ pub(super) fn answer(screen: &BenchScreen, system: System) -> (String, Meaning) 
         (false, true) => (crate::book::Standing::Restricted.sign(), Meaning::Strong),
         (false, false) => ("=", Meaning::InOrder),
     };
-    let passes = scatter::worked_out(&good.load, &good.plan, &spread)
-        .over_meop
-        .map_or_else(String::new, |it| {
+    let passes =
+        scatter::worked_out(&good.load, &good.plan, &spread).over_meop.map_or_else(String::new, |it| {
             let unknown = screen.hard.as_ref().is_none_or(|hard| hard.chance.is_none());
             let without = if unknown { ", hard starts not known" } else { "" };
             format!("; passes it in {}{without}", of_firings(it.chance))
