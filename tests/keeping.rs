@@ -22,6 +22,8 @@ mod kills;
 mod large;
 #[path = "keeping/merging.rs"]
 mod merging;
+#[path = "keeping/races.rs"]
+mod races;
 #[path = "keeping/schemas.rs"]
 mod schemas;
 #[path = "keeping/strangers.rs"]

@@ -43,6 +43,31 @@ impl Book {
         new: Vec<(NewEntry, EntryId)>,
         files: &[RawFile],
     ) -> Result<Written, StoreError> {
+        self.append_where(at, new, files, None)
+    }
+
+    /// Append entries that were worked out on a book whose head seal was this one: looked at inside the transaction,
+    /// where nobody else can write any more.
+    ///
+    /// # Errors
+    /// Somebody wrote meanwhile, or the book cannot be written; then nothing was.
+    pub fn append_onto(
+        &mut self,
+        head_seal: Option<&str>,
+        at: DateTime<Utc>,
+        new: Vec<(NewEntry, EntryId)>,
+        files: &[RawFile],
+    ) -> Result<Written, StoreError> {
+        self.append_where(at, new, files, Some(head_seal))
+    }
+
+    fn append_where(
+        &mut self,
+        at: DateTime<Utc>,
+        new: Vec<(NewEntry, EntryId)>,
+        files: &[RawFile],
+        onto: Option<Option<&str>>,
+    ) -> Result<Written, StoreError> {
         let path = self.path.clone();
         if !self.writable() {
             return Err(StoreError::ReadOnly(path));
@@ -51,6 +76,11 @@ impl Book {
         let origin = self.origin;
         let transaction =
             self.connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(sql)?;
+        if let Some(head_seal) = onto
+            && super::read::head_seal(&transaction).map_err(sql)?.as_deref() != head_seal
+        {
+            return Err(StoreError::Overtaken(path));
+        }
         let mut written = Vec::new();
         for file in files {
             keep_file(&transaction, file).map_err(sql)?;
