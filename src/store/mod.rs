@@ -28,7 +28,7 @@ pub use bulk::Bulk;
 pub use doctor::{Examined, Looked, examine};
 pub use error::StoreError;
 pub use fired::PeakCount;
-pub use merge::{Fork, Merged, Named};
+pub use merge::{Fork, Merged, Named, is_itself};
 pub use open::{APPLICATION_ID, Book, Creation, SCHEMA_VERSION};
 pub use read::{EntryLine, Filter, RackRow};
 pub use shared::CasingTraits;

@@ -1,4 +1,4 @@
-//! Two who write at once.
+//! Two who write at once, and a book that is taken for another.
 
 use std::time::Duration;
 
@@ -6,8 +6,9 @@ use proofmark::desk::import::{Wish, bench};
 use proofmark::desk::{Desk, Refusal};
 use proofmark::store::StoreError;
 
-use crate::books::anns;
+use crate::books::{anns, said, try_merge};
 use crate::common::still;
+use crate::faults::proofmark;
 
 const NOTEBOOK: &str = "kind,on,by,casing,text\nnote,2026-02-01,Ann Lee,MF-1,an old note\n";
 
@@ -59,4 +60,37 @@ fn an_import_that_nobody_disturbs_is_taken_in() {
         bench(&ann, still()).unwrap().try_import("old.csv", NOTEBOOK.as_bytes(), &Wish::default()).unwrap();
     let mut desk = Desk::writing(&ann, still(), None).unwrap();
     assert_eq!(desk.take_import(tried, "Ann Lee").unwrap().entries.len(), 2);
+}
+
+#[test]
+fn a_book_is_not_merged_with_itself_under_any_of_its_names() {
+    let folder = tempfile::tempdir().unwrap();
+    let ann = anns(folder.path());
+    let before = (std::fs::read(&ann).unwrap(), said(&ann));
+    let (link, second) = (folder.path().join("link.db"), folder.path().join("second.db"));
+    std::os::unix::fs::symlink(&ann, &link).unwrap();
+    std::fs::hard_link(&ann, &second).unwrap();
+    for other in [&ann, &link, &second] {
+        assert!(matches!(try_merge(&ann, other), Err(StoreError::Itself(_))), "{}", other.display());
+        for more in [&[][..], &["--preview"]] {
+            let output = proofmark(&ann).arg("merge").arg(other).args(more).output().unwrap();
+            let words = String::from_utf8_lossy(&output.stderr).into_owned();
+            assert!(words.contains("is the book itself, not another one"), "{words}");
+            assert_eq!((output.status.code(), output.stdout.len()), (Some(2), 0), "{words}");
+        }
+    }
+    assert!((std::fs::read(&ann).unwrap(), said(&ann)) == before);
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 3, "no copy is left beside it");
+}
+
+#[test]
+fn a_book_of_an_older_schema_is_not_brought_up_to_be_told_that_it_is_itself() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = folder.path().join("old.db");
+    let fixture = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures/demo-schema-1.db");
+    std::fs::copy(fixture, &book).unwrap();
+    let before = std::fs::read(&book).unwrap();
+    let output = proofmark(&book).arg("merge").arg(&book).output().unwrap();
+    assert_eq!(output.status.code(), Some(2));
+    assert!(std::fs::read(&book).unwrap() == before);
 }
