@@ -20,6 +20,8 @@ mod flips;
 mod kills;
 #[path = "keeping/large.rs"]
 mod large;
+#[path = "keeping/leftovers.rs"]
+mod leftovers;
 #[path = "keeping/merging.rs"]
 mod merging;
 #[path = "keeping/races.rs"]

@@ -20,6 +20,7 @@ mod read;
 mod shared;
 mod standings;
 mod tables;
+mod unnamed;
 mod verify;
 
 pub use append::{RawFile, Written};
