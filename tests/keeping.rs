@@ -26,6 +26,8 @@ mod leftovers;
 mod merging;
 #[path = "keeping/races.rs"]
 mod races;
+#[path = "keeping/remembered.rs"]
+mod remembered;
 #[path = "keeping/schemas.rs"]
 mod schemas;
 #[path = "keeping/strangers.rs"]

@@ -14,7 +14,7 @@ use crate::book::details::LoadRecord;
 use crate::book::{
     Decision, Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf, in_order,
 };
-use crate::standing::{Assessment, EntryRef, RuleSet, rules::RuleChange};
+use crate::standing::{Assessment, Due, EntryRef, Reason, RuleSet, rules::RuleChange};
 
 pub(super) const COLUMNS: &str =
     "number, id, origin, sequence, kind, subject_of, subject, happened_on, date_approximate,
@@ -229,6 +229,17 @@ pub(super) fn head_seal(connection: &Connection) -> rusqlite::Result<Option<Stri
     })
 }
 
+/// The part of a kept assessment that a list shows.
+#[derive(Clone, Debug, serde::Deserialize)]
+pub struct KeptWhy {
+    /// Every reason, worst first; those of a later day carry it.
+    pub reasons: Vec<Reason>,
+    /// What is due next.
+    pub due: Vec<Due>,
+    /// Things every later page must say.
+    pub flags: Vec<String>,
+}
+
 impl Book {
     pub(super) fn sql(&self, error: rusqlite::Error) -> StoreError {
         StoreError::from_sql(&self.path, error)
@@ -322,10 +333,22 @@ impl Book {
     /// # Errors
     /// The book cannot be read, or what it keeps is not readable.
     pub fn kept_assessment(&self, casing: &str) -> Result<Option<Assessment>, StoreError> {
+        self.kept(casing)
+    }
+
+    /// Why a casing stands as it does, from its kept assessment: the rest of it is not taken apart.
+    ///
+    /// # Errors
+    /// The book cannot be read, or what it keeps is not readable.
+    pub fn kept_why(&self, casing: &str) -> Result<Option<KeptWhy>, StoreError> {
+        self.kept(casing)
+    }
+
+    fn kept<T: serde::de::DeserializeOwned>(&self, casing: &str) -> Result<Option<T>, StoreError> {
         let text: Option<String> = self
             .connection
-            .query_row("SELECT assessment FROM standing WHERE casing = ?1", [casing], |row| row.get(0))
-            .optional()
+            .prepare_cached("SELECT assessment FROM standing WHERE casing = ?1")
+            .and_then(|mut statement| statement.query_row([casing], |row| row.get(0)).optional())
             .map_err(|error| self.sql(error))?;
         text.map(|text| serde_json::from_str(&text)).transpose().map_err(|error| StoreError::Damaged {
             path: self.path.clone(),

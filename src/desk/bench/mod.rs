@@ -281,7 +281,11 @@ impl Desk {
         };
         let mut facts = PlanFacts {
             throat_m: record.nozzle.as_ref().map(|nozzle| nozzle.throat.si()),
-            smallest_throat_m: self.smallest_throat_fired(casing, day)?,
+            smallest_throat_m: *self.book().remembered(
+                "smallest throat fired",
+                format!("{day} {casing}"),
+                || self.smallest_throat_fired(casing, day),
+            )?,
             grain_k,
             ..PlanFacts::default()
         };
@@ -292,7 +296,10 @@ impl Desk {
                 batch.as_ref().map(|batch| (own.peak_pressure_absolute_pa.si(), batch_words(batch)));
         }
         if let Some(name) = planned.batch {
-            let page = self.batch_firings(name, day)?;
+            // The same for every load it may go into.
+            let page = self.book().remembered("firings of a batch", format!("{day} {name}"), || {
+                self.batch_firings(name, day)
+            })?;
             facts.tested_kn = page.tested_kn();
             facts.data_k = page.data_k(batch.as_ref());
         }

@@ -1,0 +1,103 @@
+//! What was worked out from a book and holds until somebody writes into it: a screen asks the same at every key.
+
+use std::any::Any;
+use std::cell::RefCell;
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use chrono::NaiveDate;
+use rusqlite::{Connection, OptionalExtension};
+
+use super::{Book, RackRow, StoreError};
+
+/// Answers kept at most: a screen asks of a few things, and a person types on.
+const MOST: usize = 64;
+
+/// Which writing of a book something was worked out from: what others wrote, and the last entry.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Mark {
+    /// Changes with what another connection writes, whatever it is.
+    others: i64,
+    /// The last entry, which changes with what this one writes. (Drafts are no entries.)
+    last: Option<(i64, String)>,
+}
+
+impl Mark {
+    fn of(connection: &Connection) -> rusqlite::Result<Self> {
+        Ok(Self {
+            others: connection.prepare_cached("PRAGMA data_version")?.query_row([], |row| row.get(0))?,
+            last: connection
+                .prepare_cached("SELECT number, seal FROM entry ORDER BY number DESC LIMIT 1")?
+                .query_row([], |row| Ok((row.get(0)?, row.get(1)?)))
+                .optional()?,
+        })
+    }
+}
+
+#[derive(Default)]
+struct Remembered {
+    mark: Option<Mark>,
+    answers: HashMap<(&'static str, String), Arc<dyn Any + Send + Sync>>,
+}
+
+/// What is remembered of a book.
+#[derive(Default)]
+pub(super) struct Memory(RefCell<Remembered>);
+
+impl Memory {
+    /// What is known of a question and still holds; with the writing an answer would be of.
+    fn look(
+        &self,
+        connection: &Connection,
+        question: &(&'static str, String),
+    ) -> rusqlite::Result<(Mark, Option<Arc<dyn Any + Send + Sync>>)> {
+        let mark = Mark::of(connection)?;
+        let mut remembered = self.0.borrow_mut();
+        if remembered.mark.as_ref() != Some(&mark) {
+            *remembered = Remembered { mark: Some(mark.clone()), ..Remembered::default() };
+        }
+        Ok((mark, remembered.answers.get(question).cloned()))
+    }
+
+    /// Keep what was worked out after a look. Where somebody wrote in between, the next look sees that and forgets.
+    fn keep(&self, mark: &Mark, question: (&'static str, String), answer: Arc<dyn Any + Send + Sync>) {
+        let mut remembered = self.0.borrow_mut();
+        if remembered.mark.as_ref() == Some(mark) {
+            if remembered.answers.len() >= MOST {
+                remembered.answers.clear();
+            }
+            remembered.answers.insert(question, answer);
+        }
+    }
+}
+
+impl Book {
+    /// The answer to a question about what is on record, worked out once and again only after somebody wrote. The
+    /// question is what is asked and about what; it must name all that the answer rests on beside the book.
+    ///
+    /// # Errors
+    /// The book cannot be read, or what working it out gives.
+    pub fn remembered<T: Send + Sync + 'static, E: From<StoreError>>(
+        &self,
+        asked: &'static str,
+        about: String,
+        work_out: impl FnOnce() -> Result<T, E>,
+    ) -> Result<Arc<T>, E> {
+        let question = (asked, about);
+        let (mark, known) = self.memory.look(&self.connection, &question).map_err(|error| self.sql(error))?;
+        if let Some(known) = known.and_then(|known| known.downcast().ok()) {
+            return Ok(known);
+        }
+        let answer = Arc::new(work_out()?);
+        self.memory.keep(&mark, question, answer.clone());
+        Ok(answer)
+    }
+
+    /// The rack on a day, read once for every screen that lists it.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn rack_shared(&self, day: NaiveDate) -> Result<Arc<Vec<RackRow>>, StoreError> {
+        self.remembered("rack", day.to_string(), || self.rack(day))
+    }
+}
