@@ -118,6 +118,30 @@ fn screens(book: &Path) {
     }
 }
 
+/// What a casing's page is made of.
+fn history(desk: &Desk, casing: &str) {
+    let times = |work: &dyn Fn()| (0..20).map(|_| taken(work).0).collect();
+    let read = || desk.book().history(casing).unwrap();
+    let entries = read();
+    let rules = desk.book().rules_on(NaiveDate::MAX).unwrap();
+    report(&format!("reading {} entries of a casing", entries.len()), times(&|| drop(read())));
+    let walk = || {
+        let history = proofmark::standing::History { serial: casing, entries: &entries, rules: &rules };
+        drop(proofmark::standing::assess(history, NaiveDate::MAX));
+    };
+    report("walking them", times(&walk));
+    let lines: Vec<Duration> = (0..20)
+        .map(|_| {
+            let entries = entries.clone();
+            taken(|| desk.book().lines_of(entries, NaiveDate::MAX).unwrap()).0
+        })
+        .collect();
+    report("marking what is struck", lines);
+    report("a casing's page", times(&|| drop(desk.casing(casing).unwrap())));
+    let page = desk.casing(casing).unwrap();
+    report("its growth map", times(&|| drop(desk.growth_map(&page).unwrap())));
+}
+
 fn main() {
     let folder = std::env::temp_dir().join(format!("proofmark-bench-{}", std::process::id()));
     std::fs::create_dir_all(&folder).unwrap();
@@ -126,6 +150,8 @@ fn main() {
         Some(large) => drop(std::fs::copy(large, &book).unwrap()),
         None => drop(proofmark::demo::write_large(&book, 500, 5_000).unwrap()),
     }
+    // The copy goes to the disk now, not at the first key that writes a draft.
+    std::fs::File::open(&book).and_then(|file| file.sync_all()).unwrap();
     let first: Vec<Duration> = (0..10)
         .map(|_| {
             taken(|| {
@@ -142,6 +168,7 @@ fn main() {
     let mut desk = Desk::writing(&book, Box::new(Real), None).unwrap();
     let rows = desk.rack_rows().unwrap();
     let casing = &rows[rows.len().min(123) - 1].serial;
+    history(&desk, casing);
     let mut answers = Answers::new();
     answers.set("by", "Ann Lee").set("text", "measured").set("casing", casing);
     let entries = (0..40).map(|_| taken(|| desk.record(Kind::Note, &answers, None).unwrap()).0).collect();

@@ -32,9 +32,12 @@ impl Desk {
     /// The book cannot be read.
     pub fn assess(&self, casing: &str, day: NaiveDate) -> Result<Assessment, StoreError> {
         let counted = self.counted_until(day);
-        let entries = self.book().history(casing)?;
-        let rules = self.book().rules_on(counted)?;
-        Ok(standing::assess(History { serial: casing, entries: &entries, rules: &rules }, counted))
+        let assessed = self.book().assessed(casing, counted, || {
+            let entries = self.book().history(casing)?;
+            let rules = self.book().rules_on(counted)?;
+            Ok(standing::assess(History { serial: casing, entries: &entries, rules: &rules }, counted))
+        })?;
+        Ok((*assessed).clone())
     }
 
     /// The last day whose entries count for a question about a day: for today and later every entry does, so that
@@ -119,8 +122,11 @@ impl Desk {
         // One reading of its history serves the walk and the ledger.
         let counted = self.counted_until(day);
         let entries = self.book().history(serial)?;
-        let rules = self.book().rules_on(counted)?;
-        let assessed = standing::assess(History { serial, entries: &entries, rules: &rules }, counted);
+        let assessed = self.book().assessed(serial, counted, || {
+            let rules = self.book().rules_on(counted)?;
+            Ok(standing::assess(History { serial, entries: &entries, rules: &rules }, counted))
+        })?;
+        let assessed = (*assessed).clone();
         let mut ledger = self.book().lines_of(entries, counted)?;
         self.mark_what_differs(serial, counted, &mut ledger)?;
         Ok(CasingPage {

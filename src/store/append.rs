@@ -11,6 +11,7 @@ use rusqlite::{Connection, Transaction, TransactionBehavior, params, params_from
 use uuid::Uuid;
 
 use super::body::Body;
+use super::memory::{Mark, assessed_for_good};
 use super::project::{Cell, Row, project};
 use super::standings::keep_standing;
 use super::{Book, StoreError};
@@ -24,6 +25,9 @@ pub struct RawFile {
     /// Its bytes as read.
     pub bytes: Vec<u8>,
 }
+
+/// Standings remembered at most after a writing.
+const FEW: usize = 8;
 
 /// What was written.
 #[derive(Clone, Debug)]
@@ -93,10 +97,18 @@ impl Book {
         for entry in &written {
             changed.extend(casings_changed_by(&transaction, entry).map_err(sql)?);
         }
+        let mut standings = Vec::new();
         for casing in &changed {
-            keep_standing(&transaction, casing, &path)?;
+            let assessed = keep_standing(&transaction, casing, &path)?;
+            // A changed rule changes every casing: nobody asks about all of them next.
+            if standings.len() < FEW {
+                standings.push((casing, assessed));
+            }
         }
+        // Looked at while nobody else can write: what is remembered is of this writing and no later one.
+        let mark = Mark::of(&transaction).map_err(sql)?;
         transaction.commit().map_err(sql)?;
+        self.memory.begin(mark, standings.into_iter().map(|(casing, it)| (assessed_for_good(casing), it)));
         for entry in &written {
             tracing::info!(number = entry.number, kind = %entry.kind(), subject = %entry.entry.subject.name, "wrote an entry");
         }

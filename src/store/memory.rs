@@ -9,13 +9,14 @@ use chrono::NaiveDate;
 use rusqlite::{Connection, OptionalExtension};
 
 use super::{Book, RackRow, StoreError};
+use crate::standing::Assessment;
 
 /// Answers kept at most: a screen asks of a few things, and a person types on.
-const MOST: usize = 64;
+const MOST: usize = 256;
 
 /// Which writing of a book something was worked out from: what others wrote, and the last entry.
 #[derive(Clone, Debug, PartialEq, Eq)]
-struct Mark {
+pub(super) struct Mark {
     /// Changes with what another connection writes, whatever it is.
     others: i64,
     /// The last entry, which changes with what this one writes. (Drafts are no entries.)
@@ -23,7 +24,7 @@ struct Mark {
 }
 
 impl Mark {
-    fn of(connection: &Connection) -> rusqlite::Result<Self> {
+    pub(super) fn of(connection: &Connection) -> rusqlite::Result<Self> {
         Ok(Self {
             others: connection.prepare_cached("PRAGMA data_version")?.query_row([], |row| row.get(0))?,
             last: connection
@@ -59,6 +60,16 @@ impl Memory {
         Ok((mark, remembered.answers.get(question).cloned()))
     }
 
+    /// Forget everything and begin with what a writing worked out.
+    pub(super) fn begin(
+        &self,
+        mark: Mark,
+        answers: impl Iterator<Item = ((&'static str, String), Assessment)>,
+    ) {
+        let keep = |(question, it)| (question, Arc::new(it) as Arc<dyn Any + Send + Sync>);
+        *self.0.borrow_mut() = Remembered { mark: Some(mark), answers: answers.map(keep).collect() };
+    }
+
     /// Keep what was worked out after a look. Where somebody wrote in between, the next look sees that and forgets.
     fn keep(&self, mark: &Mark, question: (&'static str, String), answer: Arc<dyn Any + Send + Sync>) {
         let mut remembered = self.0.borrow_mut();
@@ -71,7 +82,32 @@ impl Memory {
     }
 }
 
+/// The question how a casing stands when every entry counts.
+pub(super) fn assessed_for_good(casing: &str) -> (&'static str, String) {
+    (ASSESSED, about_assessed(casing, NaiveDate::MAX))
+}
+
+const ASSESSED: &str = "assessment";
+
+fn about_assessed(casing: &str, counted: NaiveDate) -> String {
+    format!("{counted} {casing}")
+}
+
 impl Book {
+    /// What the entries of a casing until a day give, walked once; `walk` does it where nobody did since the last
+    /// writing.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn assessed(
+        &self,
+        casing: &str,
+        counted: NaiveDate,
+        walk: impl FnOnce() -> Result<Assessment, StoreError>,
+    ) -> Result<Arc<Assessment>, StoreError> {
+        self.remembered(ASSESSED, about_assessed(casing, counted), walk)
+    }
+
     /// The answer to a question about what is on record, worked out once and again only after somebody wrote. The
     /// question is what is asked and about what; it must name all that the answer rests on beside the book.
     ///

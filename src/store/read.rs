@@ -1,6 +1,6 @@
 //! Reading the book: histories, lists, one entry.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap, HashSet};
 use std::io::Read;
 use std::path::Path;
 
@@ -524,24 +524,48 @@ impl Book {
     /// # Errors
     /// The book cannot be read.
     pub fn lines_of(&self, found: Vec<Entry>, day: NaiveDate) -> Result<Vec<EntryLine>, StoreError> {
-        let mut seen = BTreeSet::new();
+        let mut seen = HashSet::new();
         let mut lines = Vec::with_capacity(found.len());
-        let mut strike = self
-            .connection
-            .prepare_cached("SELECT number FROM entry WHERE strikes = ?1 AND happened_on <= ?2 LIMIT 1")
-            .map_err(|error| self.sql(error))?;
-        let day_text = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day)).to_string();
+        let struck = self.strikes_on(&found, day).map_err(|error| self.sql(error))?;
         for entry in found.into_iter().filter(|entry| entry.entry.happened_on <= day) {
             if seen.insert(entry.id) {
-                let struck_by = strike
-                    .query_row([entry.id.to_string(), day_text.clone()], |row| row.get(0))
-                    .optional()
-                    .map_err(|error| self.sql(error))?;
+                let struck_by =
+                    if struck.is_empty() { None } else { struck.get(&entry.id.to_string()).copied() };
                 lines.push(EntryLine { entry, struck_by, differs_from: None });
             }
         }
         in_order(&mut lines, |line| &line.entry);
         Ok(lines)
+    }
+
+    /// Which of some entries are struck by a day, and by which: one statement for all of them, and where the book
+    /// has fewer strikes than there are entries, every strike of it.
+    fn strikes_on(&self, found: &[Entry], day: NaiveDate) -> rusqlite::Result<HashMap<String, i64>> {
+        let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day)).to_string();
+        let count = |most: usize| -> rusqlite::Result<usize> {
+            self.connection
+                .prepare_cached(
+                    "SELECT count(*) FROM (SELECT 1 FROM entry WHERE strikes IS NOT NULL LIMIT ?1)",
+                )?
+                .query_row([most as i64], |row| row.get::<_, i64>(0))
+                .map(|count| count as usize)
+        };
+        let some = "SELECT strikes, min(number) FROM entry WHERE strikes IS NOT NULL AND happened_on <= ?1";
+        let pair = |row: &rusqlite::Row<'_>| Ok((row.get(0)?, row.get(1)?));
+        if count(found.len() + 1)? <= found.len() {
+            self.connection
+                .prepare_cached(&format!("{some} GROUP BY strikes"))?
+                .query_map([day], pair)?
+                .collect()
+        } else {
+            let ids: Vec<String> = found.iter().map(|entry| format!("\"{}\"", entry.id)).collect();
+            self.connection
+                .prepare_cached(&format!(
+                    "{some} AND strikes IN (SELECT value FROM json_each(?2)) GROUP BY strikes"
+                ))?
+                .query_map([day, format!("[{}]", ids.join(","))], pair)?
+                .collect()
+        }
     }
 
     /// The raw bytes kept under a hash.

@@ -266,8 +266,24 @@ impl Desk {
         }
     }
 
-    /// What a plan's own numbers say, for the pre-fire.
+    /// What a plan's own numbers say, for the pre-fire: worked out once for each load and batch of a casing.
     pub(super) fn plan_facts(
+        &self,
+        record: &LoadRecord,
+        casing: &str,
+        planned: Planned<'_>,
+        grain_k: Option<f64>,
+        day: NaiveDate,
+    ) -> Result<PlanFacts, StoreError> {
+        // Names hold no line breaks; the load and the batch are those of that day.
+        let about = format!("{day}\n{casing}\n{}\n{:?}\n{grain_k:?}", record.name, planned.batch);
+        let facts = self.book().remembered("facts of a plan", about, || {
+            self.work_out_facts(record, casing, planned, grain_k, day)
+        })?;
+        Ok((*facts).clone())
+    }
+
+    fn work_out_facts(
         &self,
         record: &LoadRecord,
         casing: &str,
