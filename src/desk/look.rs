@@ -33,7 +33,7 @@ impl Desk {
     pub fn assess(&self, casing: &str, day: NaiveDate) -> Result<Assessment, StoreError> {
         let counted = self.counted_until(day);
         let assessed = self.book().assessed(casing, counted, || {
-            let entries = self.book().history(casing)?;
+            let entries = self.book().history_kept(casing)?;
             let rules = self.book().rules_on(counted)?;
             Ok(standing::assess(History { serial: casing, entries: &entries, rules: &rules }, counted))
         })?;
@@ -121,13 +121,13 @@ impl Desk {
         let day = self.day();
         // One reading of its history serves the walk and the ledger.
         let counted = self.counted_until(day);
-        let entries = self.book().history(serial)?;
+        let entries = self.book().history_kept(serial)?;
         let assessed = self.book().assessed(serial, counted, || {
             let rules = self.book().rules_on(counted)?;
             Ok(standing::assess(History { serial, entries: &entries, rules: &rules }, counted))
         })?;
         let assessed = (*assessed).clone();
-        let mut ledger = self.book().lines_of(entries, counted)?;
+        let mut ledger = self.book().lines_of((*entries).clone(), counted)?;
         self.mark_what_differs(serial, counted, &mut ledger)?;
         Ok(CasingPage {
             day,

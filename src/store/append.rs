@@ -11,7 +11,7 @@ use rusqlite::{Connection, Transaction, TransactionBehavior, params, params_from
 use uuid::Uuid;
 
 use super::body::Body;
-use super::memory::{Mark, assessed_for_good};
+use super::memory::Mark;
 use super::project::{Cell, Row, project};
 use super::standings::keep_standing;
 use super::{Book, StoreError};
@@ -97,18 +97,18 @@ impl Book {
         for entry in &written {
             changed.extend(casings_changed_by(&transaction, entry).map_err(sql)?);
         }
-        let mut standings = Vec::new();
+        let mut judged = Vec::new();
         for casing in &changed {
-            let assessed = keep_standing(&transaction, casing, &path)?;
+            let casing = keep_standing(&transaction, casing, &path)?;
             // A changed rule changes every casing: nobody asks about all of them next.
-            if standings.len() < FEW {
-                standings.push((casing, assessed));
+            if judged.len() < FEW {
+                judged.push(casing);
             }
         }
         // Looked at while nobody else can write: what is remembered is of this writing and no later one.
         let mark = Mark::of(&transaction).map_err(sql)?;
         transaction.commit().map_err(sql)?;
-        self.memory.begin(mark, standings.into_iter().map(|(casing, it)| (assessed_for_good(casing), it)));
+        self.memory.begin(mark, judged);
         for entry in &written {
             tracing::info!(number = entry.number, kind = %entry.kind(), subject = %entry.entry.subject.name, "wrote an entry");
         }

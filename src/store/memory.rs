@@ -9,6 +9,7 @@ use chrono::NaiveDate;
 use rusqlite::{Connection, OptionalExtension};
 
 use super::{Book, RackRow, StoreError};
+use crate::book::Entry;
 use crate::standing::Assessment;
 
 /// Answers kept at most: a screen asks of a few things, and a person types on.
@@ -61,13 +62,13 @@ impl Memory {
     }
 
     /// Forget everything and begin with what a writing worked out.
-    pub(super) fn begin(
-        &self,
-        mark: Mark,
-        answers: impl Iterator<Item = ((&'static str, String), Assessment)>,
-    ) {
-        let keep = |(question, it)| (question, Arc::new(it) as Arc<dyn Any + Send + Sync>);
-        *self.0.borrow_mut() = Remembered { mark: Some(mark), answers: answers.map(keep).collect() };
+    pub(super) fn begin(&self, mark: Mark, judged: Vec<Judged>) {
+        let mut answers: HashMap<_, Arc<dyn Any + Send + Sync>> = HashMap::new();
+        for Judged { casing, assessed, entries } in judged {
+            answers.insert((ASSESSED, about_assessed(&casing, NaiveDate::MAX)), Arc::new(assessed));
+            answers.insert(last_history(), Arc::new(KeptHistory { casing, entries: Arc::new(entries) }));
+        }
+        *self.0.borrow_mut() = Remembered { mark: Some(mark), answers };
     }
 
     /// Keep what was worked out after a look. Where somebody wrote in between, the next look sees that and forgets.
@@ -82,9 +83,25 @@ impl Memory {
     }
 }
 
-/// The question how a casing stands when every entry counts.
-pub(super) fn assessed_for_good(casing: &str) -> (&'static str, String) {
-    (ASSESSED, about_assessed(casing, NaiveDate::MAX))
+/// A casing as a writing left it.
+pub(super) struct Judged {
+    /// Its serial.
+    pub casing: String,
+    /// How it stands when every entry counts.
+    pub assessed: Assessment,
+    /// Every entry that can bear on it.
+    pub entries: Vec<Entry>,
+}
+
+/// The history read last.
+struct KeptHistory {
+    casing: String,
+    entries: Arc<Vec<Entry>>,
+}
+
+/// Not by casing: only the last one is kept.
+fn last_history() -> (&'static str, String) {
+    ("history", String::new())
 }
 
 const ASSESSED: &str = "assessment";
@@ -106,6 +123,25 @@ impl Book {
         walk: impl FnOnce() -> Result<Assessment, StoreError>,
     ) -> Result<Arc<Assessment>, StoreError> {
         self.remembered(ASSESSED, about_assessed(casing, counted), walk)
+    }
+
+    /// Every entry that can bear on a casing, as [`Book::history`] reads them. The last one asked for is kept: a page,
+    /// the forms over it and the plan after it ask again, and a long history takes longer to read than to judge.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn history_kept(&self, casing: &str) -> Result<Arc<Vec<Entry>>, StoreError> {
+        let (mark, known) =
+            self.memory.look(&self.connection, &last_history()).map_err(|error| self.sql(error))?;
+        if let Some(kept) = known.and_then(|known| known.downcast::<KeptHistory>().ok())
+            && kept.casing == casing
+        {
+            return Ok(kept.entries.clone());
+        }
+        let entries = Arc::new(self.history(casing)?);
+        let kept = KeptHistory { casing: casing.to_owned(), entries: entries.clone() };
+        self.memory.keep(&mark, last_history(), Arc::new(kept));
+        Ok(entries)
     }
 
     /// The answer to a question about what is on record, worked out once and again only after somebody wrote. The

@@ -385,6 +385,27 @@ impl Book {
         Ok(found.pop())
     }
 
+    /// The last entry about a subject that happened after a day, struck or not.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn last_after(&self, subject: &Subject, day: NaiveDate) -> Result<Option<Entry>, StoreError> {
+        let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day));
+        let query = format!(
+            "SELECT {COLUMNS} FROM entry WHERE subject_of = ?1 AND subject = ?2 AND happened_on = (
+                 SELECT max(happened_on) FROM entry
+                 WHERE subject_of = ?1 AND subject = ?2 AND happened_on > ?3)"
+        );
+        let mut found = entries(
+            &self.connection,
+            &self.path,
+            &query,
+            params![subject.of.word(), subject.name, day.to_string()],
+        )?;
+        in_order(&mut found, |entry| entry);
+        Ok(found.pop())
+    }
+
     /// A load in force on a day.
     ///
     /// # Errors

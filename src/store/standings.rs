@@ -6,6 +6,7 @@ use chrono::NaiveDate;
 use rusqlite::{Connection, params};
 
 use super::StoreError;
+use super::memory::Judged;
 use super::read::{history, rules_on};
 use crate::book::{Details, Entry, Kind, SubjectOf};
 use crate::standing::{self, Assessment, History, RuleSet};
@@ -134,7 +135,7 @@ pub(super) fn keep_standing(
     connection: &Connection,
     casing: &str,
     path: &Path,
-) -> Result<Assessment, StoreError> {
+) -> Result<Judged, StoreError> {
     let rules = rules_on(connection, NaiveDate::MAX, path)?;
     keep_standing_by(connection, casing, &rules, path)
 }
@@ -145,7 +146,7 @@ pub(super) fn keep_standing_by(
     casing: &str,
     rules: &RuleSet,
     path: &Path,
-) -> Result<Assessment, StoreError> {
+) -> Result<Judged, StoreError> {
     let entries = history(connection, casing, path)?;
     let assessed = standing::assess(History { serial: casing, entries: &entries, rules }, NaiveDate::MAX);
     let kept = Kept::of_assessed(casing, &entries, &assessed)
@@ -155,5 +156,5 @@ pub(super) fn keep_standing_by(
         None => connection.execute("DELETE FROM standing WHERE casing = ?1", [casing]).map(|_| ()),
     }
     .map_err(|error| StoreError::from_sql(path, error))?;
-    Ok(assessed)
+    Ok(Judged { casing: casing.to_owned(), assessed, entries })
 }

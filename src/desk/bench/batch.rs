@@ -2,6 +2,7 @@
 //! batch entry counts.
 
 use std::collections::HashMap;
+use std::collections::hash_map::Entry as Slot;
 
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -103,14 +104,22 @@ impl Desk {
         let rules = self.book().rules_on(day)?;
         let mut firings = Vec::new();
         let mut burns = Burns::default();
+        let mut loads = HashMap::new();
         for entry in self.book().fired_of_batch(name, day)? {
             let Details::Firing(firing) = &entry.entry.details else { continue };
-            let load = match &firing.load {
-                Some(load) => self.book().load(load, entry.entry.happened_on)?,
+            let day = entry.entry.happened_on;
+            let burned = match &firing.load {
+                Some(name) => {
+                    let key = (name.clone(), day);
+                    let load = match loads.entry(key) {
+                        Slot::Occupied(known) => known.into_mut(),
+                        Slot::Vacant(slot) => slot.insert(self.book().load(name, day)?),
+                    };
+                    load.as_ref().and_then(|(load, entry)| burns.of(entry.number, load, firing))
+                }
                 None => None,
             };
-            let burned = load.map(|(load, entry)| burns.of(entry.number, &load, firing));
-            firings.push(seen(EntryRef::from(&entry), firing, burned.flatten(), &rules));
+            firings.push(seen(EntryRef::from(&entry), firing, burned, &rules));
         }
         Ok(BatchFirings { firings })
     }

@@ -324,7 +324,7 @@ impl Desk {
 
     /// The smallest throat a casing was fired with: as measured before the firing, else as its load had it.
     fn smallest_throat_fired(&self, casing: &str, day: NaiveDate) -> Result<Option<f64>, StoreError> {
-        let entries = self.book().history(casing)?;
+        let entries = self.book().history_kept(casing)?;
         let struck = crate::standing::assessment::struck(&entries, day);
         let mut planned: BTreeMap<String, Option<f64>> = BTreeMap::new();
         let mut smallest: Option<f64> = None;
