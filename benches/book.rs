@@ -81,7 +81,7 @@ const SCREENS: &[(&str, &str, &str)] = &[
     ("rack, opening who may be fired", "", "g Esc"),
     ("choosing a load", "Down p", "Down Up b s f"),
     ("rack, opening a pre-fire", "Down Down", "p Esc"),
-    ("form of a firing", "Down f", "Tab a b Backspace Tab 1 Down"),
+    ("form of a firing", "Down f Enter", "Tab a b Backspace Tab 1 Down"),
     ("rack, opening a firing's form", "Down", "f Esc"),
     ("form of a casing", "c", "a b c Tab d Backspace Tab"),
     ("rack, opening a casing's form", "", "c Esc"),
