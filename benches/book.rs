@@ -1,7 +1,7 @@
 //! A large book: what a frame, a key, an entry and a look-up cost. Not a timed test; it prints what it measured.
 //!
 //! `PROOFMARK_LARGE=FILE cargo bench --bench book` measures that book (it is copied before anything is written); without
-//! it a small generated one. Times are of this thread's processor, so that a busy machine does not blur them.
+//! it a small generated one. A book of long histories: `proofmark demo --at FILE --casings 10 --firings 10000`. Times are of this thread's processor, so that a busy machine does not blur them.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -81,8 +81,11 @@ const SCREENS: &[(&str, &str, &str)] = &[
     ("rack, opening who may be fired", "", "g Esc"),
     ("choosing a load", "Down p", "Down Up b s f"),
     ("rack, opening a pre-fire", "Down Down", "p Esc"),
-    ("form of a firing", "Down f", "Tab a b Backspace Tab 1 Down"),
+    ("form of a firing", "Down f Enter", "Tab a b Backspace Tab 1 Down"),
+    ("rack, opening a firing's form", "Down", "f Esc"),
     ("form of a casing", "c", "a b c Tab d Backspace Tab"),
+    ("rack, opening a casing's form", "", "c Esc"),
+    ("rack, looking for letters", "/", "g 0 0 9 9 8 Backspace Backspace q z"),
     ("rules", "r", "Down PageDown End Home"),
     ("calculators", "t", "Down Down PageDown Home"),
 ];
@@ -97,18 +100,46 @@ fn screens(book: &Path) {
             app.handle(Event::Key(key(name)));
         }
         terminal.draw(|frame| app.draw(frame)).unwrap();
-        let mut times = Vec::new();
-        for _ in 0..12 {
+        let (mut times, mut slowest) = (Vec::new(), (Duration::ZERO, String::new()));
+        for round in 0..12 {
             for name in keys.split_whitespace() {
                 let (time, ()) = taken(|| {
                     app.handle(Event::Key(key(name)));
                     terminal.draw(|frame| app.draw(frame)).unwrap();
                 });
+                if time > slowest.0 {
+                    slowest = (time, format!("{name} in round {}", round + 1));
+                }
                 times.push(time);
             }
         }
         report(name, times);
+        println!("{:34} slowest: {} ({:.2?})", "", slowest.1, slowest.0);
     }
+}
+
+/// What a casing's page is made of.
+fn history(desk: &Desk, casing: &str) {
+    let times = |work: &dyn Fn()| (0..20).map(|_| taken(work).0).collect();
+    let read = || desk.book().history(casing).unwrap();
+    let entries = read();
+    let rules = desk.book().rules_on(NaiveDate::MAX).unwrap();
+    report(&format!("reading {} entries of a casing", entries.len()), times(&|| drop(read())));
+    let walk = || {
+        let history = proofmark::standing::History { serial: casing, entries: &entries, rules: &rules };
+        drop(proofmark::standing::assess(history, NaiveDate::MAX));
+    };
+    report("walking them", times(&walk));
+    let lines: Vec<Duration> = (0..20)
+        .map(|_| {
+            let entries = entries.clone();
+            taken(|| desk.book().lines_of(entries, NaiveDate::MAX).unwrap()).0
+        })
+        .collect();
+    report("marking what is struck", lines);
+    report("a casing's page", times(&|| drop(desk.casing(casing).unwrap())));
+    let page = desk.casing(casing).unwrap();
+    report("its growth map", times(&|| drop(desk.growth_map(&page).unwrap())));
 }
 
 fn main() {
@@ -119,6 +150,8 @@ fn main() {
         Some(large) => drop(std::fs::copy(large, &book).unwrap()),
         None => drop(proofmark::demo::write_large(&book, 500, 5_000).unwrap()),
     }
+    // The copy goes to the disk now, not at the first key that writes a draft.
+    std::fs::File::open(&book).and_then(|file| file.sync_all()).unwrap();
     let first: Vec<Duration> = (0..10)
         .map(|_| {
             taken(|| {
@@ -133,8 +166,11 @@ fn main() {
     report("first frame", first);
     screens(&book);
     let mut desk = Desk::writing(&book, Box::new(Real), None).unwrap();
+    let rows = desk.rack_rows().unwrap();
+    let casing = &rows[rows.len().min(123) - 1].serial;
+    history(&desk, casing);
     let mut answers = Answers::new();
-    answers.set("by", "Ann Lee").set("text", "measured").set("casing", "GN-000123");
+    answers.set("by", "Ann Lee").set("text", "measured").set("casing", casing);
     let entries = (0..40).map(|_| taken(|| desk.record(Kind::Note, &answers, None).unwrap()).0).collect();
     report("one entry about a casing", entries);
     let mut answers = Answers::new();

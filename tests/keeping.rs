@@ -22,8 +22,14 @@ mod indexes;
 mod kills;
 #[path = "keeping/large.rs"]
 mod large;
+#[path = "keeping/leftovers.rs"]
+mod leftovers;
 #[path = "keeping/merging.rs"]
 mod merging;
+#[path = "keeping/races.rs"]
+mod races;
+#[path = "keeping/remembered.rs"]
+mod remembered;
 #[path = "keeping/schemas.rs"]
 mod schemas;
 #[path = "keeping/strangers.rs"]

@@ -11,7 +11,7 @@ use super::{Choices, Environment, Fault};
 use crate::desk::paper::PhotoState;
 use crate::report::{json, text};
 use crate::standing::Conflict;
-use crate::store::{Book, Copied, Merged, examine};
+use crate::store::{Book, Copied, Merged, StoreError, examine, is_itself};
 
 fn file(name: &'static str, shown: &'static str, help: &'static str) -> Arg {
     Arg::new(name).required(true).value_name(shown).value_parser(value_parser!(PathBuf)).help(help)
@@ -138,7 +138,12 @@ fn merge(
     choices: &Choices,
     environment: &mut Environment<'_>,
 ) -> Result<u8, Fault> {
-    let mut book = Book::open_writing(choices.named_book()?, None)?;
+    let path = choices.named_book()?;
+    // Before it is opened: a book of an older schema stays as it is too.
+    if is_itself(other, path) {
+        return Err(Fault::Store(StoreError::Itself(other.to_path_buf())));
+    }
+    let mut book = Book::open_writing(path, None)?;
     let merged = book.merge(other, preview)?;
     print(|| merged_json(&merged, preview), || merged_text(&merged, preview), choices, environment)?;
     Ok(0)

@@ -19,6 +19,10 @@ struct Finder {
 }
 
 impl Finder {
+    fn blames(&self, field: &str) -> bool {
+        self.found.iter().any(|problem| problem.field == field)
+    }
+
     fn say(&mut self, field: impl Into<String>, message: impl Into<String>) {
         self.found.push(Problem { field: field.into(), message: message.into() });
     }
@@ -56,11 +60,17 @@ impl Design {
             [("tube.wall", Some(&self.tube.wall)), ("tube.wall_min", self.tube.wall_min.as_ref())]
         {
             if let Some(wall) = wall {
+                if finder.blames("tube.od") {
+                    finder.range(field, wall, 1e-4, 0.5, "a wall from 0.1 mm");
+                    continue;
+                }
                 let accepted =
                     format!("a wall from 0.1 mm to under half the outside diameter ({:.3} mm)", od_m * 500.0);
                 finder.range(field, wall, 1e-4, (od_m * 0.4999).max(1e-4), &accepted);
             }
         }
+        let (odd_od, odd_wall) =
+            (finder.blames("tube.od"), finder.blames("tube.wall") || finder.blames("tube.wall_min"));
         if let Some(least) = &self.tube.wall_min
             && least.si() > self.tube.wall.si() * 1.15
         {
@@ -73,9 +83,20 @@ impl Design {
             finder.range("tube.length", length, 5e-3, 10.0, "a cut length from 5 mm to 10 m");
         }
         self.metal_problems(&mut finder);
-        let bore_m = od_m - 2.0 * self.tube.wall_min.as_ref().unwrap_or(&self.tube.wall).si();
-        end_problems(&mut finder, "forward", &self.forward, od_m, bore_m);
-        end_problems(&mut finder, "aft", &self.aft, od_m, bore_m);
+        let wall_m = self.tube.wall_min.as_ref().unwrap_or(&self.tube.wall).si();
+        for (name, end) in [("forward", &self.forward), ("aft", &self.aft)] {
+            if odd_od || odd_wall {
+                whatever_the_tube(
+                    &mut finder,
+                    name,
+                    end,
+                    (!odd_od).then_some(od_m),
+                    (!odd_wall).then_some(wall_m),
+                );
+            } else {
+                end_problems(&mut finder, name, end, od_m, od_m - 2.0 * wall_m);
+            }
+        }
         finder.range(
             "service.meop",
             &self.service.meop,
@@ -140,16 +161,44 @@ impl Design {
     }
 }
 
+/// The faults an end has whatever the tube's diameter and wall are: where one of those cannot be right, it is the
+/// cause, and what only departs from it is not blamed.
+fn whatever_the_tube(finder: &mut Finder, name: &str, end: &End, od_m: Option<f64>, wall_m: Option<f64>) {
+    // From 3 mm to 1 m, and walls from next to none to next to no bore.
+    let diameters: Vec<f64> = match od_m {
+        Some(od_m) => vec![od_m],
+        None => (0..=60).map(|at| 3e-3 * (1.0_f64 / 3e-3).powf(f64::from(at) / 60.0)).collect(),
+    };
+    let mut always: Option<Vec<Problem>> = None;
+    for od_m in diameters {
+        let walls: Vec<f64> = match wall_m {
+            Some(wall_m) => vec![wall_m],
+            None => (1..=24).map(|at| od_m * f64::from(at) / 50.0).collect(),
+        };
+        for wall_m in walls.into_iter().filter(|wall_m| 2.0 * wall_m < od_m) {
+            let mut here = Finder { found: Vec::new() };
+            end_problems(&mut here, name, end, od_m, od_m - 2.0 * wall_m);
+            always = Some(match always {
+                None => here.found,
+                Some(before) => before.into_iter().filter(|it| here.blames(&it.field)).collect(),
+            });
+        }
+    }
+    finder.found.extend(always.unwrap_or_default());
+}
+
 fn end_problems(finder: &mut Finder, name: &str, end: &End, od_m: f64, bore_m: f64) {
     let field = |part: &str| format!("{name}.{part}");
     match end.kind {
         EndKind::WeldedPlug => {
-            finder.need(
-                &field("leg"),
-                end.leg.as_ref(),
-                od_m / 2.0,
-                "the leg of the fillet, e.g. \"2.8 mm\"",
-            );
+            let accepted = match &end.leg {
+                Some(leg) if leg.si() > od_m / 2.0 => format!(
+                    "a leg under half the outside diameter ({:.3} mm), or the outside diameter in its own unit",
+                    od_m * 500.0
+                ),
+                _ => "the leg of the fillet, e.g. \"2.8 mm\"".to_owned(),
+            };
+            finder.need(&field("leg"), end.leg.as_ref(), od_m / 2.0, &accepted);
         }
         EndKind::RadialBolts => {
             match end.count {

@@ -93,10 +93,11 @@ impl Desk {
         }
         let mut found: Vec<Sharing> = self
             .rack_rows()?
-            .into_iter()
+            .iter()
             .filter_map(|row| {
                 let traits = shared.remove(row.serial.as_str())?;
-                Some(Sharing { serial: row.serial, name: row.name, standing: row.standing, traits })
+                let (serial, name) = (row.serial.clone(), row.name.clone());
+                Some(Sharing { serial, name, standing: row.standing, traits })
             })
             .collect();
         found.sort_by_key(|it| (std::cmp::Reverse(it.traits.len()), it.serial.clone()));

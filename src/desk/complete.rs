@@ -74,7 +74,7 @@ impl Desk {
                 };
                 let hot = match (planned.batch, planned.grain) {
                     (Some(batch), Some(grain)) => {
-                        self.batch_firings(batch, day)?.hot(own.as_ref(), grain.si())
+                        self.batch_remembered(batch, day)?.hot(own.as_ref(), grain.si())
                     }
                     _ => None,
                 };

@@ -1,5 +1,7 @@
 //! Look things up: the rack, a casing, a checklist. Nothing here writes.
 
+use std::sync::Arc;
+
 use chrono::NaiveDate;
 
 use super::Desk;
@@ -10,7 +12,7 @@ use crate::quantity::Temperature;
 use crate::standing::growth_map::{self, GrowthMap};
 use crate::standing::prefire::Plan;
 use crate::standing::{self, Assessment, Checklist, History};
-use crate::store::{EntryLine, RackRow, StoreError};
+use crate::store::{EntryLine, KeptWhy, RackRow, StoreError};
 
 /// What is planned for a casing, by the names on record.
 #[derive(Clone, Copy, Debug)]
@@ -32,9 +34,12 @@ impl Desk {
     /// The book cannot be read.
     pub fn assess(&self, casing: &str, day: NaiveDate) -> Result<Assessment, StoreError> {
         let counted = self.counted_until(day);
-        let entries = self.book().history(casing)?;
-        let rules = self.book().rules_on(counted)?;
-        Ok(standing::assess(History { serial: casing, entries: &entries, rules: &rules }, counted))
+        let assessed = self.book().assessed(casing, counted, || {
+            let entries = self.book().history_kept(casing)?;
+            let rules = self.book().rules_on(counted)?;
+            Ok(standing::assess(History { serial: casing, entries: &entries, rules: &rules }, counted))
+        })?;
+        Ok((*assessed).clone())
     }
 
     /// The last day whose entries count for a question about a day: for today and later every entry does, so that
@@ -61,10 +66,10 @@ impl Desk {
     ///
     /// # Errors
     /// The book cannot be read.
-    pub fn rack_rows(&self) -> Result<Vec<RackRow>, StoreError> {
+    pub fn rack_rows(&self) -> Result<Arc<Vec<RackRow>>, StoreError> {
         let day = self.day();
         if self.kept_answers()? {
-            return self.book().rack(day);
+            return self.book().rack_shared(day);
         }
         let mut rows = Vec::new();
         for serial in self.book().names(SubjectOf::Casing)? {
@@ -73,7 +78,7 @@ impl Desk {
                 rows.push(row_of(&assessed, day));
             }
         }
-        Ok(rows)
+        Ok(Arc::new(rows))
     }
 
     /// The reasons and dues of one casing of the rack.
@@ -82,12 +87,16 @@ impl Desk {
     /// The book cannot be read.
     pub fn rack_line(&self, row: RackRow) -> Result<RackLine, StoreError> {
         let day = self.day();
-        let assessed = match self.book().kept_assessment(&row.serial)? {
-            Some(kept) if self.kept_answers()? => kept,
-            _ => self.assess(&row.serial, day)?,
+        let kept = if self.kept_answers()? { self.book().kept_why(&row.serial)? } else { None };
+        let why = match kept {
+            Some(kept) => kept,
+            None => {
+                let Assessment { reasons, due, flags, .. } = self.assess(&row.serial, day)?;
+                KeptWhy { reasons, due, flags }
+            }
         };
-        let reasons = assessed.reasons_on(day).into_iter().cloned().collect();
-        Ok(RackLine { row, reasons, due: assessed.due, flags: assessed.flags })
+        let reasons = standing::assessment::counting_on(&why.reasons, day).into_iter().cloned().collect();
+        Ok(RackLine { row, reasons, due: why.due, flags: why.flags })
     }
 
     /// The whole rack with reasons.
@@ -96,7 +105,7 @@ impl Desk {
     /// The book cannot be read.
     pub fn rack(&self) -> Result<Rack, StoreError> {
         let casings =
-            self.rack_rows()?.into_iter().map(|row| self.rack_line(row)).collect::<Result<Vec<_>, _>>()?;
+            self.rack_rows()?.iter().map(|row| self.rack_line(row.clone())).collect::<Result<Vec<_>, _>>()?;
         Ok(Rack {
             day: self.day(),
             fixed: self.book().fixed_day().is_some(),
@@ -114,10 +123,13 @@ impl Desk {
         let day = self.day();
         // One reading of its history serves the walk and the ledger.
         let counted = self.counted_until(day);
-        let entries = self.book().history(serial)?;
-        let rules = self.book().rules_on(counted)?;
-        let assessed = standing::assess(History { serial, entries: &entries, rules: &rules }, counted);
-        let mut ledger = self.book().lines_of(entries, counted)?;
+        let entries = self.book().history_kept(serial)?;
+        let assessed = self.book().assessed(serial, counted, || {
+            let rules = self.book().rules_on(counted)?;
+            Ok(standing::assess(History { serial, entries: &entries, rules: &rules }, counted))
+        })?;
+        let assessed = (*assessed).clone();
+        let mut ledger = self.book().lines_of((*entries).clone(), counted)?;
         self.mark_what_differs(serial, counted, &mut ledger)?;
         Ok(CasingPage {
             day,
@@ -229,14 +241,14 @@ impl Desk {
         if of == SubjectOf::Casing
             && let Some(row) = self
                 .rack_rows()?
-                .into_iter()
+                .iter()
                 .find(|row| row.name.as_ref().is_some_and(|known| known.eq_ignore_ascii_case(name.trim())))
         {
             let shown = crate::book::reading::shorten(name);
             let message = format!("\"{shown}\" is what {} is called: give {}", row.serial, row.serial);
             return Err(Refusal::Form(vec![Problem::new(field, message)]));
         }
-        let hint = self.book().nearest(of, name).map_or_else(
+        let hint = OnRecord::nearest(self.book(), of, name).map_or_else(
             || format!("proofmark log {of} registers one"),
             |near| format!("did you mean {near}?"),
         );

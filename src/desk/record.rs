@@ -61,8 +61,7 @@ impl OnRecord for Book {
         Book::knows(self, of, name).unwrap_or(false)
     }
     fn nearest(&self, of: SubjectOf, name: &str) -> Option<String> {
-        let names = self.names(of).ok()?;
-        nearest(name, names.iter().map(String::as_str)).map(str::to_owned)
+        Book::nearest(self, of, name).ok().flatten()
     }
     fn alike(&self, of: SubjectOf, name: &str) -> Option<String> {
         Book::alike(self, of, name).ok().flatten()

@@ -249,15 +249,12 @@ impl Desk {
         day: NaiveDate,
         warnings: &mut Vec<Problem>,
     ) -> Result<(), StoreError> {
-        let lines = self.book().lines(&crate::store::Filter::About(subject.clone()), NaiveDate::MAX)?;
-        if let Some(last) = lines.last()
-            && last.entry.entry.happened_on > day
-        {
+        if let Some(last) = self.book().last_after(subject, day)? {
             warnings.push(Problem::new(
                 "on",
                 format!(
                     "{day} is before entry {} of {}: right for an old notebook, wrong for a wrong clock",
-                    last.entry.number, last.entry.entry.happened_on
+                    last.number, last.entry.happened_on
                 ),
             ));
         }

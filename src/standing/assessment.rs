@@ -169,6 +169,13 @@ pub struct Assessment {
     pub flags: Vec<String>,
 }
 
+/// Those of some reasons that count on a day, worst first.
+pub fn counting_on(reasons: &[Reason], day: NaiveDate) -> Vec<&Reason> {
+    let mut reasons: Vec<&Reason> = reasons.iter().filter(|it| it.counts_on(day)).collect();
+    reasons.sort_by_key(|it| it.standing);
+    reasons
+}
+
 impl Assessment {
     /// The standing on a day.
     pub fn standing(&self, day: NaiveDate) -> Standing {
@@ -177,9 +184,7 @@ impl Assessment {
 
     /// The reasons that count on a day, worst first.
     pub fn reasons_on(&self, day: NaiveDate) -> Vec<&Reason> {
-        let mut reasons: Vec<&Reason> = self.reasons.iter().filter(|it| it.counts_on(day)).collect();
-        reasons.sort_by_key(|it| it.standing);
-        reasons
+        counting_on(&self.reasons, day)
     }
 
     /// The factor of the weakest mode on the MEOP in force.

@@ -10,6 +10,7 @@ use flate2::write::ZlibEncoder;
 use rusqlite::{Connection, Transaction, TransactionBehavior, params, params_from_iter};
 use uuid::Uuid;
 
+use super::memory::Mark;
 use super::project::{Cell, Row, project};
 use super::standings::keep_standing;
 use super::{Book, StoreError};
@@ -23,6 +24,9 @@ pub struct RawFile {
     /// Its bytes as read.
     pub bytes: Vec<u8>,
 }
+
+/// Standings remembered at most after a writing.
+const FEW: usize = 8;
 
 /// What was written.
 #[derive(Clone, Debug)]
@@ -42,6 +46,31 @@ impl Book {
         new: Vec<(NewEntry, EntryId)>,
         files: &[RawFile],
     ) -> Result<Written, StoreError> {
+        self.append_where(at, new, files, None)
+    }
+
+    /// Append entries that were worked out on a book whose head seal was this one: looked at inside the transaction,
+    /// where nobody else can write any more.
+    ///
+    /// # Errors
+    /// Somebody wrote meanwhile, or the book cannot be written; then nothing was.
+    pub fn append_onto(
+        &mut self,
+        head_seal: Option<&str>,
+        at: DateTime<Utc>,
+        new: Vec<(NewEntry, EntryId)>,
+        files: &[RawFile],
+    ) -> Result<Written, StoreError> {
+        self.append_where(at, new, files, Some(head_seal))
+    }
+
+    fn append_where(
+        &mut self,
+        at: DateTime<Utc>,
+        new: Vec<(NewEntry, EntryId)>,
+        files: &[RawFile],
+        onto: Option<Option<&str>>,
+    ) -> Result<Written, StoreError> {
         let path = self.path.clone();
         if !self.writable() {
             return Err(StoreError::ReadOnly(path));
@@ -50,6 +79,11 @@ impl Book {
         let origin = self.origin;
         let transaction =
             self.connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(sql)?;
+        if let Some(head_seal) = onto
+            && super::read::head_seal(&transaction).map_err(sql)?.as_deref() != head_seal
+        {
+            return Err(StoreError::Overtaken(path));
+        }
         let mut written = Vec::new();
         for file in files {
             keep_file(&transaction, file).map_err(sql)?;
@@ -62,10 +96,18 @@ impl Book {
         for entry in &written {
             changed.extend(casings_changed_by(&transaction, entry).map_err(sql)?);
         }
+        let mut judged = Vec::new();
         for casing in &changed {
-            keep_standing(&transaction, casing, &path)?;
+            let casing = keep_standing(&transaction, casing, &path)?;
+            // A changed rule changes every casing: nobody asks about all of them next.
+            if judged.len() < FEW {
+                judged.push(casing);
+            }
         }
+        // Looked at while nobody else can write: what is remembered is of this writing and no later one.
+        let mark = Mark::of(&transaction).map_err(sql)?;
         transaction.commit().map_err(sql)?;
+        self.memory.begin(mark, judged);
         for entry in &written {
             tracing::info!(number = entry.number, kind = %entry.kind(), subject = %entry.entry.subject.name, "wrote an entry");
         }

@@ -11,6 +11,8 @@ use uuid::Uuid;
 
 use super::append::chains;
 use super::open::journal_of;
+pub(super) use super::unnamed::Unnamed;
+use super::unnamed::{beside, folder_of};
 use super::verify::Fault;
 use super::{Book, StoreError};
 
@@ -31,75 +33,6 @@ pub struct Copied {
 const PAGES_A_STEP: i32 = 4_096;
 /// Copies begun again because of writers before they are made to wait.
 const PATIENCE: i32 = 3;
-
-/// The path with more behind its name.
-pub(super) fn beside(path: &Path, more: &str) -> PathBuf {
-    let mut name = path.as_os_str().to_owned();
-    name.push(more);
-    PathBuf::from(name)
-}
-
-/// A file that is removed again unless it got its name.
-pub(super) struct Unnamed {
-    pub(super) path: PathBuf,
-    named: bool,
-}
-
-impl Unnamed {
-    /// A new file beside the target that no other program has.
-    pub(super) fn beside(target: &Path) -> Result<Self, StoreError> {
-        for number in 0..1_000 {
-            let path = beside(target, &format!(".part-{}-{number}", std::process::id()));
-            match File::options().write(true).create_new(true).open(&path) {
-                Ok(_) => return Ok(Self { path, named: false }),
-                Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {}
-                Err(source) => return Err(StoreError::of_file(&path, source)),
-            }
-        }
-        Err(StoreError::Exists(beside(target, ".part")))
-    }
-
-    /// Sync it and give it its name; what is there already is only replaced where that was said.
-    pub(super) fn name(mut self, target: &Path, replace: bool) -> Result<(), StoreError> {
-        let io = |source| StoreError::of_file(target, source);
-        File::open(&self.path).and_then(|file| file.sync_all()).map_err(io)?;
-        if replace {
-            std::fs::rename(&self.path, target).map_err(io)?;
-        } else {
-            // A second name fails where one is there already, whoever made it in the meantime.
-            match std::fs::hard_link(&self.path, target) {
-                Ok(()) => std::fs::remove_file(&self.path).map_err(io)?,
-                Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
-                    return Err(StoreError::Exists(target.to_path_buf()));
-                }
-                // A file system without second names.
-                Err(_) if !target.exists() => std::fs::rename(&self.path, target).map_err(io)?,
-                Err(_) => return Err(StoreError::Exists(target.to_path_buf())),
-            }
-        }
-        self.named = true;
-        sync_folder(target).map_err(io)
-    }
-}
-
-impl Drop for Unnamed {
-    fn drop(&mut self) {
-        if !self.named {
-            let _ = std::fs::remove_file(journal_of(&self.path));
-            let _ = std::fs::remove_file(&self.path);
-        }
-    }
-}
-
-/// Sync the folder of a file, so that its name survives a power cut. Where folders cannot be opened, as on some
-/// systems, the system keeps names by itself.
-fn sync_folder(path: &Path) -> std::io::Result<()> {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    match File::open(folder) {
-        Ok(folder) => folder.sync_all(),
-        Err(_) => Ok(()),
-    }
-}
 
 /// Copy every page of a book, as it is at one moment, into an empty file.
 fn copy_pages(from: &Connection, path: &Path) -> rusqlite::Result<()> {
@@ -202,7 +135,7 @@ fn open_copy(path: &Path) -> Result<Book, StoreError> {
 }
 
 fn copies_before_migration(path: &Path) -> std::io::Result<Vec<PathBuf>> {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let folder = folder_of(path);
     let name = path.file_name().map(|name| format!("{}.schema-", name.to_string_lossy())).unwrap_or_default();
     let mut found = Vec::new();
     for entry in std::fs::read_dir(folder)? {

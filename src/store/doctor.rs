@@ -8,6 +8,7 @@ use rusqlite::OptionalExtension;
 
 use super::append::chains;
 use super::open::{cut_off, journal_of};
+use super::unnamed::{Maker, folder_of, is_half_made, maker_of};
 use super::{Book, SCHEMA_VERSION, StoreError};
 use crate::book::reading::shorten;
 
@@ -103,7 +104,7 @@ pub fn examine(path: &Path, now: DateTime<Utc>) -> Examined {
 }
 
 fn room(seen: &mut Examined, path: &Path) {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let folder = folder_of(path);
     #[cfg(unix)]
     match rustix::fs::statvfs(folder) {
         Ok(disk) => {
@@ -121,9 +122,9 @@ fn room(seen: &mut Examined, path: &Path) {
     let _ = (seen, folder, LITTLE_ROOM);
 }
 
-/// Copies kept beside the book.
+/// Copies kept beside the book, and half-made ones.
 fn copies(seen: &mut Examined, path: &Path) {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let folder = folder_of(path);
     let Some(name) = path.file_name().map(|name| name.to_string_lossy().into_owned()) else { return };
     let mut found: Vec<String> = std::fs::read_dir(folder)
         .into_iter()
@@ -137,18 +138,34 @@ fn copies(seen: &mut Examined, path: &Path) {
         })
         .collect();
     found.sort();
-    let left: Vec<&String> = found.iter().filter(|it| it.contains(".part-")).collect();
-    if left.is_empty() {
-        let words = if found.is_empty() { "none beside it".to_owned() } else { found.join(", ") };
-        seen.well_at("copies", words);
-    } else {
-        let words: Vec<String> = left.iter().map(|it| shorten(it)).collect();
-        seen.ill_at(
-            "copies",
-            format!("half-made: {}", words.join(", ")),
-            "delete them where no proofmark is running",
-        );
+    let (half_made, kept): (Vec<String>, Vec<String>) =
+        found.into_iter().partition(|it| it.contains(".part-"));
+    let mut left = Vec::new();
+    let (mut gone, mut unknown) = (false, false);
+    for part in half_made.iter().filter(|it| is_half_made(it)) {
+        let maker = maker_of(&folder.join(part));
+        gone |= maker == Maker::Gone;
+        unknown |= maker == Maker::Unknown;
+        left.push(match maker {
+            Maker::Alive => continue,
+            Maker::Gone => format!("{} (whoever made it is gone)", shorten(part)),
+            Maker::Unknown => shorten(part),
+        });
     }
+    if left.is_empty() {
+        let words = if kept.is_empty() { "none beside it".to_owned() } else { kept.join(", ") };
+        return seen.well_at("copies", words);
+    }
+    let next = match (gone, unknown) {
+        (true, false) => {
+            "the next merge, backup or restore into this folder removes them; or delete them now"
+        }
+        (true, true) => {
+            "the next merge, backup or restore into this folder removes those whose maker is gone; delete the others where no proofmark is running"
+        }
+        _ => "delete them where no proofmark is running",
+    };
+    seen.ill_at("copies", format!("half-made: {}", left.join(", ")), next);
 }
 
 fn writable(seen: &mut Examined, path: &Path) {

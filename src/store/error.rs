@@ -45,6 +45,11 @@ pub enum StoreError {
         "the book {0} is held by another program and stayed so for five seconds. Nothing was written; close the other one and try again"
     )]
     Locked(PathBuf),
+    /// Somebody else wrote into the book after what was to be written had been worked out on it.
+    #[error(
+        "somebody else wrote into the book {0} meanwhile, so this was tried on another record; nothing was written, run it again"
+    )]
+    Overtaken(PathBuf),
     /// The file or its folder cannot be written.
     #[error(
         "the book {0} cannot be written: the file or its folder is read-only. It can be read; to write, copy it to a folder you may write in"
@@ -101,6 +106,11 @@ pub enum StoreError {
         /// What.
         why: String,
     },
+    /// A book was to be merged with itself.
+    #[error(
+        "{0} is the book itself, not another one: there is nothing to merge. Name the other laptop's book"
+    )]
+    Itself(PathBuf),
     /// The operating system said no.
     #[error("{path}: {source}. Nothing was written")]
     Io {
@@ -151,10 +161,12 @@ impl StoreError {
         match self {
             Self::Missing(_)
             | Self::Exists(_)
+            | Self::Overtaken(_)
             | Self::Io { .. }
             | Self::ReadOnly(_)
             | Self::Full(_)
             | Self::Disk { .. } => 1,
+            Self::Itself(_) => 2,
             Self::Forked(_) => 4,
             _ => 3,
         }

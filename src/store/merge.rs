@@ -117,11 +117,8 @@ impl Book {
         if !self.writable() {
             return Err(StoreError::ReadOnly(path));
         }
-        if same_file(from, &path) {
-            return Err(StoreError::Hostile {
-                path: from.to_path_buf(),
-                why: "it is this very book".to_owned(),
-            });
+        if is_itself(from, &path) {
+            return Err(StoreError::Itself(from.to_path_buf()));
         }
         // A private copy: what is verified is what is taken, whatever happens to the file meanwhile.
         let borrowed = borrow(from, &path)?;
@@ -219,6 +216,18 @@ impl Book {
     pub fn conflicts_by_name(&self) -> Result<Vec<Conflict>, StoreError> {
         by_name(&self.connection, &self.path)
     }
+}
+
+/// Whether two paths name one book: the same path, a symbolic link to it, or a second name of the file.
+pub fn is_itself(one: &Path, other: &Path) -> bool {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::MetadataExt;
+        if let (Ok(one), Ok(other)) = (std::fs::metadata(one), std::fs::metadata(other)) {
+            return (one.dev(), one.ino()) == (other.dev(), other.ino());
+        }
+    }
+    same_file(one, other)
 }
 
 fn by_name(connection: &Connection, path: &Path) -> Result<Vec<Conflict>, StoreError> {

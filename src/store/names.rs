@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::{Book, StoreError};
+use crate::book::form::nearest;
 use crate::book::{SubjectOf, alike};
 
 impl Book {
@@ -29,7 +30,8 @@ impl Book {
         // A record is always about the thing it registers, so the index by kind alone answers.
         let mut names = list("SELECT DISTINCT subject FROM entry WHERE kind = ?1 ORDER BY subject")?;
         let struck = list(
-            "SELECT DISTINCT e.subject FROM entry s JOIN entry e ON e.id = s.strikes
+            // CROSS: from the few strikes to what they strike, never from every record of the kind to its strike.
+            "SELECT DISTINCT e.subject FROM entry s CROSS JOIN entry e ON e.id = s.strikes
              WHERE s.strikes IS NOT NULL AND e.kind = ?1",
         )?;
         let mut gone = BTreeSet::new();
@@ -47,6 +49,23 @@ impl Book {
     /// # Errors
     /// The book cannot be read.
     pub fn alike(&self, of: SubjectOf, name: &str) -> Result<Option<String>, StoreError> {
+        let answer = self.remembered("alike", format!("{of} {name}"), || self.find_alike(of, name))?;
+        Ok((*answer).clone())
+    }
+
+    /// The serial or name on record nearest to a mistyped one.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn nearest(&self, of: SubjectOf, name: &str) -> Result<Option<String>, StoreError> {
+        let answer = self.remembered("nearest", format!("{of} {name}"), || {
+            let names = self.names(of)?;
+            Ok::<_, StoreError>(nearest(name, names.iter().map(String::as_str)).map(str::to_owned))
+        })?;
+        Ok((*answer).clone())
+    }
+
+    fn find_alike(&self, of: SubjectOf, name: &str) -> Result<Option<String>, StoreError> {
         let (wanted, upper) = (alike::mark(name), alike::mark(&name.to_uppercase()));
         let mut statement = self
             .connection

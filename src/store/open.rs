@@ -11,6 +11,7 @@ use rusqlite_migration::{M, Migrations};
 use uuid::Uuid;
 
 use super::StoreError;
+use super::memory::Memory;
 
 /// "PFMK": marks an SQLite file as a proofmark book.
 pub const APPLICATION_ID: u32 = 0x5046_4D4B;
@@ -73,6 +74,8 @@ pub struct Book {
     writable: bool,
     /// Whether it is in no file.
     pub(super) in_memory: bool,
+    /// What was worked out from it and holds until somebody writes.
+    pub(super) memory: Memory,
 }
 
 /// What the first hundred bytes of a file say, before anything opens it.
@@ -313,7 +316,15 @@ impl Book {
             .optional()
             .map_err(sql)?;
         let fixed_day = day_of(first.and_then(|text| Uuid::parse_str(&text).ok()).unwrap_or(origin));
-        Ok(Self { connection, path: path.to_path_buf(), origin, fixed_day, writable, in_memory: false })
+        Ok(Self {
+            connection,
+            path: path.to_path_buf(),
+            origin,
+            fixed_day,
+            writable,
+            in_memory: false,
+            memory: Memory::default(),
+        })
     }
 
     /// The same book on another connection, which may be written.
@@ -325,6 +336,7 @@ impl Book {
             fixed_day: self.fixed_day,
             writable: true,
             in_memory: true,
+            memory: Memory::default(),
         }
     }
 

@@ -1,6 +1,6 @@
 //! Reading the book: histories, lists, one entry.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap, HashSet};
 use std::io::Read;
 use std::path::Path;
 
@@ -14,7 +14,7 @@ use crate::book::details::LoadRecord;
 use crate::book::{
     Decision, Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf, in_order,
 };
-use crate::standing::{Assessment, EntryRef, RuleSet, rules::RuleChange};
+use crate::standing::{Assessment, Due, EntryRef, Reason, RuleSet, rules::RuleChange};
 
 pub(super) const COLUMNS: &str =
     "number, id, origin, sequence, kind, subject_of, subject, happened_on, date_approximate,
@@ -229,6 +229,17 @@ pub(super) fn head_seal(connection: &Connection) -> rusqlite::Result<Option<Stri
     })
 }
 
+/// The part of a kept assessment that a list shows.
+#[derive(Clone, Debug, serde::Deserialize)]
+pub struct KeptWhy {
+    /// Every reason, worst first; those of a later day carry it.
+    pub reasons: Vec<Reason>,
+    /// What is due next.
+    pub due: Vec<Due>,
+    /// Things every later page must say.
+    pub flags: Vec<String>,
+}
+
 impl Book {
     pub(super) fn sql(&self, error: rusqlite::Error) -> StoreError {
         StoreError::from_sql(&self.path, error)
@@ -322,10 +333,22 @@ impl Book {
     /// # Errors
     /// The book cannot be read, or what it keeps is not readable.
     pub fn kept_assessment(&self, casing: &str) -> Result<Option<Assessment>, StoreError> {
+        self.kept(casing)
+    }
+
+    /// Why a casing stands as it does, from its kept assessment: the rest of it is not taken apart.
+    ///
+    /// # Errors
+    /// The book cannot be read, or what it keeps is not readable.
+    pub fn kept_why(&self, casing: &str) -> Result<Option<KeptWhy>, StoreError> {
+        self.kept(casing)
+    }
+
+    fn kept<T: serde::de::DeserializeOwned>(&self, casing: &str) -> Result<Option<T>, StoreError> {
         let text: Option<String> = self
             .connection
-            .query_row("SELECT assessment FROM standing WHERE casing = ?1", [casing], |row| row.get(0))
-            .optional()
+            .prepare_cached("SELECT assessment FROM standing WHERE casing = ?1")
+            .and_then(|mut statement| statement.query_row([casing], |row| row.get(0)).optional())
             .map_err(|error| self.sql(error))?;
         text.map(|text| serde_json::from_str(&text)).transpose().map_err(|error| StoreError::Damaged {
             path: self.path.clone(),
@@ -357,6 +380,27 @@ impl Book {
             &self.path,
             &query,
             params![subject.of.word(), subject.name, kind.word(), day.to_string()],
+        )?;
+        in_order(&mut found, |entry| entry);
+        Ok(found.pop())
+    }
+
+    /// The last entry about a subject that happened after a day, struck or not.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn last_after(&self, subject: &Subject, day: NaiveDate) -> Result<Option<Entry>, StoreError> {
+        let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day));
+        let query = format!(
+            "SELECT {COLUMNS} FROM entry WHERE subject_of = ?1 AND subject = ?2 AND happened_on = (
+                 SELECT max(happened_on) FROM entry
+                 WHERE subject_of = ?1 AND subject = ?2 AND happened_on > ?3)"
+        );
+        let mut found = entries(
+            &self.connection,
+            &self.path,
+            &query,
+            params![subject.of.word(), subject.name, day.to_string()],
         )?;
         in_order(&mut found, |entry| entry);
         Ok(found.pop())
@@ -501,24 +545,48 @@ impl Book {
     /// # Errors
     /// The book cannot be read.
     pub fn lines_of(&self, found: Vec<Entry>, day: NaiveDate) -> Result<Vec<EntryLine>, StoreError> {
-        let mut seen = BTreeSet::new();
+        let mut seen = HashSet::new();
         let mut lines = Vec::with_capacity(found.len());
-        let mut strike = self
-            .connection
-            .prepare_cached("SELECT number FROM entry WHERE strikes = ?1 AND happened_on <= ?2 LIMIT 1")
-            .map_err(|error| self.sql(error))?;
-        let day_text = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day)).to_string();
+        let struck = self.strikes_on(&found, day).map_err(|error| self.sql(error))?;
         for entry in found.into_iter().filter(|entry| entry.entry.happened_on <= day) {
             if seen.insert(entry.id) {
-                let struck_by = strike
-                    .query_row([entry.id.to_string(), day_text.clone()], |row| row.get(0))
-                    .optional()
-                    .map_err(|error| self.sql(error))?;
+                let struck_by =
+                    if struck.is_empty() { None } else { struck.get(&entry.id.to_string()).copied() };
                 lines.push(EntryLine { entry, struck_by, differs_from: None });
             }
         }
         in_order(&mut lines, |line| &line.entry);
         Ok(lines)
+    }
+
+    /// Which of some entries are struck by a day, and by which: one statement for all of them, and where the book
+    /// has fewer strikes than there are entries, every strike of it.
+    fn strikes_on(&self, found: &[Entry], day: NaiveDate) -> rusqlite::Result<HashMap<String, i64>> {
+        let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day)).to_string();
+        let count = |most: usize| -> rusqlite::Result<usize> {
+            self.connection
+                .prepare_cached(
+                    "SELECT count(*) FROM (SELECT 1 FROM entry WHERE strikes IS NOT NULL LIMIT ?1)",
+                )?
+                .query_row([most as i64], |row| row.get::<_, i64>(0))
+                .map(|count| count as usize)
+        };
+        let some = "SELECT strikes, min(number) FROM entry WHERE strikes IS NOT NULL AND happened_on <= ?1";
+        let pair = |row: &rusqlite::Row<'_>| Ok((row.get(0)?, row.get(1)?));
+        if count(found.len() + 1)? <= found.len() {
+            self.connection
+                .prepare_cached(&format!("{some} GROUP BY strikes"))?
+                .query_map([day], pair)?
+                .collect()
+        } else {
+            let ids: Vec<String> = found.iter().map(|entry| format!("\"{}\"", entry.id)).collect();
+            self.connection
+                .prepare_cached(&format!(
+                    "{some} AND strikes IN (SELECT value FROM json_each(?2)) GROUP BY strikes"
+                ))?
+                .query_map([day, format!("[{}]", ids.join(","))], pair)?
+                .collect()
+        }
     }
 
     /// The raw bytes kept under a hash.

@@ -6,9 +6,10 @@ use chrono::NaiveDate;
 use rusqlite::{Connection, params};
 
 use super::StoreError;
+use super::memory::Judged;
 use super::read::{history, rules_on};
 use crate::book::{Details, Entry, Kind, SubjectOf};
-use crate::standing::{self, History, RuleSet};
+use crate::standing::{self, Assessment, History, RuleSet};
 
 /// Every column of a kept standing.
 #[derive(Clone, Debug, PartialEq)]
@@ -56,7 +57,18 @@ impl Kept {
         entries: &[Entry],
         rules: &RuleSet,
     ) -> Result<Option<Self>, serde_json::Error> {
-        let assessed = standing::assess(History { serial: casing, entries, rules }, NaiveDate::MAX);
+        Self::of_assessed(
+            casing,
+            entries,
+            &standing::assess(History { serial: casing, entries, rules }, NaiveDate::MAX),
+        )
+    }
+
+    fn of_assessed(
+        casing: &str,
+        entries: &[Entry],
+        assessed: &Assessment,
+    ) -> Result<Option<Self>, serde_json::Error> {
         if assessed.design.is_none() {
             return Ok(None);
         }
@@ -78,7 +90,7 @@ impl Kept {
             due_on: assessed.next_due_on().map(|day| day.to_string()),
             firings_left: assessed.firings_left(),
             last_fired: last_fired.map(|day| day.to_string()),
-            assessment: serde_json::to_string(&assessed)?,
+            assessment: serde_json::to_string(assessed)?,
             // What a part saw in another casing comes with its history and changes nothing here.
             through: entries
                 .iter()
@@ -89,8 +101,8 @@ impl Kept {
                 .map(|it| it.number)
                 .max()
                 .unwrap_or_default(),
-            weakest: assessed.weakest.map(|(mode, _)| mode),
-            name: assessed.name,
+            weakest: assessed.weakest.as_ref().map(|(mode, _)| mode.clone()),
+            name: assessed.name.clone(),
         }))
     }
 
@@ -118,8 +130,12 @@ impl Kept {
     }
 }
 
-/// Work out a casing's standing from its entries and keep it.
-pub(super) fn keep_standing(connection: &Connection, casing: &str, path: &Path) -> Result<(), StoreError> {
+/// Work out a casing's standing from its entries and keep it; what it was worked out to comes back.
+pub(super) fn keep_standing(
+    connection: &Connection,
+    casing: &str,
+    path: &Path,
+) -> Result<Judged, StoreError> {
     let rules = rules_on(connection, NaiveDate::MAX, path)?;
     keep_standing_by(connection, casing, &rules, path)
 }
@@ -130,13 +146,15 @@ pub(super) fn keep_standing_by(
     casing: &str,
     rules: &RuleSet,
     path: &Path,
-) -> Result<(), StoreError> {
+) -> Result<Judged, StoreError> {
     let entries = history(connection, casing, path)?;
-    let kept = Kept::of(casing, &entries, rules)
+    let assessed = standing::assess(History { serial: casing, entries: &entries, rules }, NaiveDate::MAX);
+    let kept = Kept::of_assessed(casing, &entries, &assessed)
         .map_err(|error| StoreError::Damaged { path: path.to_path_buf(), why: error.to_string() })?;
     match kept {
         Some(kept) => kept.write(connection),
         None => connection.execute("DELETE FROM standing WHERE casing = ?1", [casing]).map(|_| ()),
     }
-    .map_err(|error| StoreError::from_sql(path, error))
+    .map_err(|error| StoreError::from_sql(path, error))?;
+    Ok(Judged { casing: casing.to_owned(), assessed, entries })
 }

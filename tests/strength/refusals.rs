@@ -238,3 +238,33 @@ fn a_pressure_of_zero_or_less_is_refused() {
         assert_eq!(error.input(), "pressure");
     }
 }
+
+#[test]
+fn a_diameter_in_the_wrong_unit_is_the_only_thing_blamed() {
+    let blamed = |mut design: proofmark::design::Design, od: f64| {
+        design.tube.od = mm(od).unwrap();
+        fields(&design)
+    };
+    let with = |aft| casing(tube("6061-T6", 2.0, 0.125), welded(2.8), aft, 5.0);
+    let designs = [thistle(), with(ringed(1.0)), with(threaded(47.0, 48.5))];
+    for design in designs {
+        assert!(design.problems().is_empty(), "{:?}", design.problems());
+        // Metres for millimetres, millimetres for inches, thousandths for millimetres.
+        for od in [50_800.0, 2.0, 0.0508, -50.8] {
+            assert_eq!(blamed(design.clone(), od), ["tube.od"], "{od} mm");
+        }
+        // What is wrong whatever the diameter is stays wrong.
+        let mut leg = design.clone();
+        leg.forward.leg = mm(2_800.0);
+        assert_eq!(blamed(leg, 50_800.0), ["tube.od", "forward.leg"]);
+        let mut wall = design.clone();
+        (wall.tube.wall, wall.tube.wall_min) = (mm(1_651.0).unwrap(), None);
+        assert_eq!(fields(&wall), ["tube.wall"], "a wall in the wrong unit blames no end either");
+    }
+    // In range, and yet less than the leg: the message says that either may be the slip.
+    let mut small = thistle();
+    small.tube.od = mm(5.08).unwrap();
+    let found = small.problems();
+    let leg = found.iter().find(|it| it.field == "forward.leg").unwrap();
+    assert!(leg.message.contains("under half the outside diameter (2.540 mm)"), "{}", leg.message);
+}

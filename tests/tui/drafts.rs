@@ -65,7 +65,39 @@ fn starting_fresh_forgets_and_leaving_the_question_keeps() {
     // A serial typed into the question throws nothing away.
     press(&mut app, "nmf-48-10 fkd");
     assert_eq!(app.desk().book().drafts().unwrap().len(), 1);
+    // Nor does one key: what was typed is named and asked about once more, and the same key again does nothing.
     press(&mut app, "<Delete>");
+    let text = shown(&mut app, 80, 24);
+    assert!(text.contains("forget what was typed?") && text.contains("1 answer would be gone"), "{text}");
+    assert!(text.contains("note x."), "{text}");
+    press(&mut app, "<Delete><Delete>");
+    assert_eq!(app.desk().book().drafts().unwrap().len(), 1);
+    // Esc leaves with it kept; yes goes on with it.
+    press(&mut app, "<Esc>");
+    assert!(shown(&mut app, 80, 24).contains("Nothing on record forbids"));
+    assert_eq!(app.desk().book().drafts().unwrap().len(), 1);
+    press(&mut app, "n<Delete>y");
+    let text = shown(&mut app, 80, 24);
+    assert!(!text.contains("forget") && text.contains('x'), "{text}");
+    press(&mut app, "<Esc>kn<Delete>d");
+    assert!(app.desk().book().drafts().unwrap().is_empty());
+    // The form itself stays, and is empty.
+    fill_in(&mut app, &[("Note", "afresh")]);
+    let draft = app.desk().book().draft("note", "MF-48-10").unwrap().unwrap();
+    assert_eq!(draft.text("text"), Some("afresh"));
+}
+
+#[test]
+fn a_draft_in_which_nothing_is_typed_is_forgotten_without_a_second_question() {
+    let desk = small();
+    let mut answers = proofmark::book::Answers::new();
+    answers.set("casing", "MF-48-10");
+    desk.book().keep_draft("note", "MF-48-10", &answers, "2026-10-03T12:00:00Z".parse().unwrap()).unwrap();
+    let mut app = App::new(desk, options());
+    press(&mut app, "n");
+    assert!(shown(&mut app, 80, 24).contains("half typed"));
+    press(&mut app, "<Delete>");
+    assert!(!shown(&mut app, 80, 24).contains("forget what was typed?"));
     assert!(app.desk().book().drafts().unwrap().is_empty());
 }
 

@@ -1,8 +1,10 @@
 //! A photograph opened from the ledger: the picture, and what its file came to.
 
+use std::time::{Duration, Instant};
+
 use proofmark::book::Kind;
 use proofmark::desk::Desk;
-use proofmark::tui::{App, Options};
+use proofmark::tui::{App, Event, Options};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::style::Color;
@@ -57,7 +59,58 @@ fn words(buffer: &ratatui::buffer::Buffer) -> String {
 fn opened(desk: Desk, options: Options) -> App {
     let mut app = App::new(desk, options);
     press(&mut app, "<Enter>2<End><Enter>");
+    woken(&mut app);
     app
+}
+
+/// Wait for the picture, as the loop would be woken.
+fn woken(app: &mut App) {
+    let begun = Instant::now();
+    while reads(app) {
+        assert!(begun.elapsed() < Duration::from_secs(30), "it is never read");
+        std::thread::sleep(Duration::from_millis(2));
+        app.handle(Event::Woke);
+    }
+}
+
+fn reads(app: &mut App) -> bool {
+    words(&drawn(app, (80, 24))).contains("reading the picture")
+}
+
+/// A picture of so many pixels a side, each another grey.
+fn large(side: u32) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, side, side);
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_compression(png::Compression::Fastest);
+    let pixels: Vec<u8> = (0..side * side * 3).map(|at| (at / 977) as u8).collect();
+    encoder.write_header().unwrap().write_image_data(&pixels).unwrap();
+    bytes
+}
+
+#[test]
+fn keys_are_taken_while_a_large_picture_is_read() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("large.png");
+    std::fs::write(&path, large(2_500)).unwrap();
+    let mut app = App::new(with_photo(&path), options());
+    press(&mut app, "<Enter>2<End>");
+    // A machine that stops this thread for long enough may have it read by the first look: then once more.
+    let caught = (0..20).any(|_| {
+        press(&mut app, "<Enter>");
+        let text = words(&drawn(&mut app, (80, 24)));
+        let reading = text.contains("reading the picture") && text.contains("the file is being read");
+        // The key that leaves it is taken at once, and the ledger is there.
+        press(&mut app, "<Esc>");
+        assert_eq!(app.context(), proofmark::tui::action::Context::Casing);
+        reading
+    });
+    assert!(caught, "it was read before the screen came");
+    press(&mut app, "<Enter>");
+    woken(&mut app);
+    let buffer = drawn(&mut app, (80, 24));
+    assert!(words(&buffer).contains("as logged"));
+    assert!(buffer.content.iter().any(|cell| cell.symbol() == "▀"));
 }
 
 #[test]

@@ -217,7 +217,9 @@ fn odd(app: &mut App, fields: &[(&str, &str, &str)]) {
     for (field, words, odd) in fields {
         type_in(app, &[(field, words)]);
         let text = shown(app, 120, 40);
-        assert!(text.contains(odd), "{field} {words}: {text}");
+        // A long note goes on in the next row.
+        let whole = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(whole.contains(odd), "{field} {words}: {text}");
     }
 }
 
@@ -233,4 +235,32 @@ fn water_far_from_what_is_expected_is_odd() {
             ("water given back", "99", "went in: is it read right?"),
         ],
     );
+}
+
+#[test]
+fn no_hint_is_cut_at_eighty_columns_whichever_field_is_in_focus() {
+    let mut desk = empty();
+    record(&mut desk, Kind::Casing, CASING);
+    let mut app = App::new(desk, options());
+    press(&mut app, "<Enter>g");
+    let mut seen = String::new();
+    for _ in 0..40 {
+        let text = shown(&mut app, 80, 24);
+        assert!(!text.contains('…'), "a hint is cut:\n{text}");
+        // What stands in the rows, wrapped or not, as one line; and the field in focus is among them.
+        seen.push_str(&text.split_whitespace().collect::<Vec<_>>().join(" "));
+        press(&mut app, "<Tab>");
+    }
+    for (id, words) in proofmark::standing::proof_plan::RIG {
+        assert!(seen.contains(&format!("rig: {id} {words}")), "{id}: {words}");
+    }
+    for words in ["the gauge of the diameters before and after", "numbers; all when left out: 1 30 mm @ 0"] {
+        assert!(seen.contains(words), "{words}");
+    }
+    // What is wrong is whole, too.
+    press(&mut app, "<Esc>g");
+    type_in(&mut app, &[("medium", "gas")]);
+    let text = shown(&mut app, 80, 24);
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("! water only: gas holds about a thousand times the energy"), "{text}");
 }

@@ -53,6 +53,8 @@ fn the_prefire_run() {
     press(&mut app, "<Esc>p");
     picture("half_run_80x24", &shown(&mut app, 80, 24));
     press(&mut app, "<Delete>");
+    picture("half_run_forget_80x24", &shown(&mut app, 80, 24));
+    press(&mut app, "d");
     press(&mut app, "f<Down><Down><Enter><Enter>");
     picture("forbidden_80x24", &shown(&mut app, 80, 24));
 }

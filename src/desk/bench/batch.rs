@@ -1,6 +1,9 @@
 //! A batch and its firings: what they say of its burn law. Nothing is changed here: a fit proposes, and only a new
 //! batch entry counts.
 
+use std::collections::HashMap;
+use std::collections::hash_map::Entry as Slot;
+
 use chrono::NaiveDate;
 use serde::Serialize;
 
@@ -12,7 +15,7 @@ use crate::desk::Desk;
 use crate::desk::calculators::plan;
 use crate::desk::own_plan::load_of;
 use crate::desk::record::Refusal;
-use crate::quantity::{AbsolutePressure, Quantity, Typed};
+use crate::quantity::{AbsolutePressure, Density, Length, Quantity, Speed, Typed};
 use crate::standing::planned::Hot;
 use crate::standing::{EntryRef, RuleSet};
 use crate::store::StoreError;
@@ -112,13 +115,23 @@ impl Desk {
     pub fn batch_firings(&self, name: &str, day: NaiveDate) -> Result<BatchFirings, StoreError> {
         let rules = self.book().rules_on(day)?;
         let mut firings = Vec::new();
+        let mut burns = Burns::default();
+        let mut loads = HashMap::new();
         for entry in self.book().fired_of_batch(name, day)? {
             let Details::Firing(firing) = &entry.entry.details else { continue };
-            let load = match &firing.load {
-                Some(load) => self.book().load(load, entry.entry.happened_on)?.map(|(load, _)| load),
+            let day = entry.entry.happened_on;
+            let burned = match &firing.load {
+                Some(name) => {
+                    let key = (name.clone(), day);
+                    let load = match loads.entry(key) {
+                        Slot::Occupied(known) => known.into_mut(),
+                        Slot::Vacant(slot) => slot.insert(self.book().load(name, day)?),
+                    };
+                    load.as_ref().and_then(|(load, entry)| burns.of(entry.number, load, firing))
+                }
                 None => None,
             };
-            firings.push(seen(EntryRef::from(&entry), firing, load.as_ref(), &rules));
+            firings.push(seen(EntryRef::from(&entry), firing, burned, &rules));
         }
         Ok(BatchFirings { firings })
     }
@@ -189,8 +202,49 @@ impl Desk {
     }
 }
 
+/// What a load's own numbers give for a throat: Kn, peak, and what of the load the fit wants.
+#[derive(Clone, Copy)]
+struct Burn {
+    kn_low: f64,
+    kn_max: f64,
+    peak: AbsolutePressure,
+    density: Density,
+    characteristic_velocity: Speed,
+}
+
+/// The burns worked out so far, by the load's entry and the throat before and after: most firings of a batch have one
+/// in common with another.
+#[derive(Default)]
+struct Burns(HashMap<(i64, Option<u64>, Option<u64>), Option<Burn>>);
+
+impl Burns {
+    fn of(&mut self, entry: i64, load: &LoadRecord, firing: &FiringRecord) -> Option<Burn> {
+        let bits = |throat: &Option<Typed<Length>>| throat.as_ref().map(|it| it.si().to_bits());
+        let key = (entry, bits(&firing.throat_before), bits(&firing.throat_after));
+        *self.0.entry(key).or_insert_with(|| burn(load, firing))
+    }
+}
+
+fn burn(load: &LoadRecord, firing: &FiringRecord) -> Option<Burn> {
+    let mut own = load_of(load, None).ok()?;
+    if let Some(throat) = &firing.throat_before {
+        own.nozzle.throat = throat.clone();
+    }
+    if let (Some(before), Some(after)) = (&firing.throat_before, &firing.throat_after) {
+        own.nozzle.throat_growth = Some(Typed::computed(Length::from_si(after.si() - before.si())));
+    }
+    let expected = plan(&own, None).ok()?;
+    Some(Burn {
+        kn_low: expected.kn_start.min(expected.kn_end),
+        kn_max: expected.kn_max,
+        peak: expected.peak_pressure_absolute_pa,
+        density: own.propellant.density.value,
+        characteristic_velocity: own.propellant.characteristic_velocity.value,
+    })
+}
+
 /// A firing as the fit sees it.
-fn seen(entry: EntryRef, firing: &FiringRecord, load: Option<&LoadRecord>, rules: &RuleSet) -> BatchFiring {
+fn seen(entry: EntryRef, firing: &FiringRecord, burned: Option<Burn>, rules: &RuleSet) -> BatchFiring {
     let mut found = BatchFiring {
         entry,
         casing: firing.casing.clone(),
@@ -203,29 +257,17 @@ fn seen(entry: EntryRef, firing: &FiringRecord, load: Option<&LoadRecord>, rules
         left_out: None,
         shot: None,
     };
-    let burned = load.map(|load| {
-        let mut own = load_of(load, None).map_err(|_| ())?;
-        if let Some(throat) = &firing.throat_before {
-            own.nozzle.throat = throat.clone();
-        }
-        if let (Some(before), Some(after)) = (&firing.throat_before, &firing.throat_after) {
-            let growth = crate::quantity::Length::from_si(after.si() - before.si());
-            own.nozzle.throat_growth = Some(Typed::computed(growth));
-        }
-        plan(&own, None).map(|plan| (own, plan)).map_err(|_| ())
-    });
-    let Some(Ok((own, expected))) = burned else {
+    let Some(expected) = burned else {
         found.left_out = Some("its load does not say grain, propellant and throat".to_owned());
         return found;
     };
-    let low = expected.kn_start.min(expected.kn_end);
-    found.kn = Some([low, expected.kn_max]);
-    found.expected_pa = Some(expected.peak_pressure_absolute_pa.si());
+    found.kn = Some([expected.kn_low, expected.kn_max]);
+    found.expected_pa = Some(expected.peak.si());
     let Some(peak) = found.peak_pa else {
         found.left_out = Some("no peak pressure on record".to_owned());
         return found;
     };
-    let planned = firing.planned_peak.as_ref().map_or(expected.peak_pressure_absolute_pa.si(), Typed::si);
+    let planned = firing.planned_peak.as_ref().map_or(expected.peak.si(), Typed::si);
     let ratio = peak / planned;
     found.left_out = if firing.peak_from == Some(PeakFrom::Video) {
         Some("a scale on video: its peak is a lower bound".to_owned())
@@ -238,11 +280,11 @@ fn seen(entry: EntryRef, firing: &FiringRecord, load: Option<&LoadRecord>, rules
     };
     found.shot = Some(Shot {
         kn: expected.kn_max,
-        kn_low: low,
-        density: own.propellant.density.value,
-        characteristic_velocity: own.propellant.characteristic_velocity.value,
+        kn_low: expected.kn_low,
+        density: expected.density,
+        characteristic_velocity: expected.characteristic_velocity,
         peak: AbsolutePressure::from_si(peak),
-        expected: expected.peak_pressure_absolute_pa,
+        expected: expected.peak,
     });
     found
 }

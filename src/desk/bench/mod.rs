@@ -266,8 +266,24 @@ impl Desk {
         }
     }
 
-    /// What a plan's own numbers say, for the pre-fire.
+    /// What a plan's own numbers say, for the pre-fire: worked out once for each load and batch of a casing.
     pub(super) fn plan_facts(
+        &self,
+        record: &LoadRecord,
+        casing: &str,
+        planned: Planned<'_>,
+        day: NaiveDate,
+    ) -> Result<PlanFacts, StoreError> {
+        // Names hold no line breaks; the load and the batch are those of that day.
+        let grain_k = planned.grain.map(Quantity::si);
+        let about = format!("{day}\n{casing}\n{}\n{:?}\n{grain_k:?}", record.name, planned.batch);
+        let facts = self
+            .book()
+            .remembered("facts of a plan", about, || self.work_out_facts(record, casing, planned, day))?;
+        Ok((*facts).clone())
+    }
+
+    fn work_out_facts(
         &self,
         record: &LoadRecord,
         casing: &str,
@@ -280,7 +296,11 @@ impl Desk {
         };
         let mut facts = PlanFacts {
             throat_m: record.nozzle.as_ref().map(|nozzle| nozzle.throat.si()),
-            smallest_throat_m: self.smallest_throat_fired(casing, day)?,
+            smallest_throat_m: *self.book().remembered(
+                "smallest throat fired",
+                format!("{day} {casing}"),
+                || self.smallest_throat_fired(casing, day),
+            )?,
             grain_k: planned.grain.map(Quantity::si),
             ..PlanFacts::default()
         };
@@ -291,7 +311,8 @@ impl Desk {
                 batch.as_ref().map(|batch| (own.peak_pressure_absolute_pa.si(), batch_words(batch)));
         }
         if let Some(name) = planned.batch {
-            let page = self.batch_firings(name, day)?;
+            // The same for every load it may go into.
+            let page = self.batch_remembered(name, day)?;
             facts.tested_kn = page.tested_kn();
             facts.data_k = page.data_k(batch.as_ref());
             facts.hot = facts.grain_k.and_then(|grain_k| page.hot(batch.as_ref(), grain_k));
@@ -299,9 +320,19 @@ impl Desk {
         Ok(facts)
     }
 
+    /// The firings of a batch, remembered until anybody writes.
+    pub(super) fn batch_remembered(
+        &self,
+        name: &str,
+        day: NaiveDate,
+    ) -> Result<std::sync::Arc<batch::BatchFirings>, StoreError> {
+        self.book()
+            .remembered("firings of a batch", format!("{day} {name}"), || self.batch_firings(name, day))
+    }
+
     /// The smallest throat a casing was fired with: as measured before the firing, else as its load had it.
     fn smallest_throat_fired(&self, casing: &str, day: NaiveDate) -> Result<Option<f64>, StoreError> {
-        let entries = self.book().history(casing)?;
+        let entries = self.book().history_kept(casing)?;
         let struck = crate::standing::assessment::struck(&entries, day);
         let mut planned: BTreeMap<String, Option<f64>> = BTreeMap::new();
         let mut smallest: Option<f64> = None;

@@ -6,7 +6,7 @@ mod taken;
 
 use chrono::{DateTime, NaiveDate, Utc};
 
-pub use photos::{PhotoCheck, PhotoState, Picture};
+pub use photos::{PhotoCheck, PhotoState, Picture, look_at_file};
 pub use plots::Plot;
 pub use taken::KeptTrace;
 

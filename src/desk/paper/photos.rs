@@ -79,6 +79,26 @@ pub fn media_type(bytes: &[u8]) -> Option<&'static str> {
     }
 }
 
+/// Look at a file that was logged with a hash: how it stands, and its bytes where they are as logged.
+pub fn look_at_file(path: &Path, sha256: &str) -> (PhotoState, Option<Vec<u8>>) {
+    match std::fs::metadata(path) {
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return (PhotoState::Missing, None),
+        Err(error) => return (PhotoState::Unreadable(error.to_string()), None),
+        Ok(about) if !about.is_file() => {
+            return (PhotoState::Unreadable("it is no file".to_owned()), None);
+        }
+        Ok(about) if about.len() > READ_BYTES => {
+            return (PhotoState::Unreadable(format!("{} bytes are no photograph", about.len())), None);
+        }
+        Ok(_) => {}
+    }
+    match std::fs::read(path) {
+        Ok(bytes) if seal::sha256(&bytes) == sha256 => (PhotoState::AsLogged, Some(bytes)),
+        Ok(_) => (PhotoState::Changed, None),
+        Err(error) => (PhotoState::Unreadable(error.to_string()), None),
+    }
+}
+
 impl Desk {
     /// Where a logged path leads: as written, else beside the book.
     pub fn photo_path(&self, path: &str) -> PathBuf {
@@ -94,23 +114,7 @@ impl Desk {
 
     /// Look at a photograph's file: how it stands, and its bytes where they are as logged.
     pub fn look_at_photo(&self, record: &PhotoRecord) -> (PhotoState, Option<Vec<u8>>) {
-        let path = self.photo_path(&record.path);
-        match std::fs::metadata(&path) {
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound => return (PhotoState::Missing, None),
-            Err(error) => return (PhotoState::Unreadable(error.to_string()), None),
-            Ok(about) if !about.is_file() => {
-                return (PhotoState::Unreadable("it is no file".to_owned()), None);
-            }
-            Ok(about) if about.len() > READ_BYTES => {
-                return (PhotoState::Unreadable(format!("{} bytes are no photograph", about.len())), None);
-            }
-            Ok(_) => {}
-        }
-        match std::fs::read(&path) {
-            Ok(bytes) if seal::sha256(&bytes) == record.sha256 => (PhotoState::AsLogged, Some(bytes)),
-            Ok(_) => (PhotoState::Changed, None),
-            Err(error) => (PhotoState::Unreadable(error.to_string()), None),
-        }
+        look_at_file(&self.photo_path(&record.path), &record.sha256)
     }
 
     /// Every photograph on record held against its file. A missing file is no fault of the book.

@@ -6,6 +6,7 @@ use ratatui::widgets::{Block as Frame_, Borders, Clear, Widget};
 
 use super::{Cx, Screen, Step};
 use crate::tui::action::{Act, Context};
+use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::paper::Paper;
@@ -28,6 +29,23 @@ impl Ask {
             answers: answers.iter().map(|(act, words)| (*act, (*words).to_owned())).collect(),
             through: false,
         }
+    }
+
+    /// Ask once more before what somebody typed is forgotten; Esc keeps it for later.
+    pub fn forget(typed: &[String]) -> Self {
+        let shown: Vec<String> =
+            typed.iter().take(3).map(|it| crate::book::reading::shorten(&text::one_line(it))).collect();
+        let more = match typed.len().saturating_sub(shown.len()) {
+            0 => String::new(),
+            more => format!("; and {more} more"),
+        };
+        let count = if typed.len() == 1 { "1 answer".to_owned() } else { format!("{} answers", typed.len()) };
+        Self::new(
+            "forget what was typed?",
+            &format!("{count} would be gone for good: {}{more}.", shown.join("; ")),
+            &[(Act::Yes, "keep it and go on with it"), (Act::Discard, "forget it and start fresh")],
+        )
+        .through()
     }
 
     /// Leaving the question leaves the screen that asks it, too.

@@ -33,17 +33,24 @@ impl Filter {
 
     /// Which of some texts hold what is asked for, in their order.
     pub fn choose(&mut self, texts: impl IntoIterator<Item = String>) -> Vec<usize> {
-        let words = self.words();
         let texts: Vec<String> = texts.into_iter().map(|text| text.to_lowercase()).collect();
-        let every = |test: &mut dyn FnMut(&str, &str) -> bool| -> Vec<usize> {
-            (0..texts.len()).filter(|at| words.iter().all(|word| test(&texts[*at], word))).collect()
+        self.choose_in_order(&(0..texts.len()).collect::<Vec<_>>(), |at| &texts[at])
+    }
+
+    /// Which of some numbered texts in lower case hold what is asked for, in the order given: for a long list whose
+    /// texts are kept from one key to the next.
+    pub fn choose_in_order<'a>(&mut self, order: &[usize], text: impl Fn(usize) -> &'a str) -> Vec<usize> {
+        let words = self.words();
+        let every = |test: fn(&str, &str) -> bool| -> Vec<usize> {
+            order.iter().copied().filter(|at| words.iter().all(|word| test(text(*at), word))).collect()
         };
-        let exact = every(&mut |text, word| text.contains(word));
+        let exact = every(|text, word| text.contains(word));
         self.loose = exact.is_empty();
-        if !self.loose {
-            return exact;
+        if self.loose {
+            every(|text, word| text.split_whitespace().any(|part| has_letters(part, word)))
+        } else {
+            exact
         }
-        every(&mut |text, word| text.split_whitespace().any(|part| letters_in_order(part, word).is_some()))
     }
 
     /// Forget it.
@@ -82,6 +89,12 @@ impl Filter {
             mark(frame, area, &word, self.loose, paint);
         }
     }
+}
+
+/// Whether the letters of a word stand in a text, in order.
+fn has_letters(text: &str, word: &str) -> bool {
+    let mut letters = text.chars();
+    word.chars().all(|wanted| letters.any(|c| c == wanted))
 }
 
 /// Where the letters of a word stand in a text, in order and as close together as the first fit from the left.

@@ -23,6 +23,9 @@ pub enum Note {
     Wrong(String),
 }
 
+/// Columns beside a field in which a long note is still read well; with fewer it goes below.
+const ENOUGH: u16 = 30;
+
 /// One field.
 #[derive(Clone, Debug)]
 pub struct Live {
@@ -74,13 +77,22 @@ pub struct LiveFields {
     pub fields: Vec<Live>,
     /// The field in focus.
     pub focus: usize,
+    /// Whether a note that does not fit beside its field goes on below it, instead of being cut.
+    whole: bool,
+    /// The first field shown; where notes are whole, the first row.
     top: usize,
 }
 
 impl LiveFields {
     /// Fields, the first in focus.
     pub const fn new(fields: Vec<Live>) -> Self {
-        Self { fields, focus: 0, top: 0 }
+        Self { fields, focus: 0, whole: false, top: 0 }
+    }
+
+    /// The same with notes that are never cut.
+    pub const fn with_whole_notes(mut self) -> Self {
+        self.whole = true;
+        self
     }
 
     /// The field in focus.
@@ -161,11 +173,6 @@ impl LiveFields {
         u16::try_from(widest + 2).unwrap_or(20).clamp(8, 28)
     }
 
-    /// The column where a field's note begins, in an area so wide.
-    pub fn beside(&self, width: u16) -> u16 {
-        self.labels() + Self::typed(width) + 2
-    }
-
     /// The columns that are typed in.
     fn typed(width: u16) -> u16 {
         (width / 4).clamp(16, 26)
@@ -177,28 +184,96 @@ impl LiveFields {
         if height == 0 {
             return;
         }
+        if self.whole {
+            return self.draw_whole(frame, area, paint);
+        }
         self.top = keep_in_view(self.top, height, self.focus, self.focus + 1, self.fields.len());
         let label = self.labels();
         let typed = Self::typed(area.width);
         for (at, field) in self.fields.iter().enumerate().skip(self.top).take(height) {
             let row = u16::try_from(at - self.top).unwrap_or(0);
-            let focused = at == self.focus;
-            let style = paint.of(if focused { Meaning::Selected } else { Meaning::Label });
-            let name = text::pad(&field.label, usize::from(label.saturating_sub(2)));
-            put(frame, area, row, 0, &name, style);
-            let line = Rect {
-                x: area.x + label.min(area.width),
-                y: area.y + row,
-                width: typed.min(area.width.saturating_sub(label)),
-                height: 1,
-            };
-            field.line.draw(frame, line, focused, paint);
+            self.draw_field(frame, area, (at, row), (label, typed), paint);
             let beside = label + typed + 2;
             match &field.note {
                 Note::None => {}
                 Note::Says(words) => put(frame, area, row, beside, words, paint.of(Meaning::Plain)),
                 Note::Wrong(words) => {
                     put(frame, area, row, beside, &format!("! {words}"), paint.of(Meaning::Forbids));
+                }
+            }
+        }
+    }
+
+    /// Label and typed text of a field on a row.
+    fn draw_field(
+        &self,
+        frame: &mut Frame<'_>,
+        area: Rect,
+        (at, row): (usize, u16),
+        (label, typed): (u16, u16),
+        paint: &Paint,
+    ) {
+        let field = &self.fields[at];
+        let focused = at == self.focus;
+        let style = paint.of(if focused { Meaning::Selected } else { Meaning::Label });
+        let name = text::pad(&field.label, usize::from(label.saturating_sub(2)));
+        put(frame, area, row, 0, &name, style);
+        let line = Rect {
+            x: area.x + label.min(area.width),
+            y: area.y + row,
+            width: typed.min(area.width.saturating_sub(label)),
+            height: 1,
+        };
+        field.line.draw(frame, line, focused, paint);
+    }
+
+    /// The lines of a field's note, the column they begin in, and whether the first stands beside the field.
+    fn note_lines(&self, field: &Live, width: u16) -> (Vec<String>, u16, bool) {
+        let words = match &field.note {
+            Note::None => return (Vec::new(), 0, true),
+            Note::Says(words) => words.clone(),
+            Note::Wrong(words) => format!("! {words}"),
+        };
+        let column = self.labels() + Self::typed_into(field, width) + 2;
+        let room = width.saturating_sub(column);
+        if room >= ENOUGH || text::width(&words) <= usize::from(room) {
+            return (text::wrap(&words, usize::from(room.max(1))), column, true);
+        }
+        (text::wrap(&words, usize::from(width.saturating_sub(2).max(1))), 2, false)
+    }
+
+    /// The columns a field is typed in: a yes or a no needs few, which its note can use.
+    fn typed_into(field: &Live, width: u16) -> u16 {
+        let short = !field.words.is_empty() && field.words.iter().all(|word| text::width(word) <= 5);
+        if short { 6 } else { Self::typed(width) }
+    }
+
+    /// Draw with every note whole: fields of as many rows as their notes need.
+    fn draw_whole(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
+        let height = usize::from(area.height);
+        let notes: Vec<_> = self.fields.iter().map(|field| self.note_lines(field, area.width)).collect();
+        let mut begins = Vec::with_capacity(notes.len());
+        let mut rows = 0;
+        for (lines, _, beside) in &notes {
+            begins.push(rows);
+            rows += if *beside { lines.len().max(1) } else { 1 + lines.len() };
+        }
+        let ends = begins.get(self.focus + 1).copied().unwrap_or(rows);
+        let from = begins.get(self.focus).copied().unwrap_or(0);
+        let top = keep_in_view(self.top, height, from, ends, rows);
+        // No note without its field: the first row is a label.
+        self.top = begins.iter().copied().find(|begin| *begin >= top).unwrap_or(top).min(from);
+        let row_of = |at: usize| at.checked_sub(self.top).and_then(|row| u16::try_from(row).ok());
+        for (at, (lines, column, beside)) in notes.iter().enumerate() {
+            if let Some(row) = row_of(begins[at]).filter(|row| *row < area.height) {
+                let typed = Self::typed_into(&self.fields[at], area.width);
+                self.draw_field(frame, area, (at, row), (self.labels(), typed), paint);
+            }
+            let wrong = matches!(self.fields[at].note, Note::Wrong(_));
+            let style = paint.of(if wrong { Meaning::Forbids } else { Meaning::Plain });
+            for (line, words) in lines.iter().enumerate() {
+                if let Some(row) = row_of(begins[at] + line + usize::from(!beside)) {
+                    put(frame, area, row, *column, words, style);
                 }
             }
         }

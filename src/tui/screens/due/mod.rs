@@ -1,6 +1,7 @@
 //! Who may be fired on a day, and what each other needs first.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use chrono::NaiveDate;
 use ratatui::Frame;
@@ -25,7 +26,9 @@ const AT_FIRST: usize = 64;
 /// Every casing on a day.
 pub struct DueScreen {
     day: NaiveDate,
-    rows: Vec<RackRow>,
+    rows: Arc<Vec<RackRow>>,
+    /// Which row stands where.
+    order: Vec<usize>,
     /// What was looked into so far: only rows that are in view are.
     lines: BTreeMap<usize, RackLine>,
     place: Place,
@@ -34,14 +37,19 @@ pub struct DueScreen {
 impl DueScreen {
     /// Open it for the day asked.
     pub fn open(cx: &mut Cx<'_>) {
-        let mut screen =
-            Self { day: cx.desk.day(), rows: Vec::new(), lines: BTreeMap::new(), place: Place::default() };
+        let mut screen = Self {
+            day: cx.desk.day(),
+            rows: Arc::default(),
+            order: Vec::new(),
+            lines: BTreeMap::new(),
+            place: Place::default(),
+        };
         screen.load(cx);
         cx.go(Step::Open(Box::new(screen)));
     }
 
     fn load(&mut self, cx: &mut Cx<'_>) {
-        let selected = self.rows.get(self.place.selected).map(|row| row.serial.clone());
+        let selected = self.row(self.place.selected).map(|row| row.serial.clone());
         self.day = cx.desk.day();
         self.lines.clear();
         match cx.desk.rack_rows() {
@@ -49,17 +57,25 @@ impl DueScreen {
             Err(error) => cx.say(error.to_string()),
         }
         // Those that may go first, the freest first; then what can be put right; the retired last.
-        fn rank(row: &RackRow) -> (u8, std::cmp::Reverse<Standing>, &str) {
+        fn rank(row: &RackRow) -> (u8, std::cmp::Reverse<Standing>) {
             let group = match row.standing {
                 Standing::Retired => 2,
                 standing if standing.forbids() => 1,
                 _ => 0,
             };
-            (group, std::cmp::Reverse(row.standing), &row.serial)
+            (group, std::cmp::Reverse(row.standing))
         }
-        self.rows.sort_unstable_by(|a, b| rank(a).cmp(&rank(b)));
-        self.place.selected =
-            selected.and_then(|serial| self.rows.iter().position(|row| row.serial == serial)).unwrap_or(0);
+        let rows = &self.rows;
+        self.order = (0..rows.len()).collect();
+        // A stable sort of what comes in the order of serials.
+        self.order.sort_by_key(|at| rank(&rows[*at]));
+        self.place.selected = selected
+            .and_then(|serial| self.order.iter().position(|at| self.rows[*at].serial == serial))
+            .unwrap_or(0);
+    }
+
+    fn row(&self, at: usize) -> Option<&RackRow> {
+        self.order.get(at).and_then(|at| self.rows.get(*at))
     }
 
     fn may_go(&self) -> usize {
@@ -118,7 +134,7 @@ impl Screen for DueScreen {
             Act::Back => cx.go(Step::Back),
             Act::Day => cx.go(Step::Open(Box::new(Day::default()))),
             Act::OpenCasing => {
-                if let Some(row) = self.rows.get(self.place.selected) {
+                if let Some(row) = self.row(self.place.selected) {
                     let serial = row.serial.clone();
                     CasingScreen::open(&serial, cx);
                 }
@@ -136,7 +152,8 @@ impl Screen for DueScreen {
         let from = self.place.selected.saturating_sub(page);
         for at in from..(self.place.selected + page).min(self.rows.len()) {
             if !self.lines.contains_key(&at) {
-                match cx.desk.rack_line(self.rows[at].clone()) {
+                let Some(row) = self.row(at).cloned() else { return };
+                match cx.desk.rack_line(row) {
                     Ok(line) => {
                         self.lines.insert(at, line);
                     }
@@ -163,10 +180,10 @@ impl Screen for DueScreen {
             column("Name", 10, 0, 1),
             column("Needs first, must stay within, or is due", 30, 1, 0),
         ];
-        let (rows, lines) = (&self.rows, &self.lines);
+        let (rows, order, lines) = (&self.rows, &self.order, &self.lines);
         let plain = paint.of(Meaning::Plain);
         table::draw(frame, list, &columns, &mut self.place, rows.len(), paint, |at| {
-            let row = &rows[at];
+            let row = &rows[order[at]];
             let standing = format!("{} {}", row.standing.sign(), row.standing);
             vec![
                 (standing, paint.theme.standing(row.standing)),

@@ -116,11 +116,12 @@ impl FormField {
     /// The choices that begin as what is typed does.
     pub(super) fn matching(&self) -> Vec<&str> {
         let typed = self.text().trim().to_lowercase();
-        self.choices
-            .iter()
-            .map(String::as_str)
-            .filter(|word| word.to_lowercase().starts_with(&typed))
-            .collect()
+        // Letter by letter: ten thousand serials are not written out in lower case at every key.
+        let begins = |word: &str| {
+            let mut letters = word.chars().flat_map(char::to_lowercase);
+            typed.chars().all(|wanted| letters.next() == Some(wanted))
+        };
+        self.choices.iter().map(String::as_str).filter(|word| begins(word)).collect()
     }
 
     /// Take the next or previous choice; whether the text changed.

@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 
 use super::field::{Buffer, FormField};
 use super::{FormScreen, view};
-use crate::book::{Ask, Kind, Problem};
+use crate::book::{Answers, Ask, Kind, Problem};
 use crate::design::material;
 use crate::quantity::System;
 use crate::tui::action::{Act, Context};
@@ -102,6 +102,7 @@ impl Screen for FormScreen {
                 cx.go(Step::LookAgain);
                 cx.say("Kept as a draft. Press {take-draft} on the rack to go on with it.");
             }
+            Act::Discard if self.offer.take().is_some() => self.drop_draft(cx),
             Act::Discard => {
                 self.drop_draft(cx);
                 cx.go(Step::Back);
@@ -113,8 +114,13 @@ impl Screen for FormScreen {
                 }
             }
             Act::Fresh => {
-                self.offer = None;
-                self.drop_draft(cx);
+                let typed = self.offer.as_ref().map(|draft| self.typed_in(draft)).unwrap_or_default();
+                if typed.is_empty() {
+                    self.offer = None;
+                    self.drop_draft(cx);
+                } else {
+                    cx.go(Step::Open(Box::new(Question::forget(&typed))));
+                }
             }
             _ => {}
         }
@@ -217,6 +223,19 @@ impl Screen for FormScreen {
 }
 
 impl FormScreen {
+    /// What somebody typed into a draft, beyond what the form fills in by itself.
+    fn typed_in(&self, draft: &Answers) -> Vec<String> {
+        self.fields
+            .iter()
+            .filter_map(|field| {
+                let words = draft.rows(field.spec.name).join(", ");
+                let filled_in = self.initial.rows(field.spec.name).join(", ");
+                (!words.trim().is_empty() && words != filled_in)
+                    .then(|| format!("{} {words}", field.spec.label.to_lowercase()))
+            })
+            .collect()
+    }
+
     /// A tube's metal that is not listed, while its own strengths are not typed.
     fn odd_metal(&self) -> Option<Problem> {
         let typed = self.value("tube.material");

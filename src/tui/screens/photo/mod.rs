@@ -7,44 +7,65 @@ use ratatui::style::{Color, Style};
 
 use super::{Cx, Screen, Step};
 use crate::book::details::PhotoRecord;
-use crate::desk::paper::PhotoState;
+use crate::desk::paper::{PhotoState, look_at_file};
 use crate::quantity::{System, show};
 use crate::report::picture::Raster;
 use crate::store::EntryLine;
 use crate::tui::action::{Act, Context};
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::{Paint, put};
+use crate::tui::work::{Progress, Work};
 
 /// A picture is kept no larger than this: twice the rows of the largest terminal anybody has.
 const KEPT: (usize, usize) = (480, 320);
 /// From dark to light on a dark ground.
 const SHADES: &[u8] = b" .:-=+*#%@";
 
+/// How a photograph's file stands, and its picture where there is one to show.
+struct Seen {
+    state: PhotoState,
+    picture: Result<Raster, String>,
+}
+
+/// How far the screen is.
+enum Look {
+    /// The file is read, held against its hash and decoded on another thread.
+    Reading(Work<Seen>),
+    /// There it is.
+    Seen(Seen),
+    /// The reading came to nothing.
+    Lost,
+}
+
 /// A photograph.
 pub struct PhotoScreen {
     number: i64,
     on: chrono::NaiveDate,
     record: PhotoRecord,
-    state: PhotoState,
     struck_by: Option<i64>,
-    picture: Result<Raster, String>,
+    look: Look,
 }
 
 impl PhotoScreen {
-    /// The photograph of an entry, its file looked at once.
+    /// The photograph of an entry; its file is looked at beside the keys.
     pub fn new(line: &EntryLine, record: &PhotoRecord, cx: &Cx<'_>) -> Self {
-        let (state, bytes) = cx.desk.look_at_photo(record);
-        let picture = match bytes {
-            Some(bytes) => Raster::read(&bytes).map(|raster| raster.within(KEPT.0, KEPT.1)),
-            None => Err(format!("There is nothing to show: the file {}.", state.words())),
-        };
+        let (path, sha256) = (cx.desk.photo_path(&record.path), record.sha256.clone());
+        let look = Work::start(cx.waker, move |teller| {
+            let (state, bytes) = look_at_file(&path, &sha256);
+            let picture = match bytes {
+                Some(bytes) if teller.go_on() => {
+                    Raster::read(&bytes).map(|raster| raster.within(KEPT.0, KEPT.1))
+                }
+                _ => Err(format!("There is nothing to show: the file {}.", state.words())),
+            };
+            Seen { state, picture }
+        });
         Self {
             number: line.entry.number,
             on: line.entry.entry.happened_on,
             record: record.clone(),
-            state,
             struck_by: line.struck_by,
-            picture,
+            look: Look::Reading(look),
         }
     }
 }
@@ -68,20 +89,30 @@ impl Screen for PhotoScreen {
         }
     }
 
+    fn settle(&mut self, _cx: &mut Cx<'_>) {
+        if let Look::Reading(work) = &mut self.look {
+            match work.poll() {
+                Progress::Busy(..) => {}
+                Progress::Done(seen) => self.look = Look::Seen(seen),
+                Progress::Lost => self.look = Look::Lost,
+            }
+        }
+    }
+
     fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
         put(frame, area, 0, 1, &self.record.caption, paint.of(Meaning::Strong));
         let place = self.record.station.as_ref().map_or_else(String::new, |station| {
             let clock = self.record.clock_deg.map_or_else(String::new, |clock| format!(" at {clock:.0} deg"));
             format!("station {}{clock}, ", show(station.value, paint.system))
         });
-        let line = format!(
-            "{place}entry {} of {}; the file {}: {}",
-            self.number,
-            self.on,
-            self.state.words(),
-            self.record.path
-        );
-        let meaning = if self.state == PhotoState::AsLogged { Meaning::Label } else { Meaning::Warns };
+        let (stands, meaning) = match &self.look {
+            Look::Seen(seen) if seen.state == PhotoState::AsLogged => (seen.state.words(), Meaning::Label),
+            Look::Seen(seen) => (seen.state.words(), Meaning::Warns),
+            Look::Reading(_) => ("is being read".to_owned(), Meaning::Label),
+            Look::Lost => ("was not read to its end".to_owned(), Meaning::Warns),
+        };
+        let line =
+            format!("{place}entry {} of {}; the file {stands}: {}", self.number, self.on, self.record.path);
         put(frame, area, 1, 1, &line, paint.of(meaning));
         let mut top = 2;
         if let Some(by) = self.struck_by {
@@ -89,9 +120,12 @@ impl Screen for PhotoScreen {
             top = 3;
         }
         let room = Rect { y: area.y.saturating_add(top), height: area.height.saturating_sub(top), ..area };
-        match &self.picture {
-            Ok(raster) => picture(frame, room, raster, paint),
-            Err(why) => put(frame, room, 1, 1, why, paint.of(Meaning::Plain)),
+        let plain = paint.of(Meaning::Plain);
+        match &self.look {
+            Look::Seen(Seen { picture: Ok(raster), .. }) => picture(frame, room, raster, paint),
+            Look::Seen(Seen { picture: Err(why), .. }) => put(frame, room, 1, 1, why, plain),
+            Look::Reading(_) => put(frame, room, 1, 1, "reading the picture…", plain),
+            Look::Lost => put(frame, room, 1, 1, "Reading it ended without a picture.", plain),
         }
     }
 }

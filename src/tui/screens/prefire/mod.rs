@@ -268,7 +268,20 @@ impl Screen for LoadsScreen {
                     self.begin(planned, Some(&kept), cx);
                 }
             }
+            // A checklist is kept only once something in it was answered.
             Act::Fresh => {
+                let kept = self.offer.iter();
+                let typed: Vec<String> = kept
+                    .flat_map(|kept| ["yes", "no", "second"].map(|field| (field, kept.rows(field))))
+                    .flat_map(|(field, rows)| rows.into_iter().map(move |row| format!("{row} {field}")))
+                    .collect();
+                if typed.is_empty() {
+                    self.act(Act::Discard, cx);
+                } else {
+                    cx.go(Step::Open(Box::new(Question::forget(&typed))));
+                }
+            }
+            Act::Discard => {
                 self.offer = None;
                 if let Err(error) = cx.desk.book().drop_draft(Kind::Prefire.word(), &self.serial) {
                     cx.say(error.to_string());

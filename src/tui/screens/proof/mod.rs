@@ -196,7 +196,7 @@ impl RigScreen {
                 field.line.set(words);
             }
         }
-        self.fields = LiveFields::new(fields);
+        self.fields = LiveFields::new(fields).with_whole_notes();
         if let Some(at) = focus.and_then(|name| self.fields.fields.iter().position(|it| it.name == name)) {
             self.fields.focus = at;
         }

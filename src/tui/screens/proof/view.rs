@@ -7,7 +7,6 @@ use super::{RigScreen, Stopped};
 use crate::desk::proof::Verdict;
 use crate::quantity::{GaugePressure, Quantity, Volume, show};
 use crate::tui::theme::Meaning;
-use crate::tui::widgets::live::Note;
 use crate::tui::widgets::paper::Paper;
 use crate::tui::widgets::{Paint, keep_in_view, put};
 
@@ -17,29 +16,11 @@ pub(super) fn draw(screen: &mut RigScreen, frame: &mut Frame<'_>, area: Rect, pa
     let column = Rect { width: left, ..area };
     let mut head = Paper::new(usize::from(left));
     write_head(screen, &mut head, paint);
-    let mut help = Paper::new(usize::from(left));
-    // Where a note is cut beside its field, it stands here whole.
-    let beside = usize::from(left.saturating_sub(screen.fields.beside(left)));
-    if let Some(field) = screen.fields.current() {
-        match &field.note {
-            Note::Says(words) if crate::tui::text::width(words) <= beside => {}
-            Note::Wrong(words) if crate::tui::text::width(words) + 2 <= beside => {}
-            Note::Wrong(words) => {
-                help.hang("! ", paint.of(Meaning::Forbids), words, paint.of(Meaning::Forbids))
-            }
-            Note::Says(words) => {
-                let lead = format!("{}: ", field.label);
-                help.hang(&lead, paint.of(Meaning::Label), words, paint.of(Meaning::Plain));
-            }
-            Note::None => {}
-        }
-    }
     let tall = |paper: &Paper, most: u16| u16::try_from(paper.len()).unwrap_or(u16::MAX).min(most);
     let top = tall(&head, (area.height / 3).max(3));
-    let explained = tall(&help, 2);
     let below = if wide { 0 } else { (area.height / 3).min(10) };
-    let fields = area.height.saturating_sub(top + explained + below + 1);
-    let rows = [top, fields, explained, 1, below];
+    let fields = area.height.saturating_sub(top + below + 1);
+    let rows = [top, fields, 1, below];
     let mut y = 0;
     let mut next = |height: u16| {
         let part = Rect {
@@ -50,10 +31,9 @@ pub(super) fn draw(screen: &mut RigScreen, frame: &mut Frame<'_>, area: Rect, pa
         y += height;
         part
     };
-    let [head_at, fields_at, help_at, rule_at, plan_at] = rows.map(&mut next);
+    let [head_at, fields_at, rule_at, plan_at] = rows.map(&mut next);
     head.draw(frame, head_at, 0, paint);
     screen.fields.draw(frame, fields_at, paint);
-    help.draw(frame, help_at, 0, paint);
     put(frame, rule_at, 0, 0, &"─".repeat(usize::from(left)), paint.of(Meaning::Plain));
     let plan_at = if wide {
         Rect { x: area.x + left + 2, width: area.width.saturating_sub(left + 2), ..area }

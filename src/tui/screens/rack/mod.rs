@@ -2,6 +2,8 @@
 
 mod view;
 
+use std::sync::Arc;
+
 use chrono::NaiveDate;
 use ratatui::Frame;
 use ratatui::crossterm::event::{KeyEvent, MouseButton, MouseEvent, MouseEventKind};
@@ -66,7 +68,13 @@ impl Order {
 /// The rack.
 #[derive(Default)]
 pub struct RackScreen {
-    rows: Vec<RackRow>,
+    rows: Arc<Vec<RackRow>>,
+    /// What the filter looks at, row by row, in lower case; made when somebody filters.
+    texts: Vec<String>,
+    /// Every row, in the order asked for.
+    sorted: Vec<usize>,
+    /// The order they were sorted in, until other rows are read.
+    sorted_by: Option<Order>,
     /// Which rows are shown, in order.
     shown: Vec<usize>,
     order: Order,
@@ -95,19 +103,31 @@ impl RackScreen {
 
     /// Sort and filter again, and stay on the same casing.
     fn arrange(&mut self, stay_on: Option<String>) {
-        let text = |row: &RackRow| {
-            let name = row.name.as_deref().unwrap_or("");
-            let weakest = row.weakest.as_deref().unwrap_or("");
-            format!("{} {name} {} {weakest}", row.serial, row.standing)
-        };
+        self.sort();
         self.shown = if self.filter.is_empty() {
-            (0..self.rows.len()).collect()
+            self.sorted.clone()
         } else {
-            self.filter.choose(self.rows.iter().map(text))
+            if self.texts.len() != self.rows.len() {
+                self.texts = self.rows.iter().map(filtered_text).collect();
+            }
+            let texts = &self.texts;
+            self.filter.choose_in_order(&self.sorted, |at| &texts[at])
         };
-        // Retired casings are out of the race: what somebody can still act on comes first.
+        self.place.selected = stay_on
+            .and_then(|serial| self.shown.iter().position(|at| self.rows[*at].serial == serial))
+            .unwrap_or(self.place.selected.min(self.shown.len().saturating_sub(1)));
+    }
+
+    /// Sort every row, where they are not in that order already.
+    fn sort(&mut self) {
+        if self.sorted_by == Some(self.order) {
+            return;
+        }
+        self.sorted_by = Some(self.order);
         let (order, rows) = (self.order, &self.rows);
-        self.shown.sort_unstable_by(|one, other| {
+        let mut sorted: Vec<usize> = (0..rows.len()).collect();
+        // Retired casings are out of the race: what somebody can still act on comes first.
+        sorted.sort_unstable_by(|one, other| {
             let (one, other) = (&rows[*one], &rows[*other]);
             let retired = |row: &RackRow| row.standing == crate::book::Standing::Retired;
             let by_order = match order {
@@ -121,9 +141,7 @@ impl RackScreen {
             };
             retired(one).cmp(&retired(other)).then(by_order).then_with(|| one.serial.cmp(&other.serial))
         });
-        self.place.selected = stay_on
-            .and_then(|serial| self.shown.iter().position(|at| self.rows[*at].serial == serial))
-            .unwrap_or(self.place.selected.min(self.shown.len().saturating_sub(1)));
+        self.sorted = sorted;
     }
 
     fn load(&mut self, cx: &mut Cx<'_>) {
@@ -138,6 +156,8 @@ impl RackScreen {
                     selected = Some(newest.clone());
                 }
                 self.rows = rows;
+                self.texts.clear();
+                self.sorted_by = None;
             }
             Err(error) => cx.say(error.to_string()),
         }
@@ -155,6 +175,13 @@ impl RackScreen {
         let Some((form, subject)) = self.draft.clone() else { return };
         open_draft(&form, &subject, cx);
     }
+}
+
+/// What a filter looks at in a row.
+fn filtered_text(row: &RackRow) -> String {
+    let name = row.name.as_deref().unwrap_or("");
+    let weakest = row.weakest.as_deref().unwrap_or("");
+    format!("{} {name} {} {weakest}", row.serial, row.standing).to_lowercase()
 }
 
 /// Open a half-typed form where it was left.
