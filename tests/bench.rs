@@ -18,6 +18,8 @@ mod screen;
 mod warmth;
 #[path = "bench/warnings.rs"]
 mod warnings;
+#[path = "bench/who.rs"]
+mod who;
 
 #[path = "tui/support.rs"]
 #[allow(dead_code)]

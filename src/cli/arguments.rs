@@ -41,7 +41,15 @@ pub fn command() -> Command {
         )
         .subcommand(Command::new("rack").about("Every casing: its standing, and why"))
         .subcommand(Command::new("show").about("One casing in full, or everything about one part").arg(Arg::new("serial").required(true).value_name("SERIAL")))
-        .subcommand(Command::new("due").about("Who may fly on a day (--on), and what each other needs"))
+        .subcommand(
+            Command::new("due")
+                .about("Who may be fired on a day (--on), with one load (--load), and what each other needs")
+                .arg(Arg::new("load").long("load").value_name("NAME").help("Which casings may take this load, on record"))
+                .arg(Arg::new("batch").long("batch").value_name("NAME").requires("load").help("The batch, on record"))
+                .arg(grain_temperature().requires("load"))
+                .arg(Arg::new("static").long("static").action(ArgAction::SetTrue).conflicts_with("flight").requires("load").help("On the stand (the default)"))
+                .arg(Arg::new("flight").long("flight").action(ArgAction::SetTrue).requires("load").help("In flight")),
+        )
         .subcommand(
             Command::new("prefire")
                 .about("Does anything on record forbid this casing with this load? Exit 0: nothing forbids, 4: something does")

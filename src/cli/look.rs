@@ -86,7 +86,14 @@ pub(super) fn show(serial: &str, choices: &Choices, environment: &mut Environmen
 }
 
 /// Who may be fired on the day, and what each other needs.
-pub(super) fn due(choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
+pub(super) fn due(
+    matches: &ArgMatches,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<(), Fault> {
+    if let Some(load) = matches.get_one::<String>("load") {
+        return due_with(load, matches, choices, environment);
+    }
     let rack = choices.read(environment)?.rack()?;
     let words = || {
         use std::fmt::Write as _;
@@ -139,6 +146,27 @@ pub(super) fn due(choices: &Choices, environment: &mut Environment<'_>) -> Resul
         out
     };
     print(|| json::rack(&rack), words, choices, environment)
+}
+
+/// Which casings may be fired with one load, and what each other needs.
+fn due_with(
+    load: &str,
+    matches: &ArgMatches,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<(), Fault> {
+    let desk = choices.read(environment)?;
+    let mode = if matches.get_flag("flight") { FiringMode::Flight } else { FiringMode::Static };
+    let batch = matches.get_one::<String>("batch").map(String::as_str);
+    let planned = Planned { load, batch, mode, grain: grain_temperature(matches)? };
+    let day = desk.day();
+    let found = desk.who_may_fire(planned, day)?;
+    print(
+        || json::candidates(planned, day, &found),
+        || text::candidates(planned, day, &found),
+        choices,
+        environment,
+    )
 }
 
 /// How hot the grains are soaked, where it was given.

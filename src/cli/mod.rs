@@ -183,7 +183,7 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
         Some(("show", show)) => {
             look::show(arguments::required(show, "serial"), &choices, environment).map(|()| Outcome::Done(0))
         }
-        Some(("due", _)) => look::due(&choices, environment).map(|()| Outcome::Done(0)),
+        Some(("due", due)) => look::due(due, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("prefire", prefire)) => look::prefire(prefire, &choices, environment).map(Outcome::Done),
         Some(("rules", _)) => look::rules(&choices, environment).map(|()| Outcome::Done(0)),
         Some((name @ ("verify" | "merge" | "backup" | "restore" | "doctor"), keep)) => {

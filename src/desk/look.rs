@@ -215,7 +215,8 @@ impl Desk {
             Some(batch) => self.book().batch(batch, day)?.map(|(batch, _)| batch),
             None => None,
         };
-        let facts = self.plan_facts(&record, &assessed.serial, planned, day)?;
+        let mut facts = self.plan_facts(&record, &assessed.serial, planned, day)?;
+        facts.too_large = super::bench::grains_too_large(&record, assessed);
         let record = super::own_plan::as_judged(record, own_batch.as_ref(), facts.hot);
         let rules = self.book().rules_on(day)?;
         let batch = match planned.batch {

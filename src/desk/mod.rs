@@ -25,6 +25,7 @@ pub mod trace_job;
 pub mod traces;
 pub mod view;
 pub mod what_if;
+pub mod who;
 
 use std::path::Path;
 

@@ -2,8 +2,10 @@
 
 use serde_json::{Value, json};
 
+use crate::desk::Planned;
 use crate::desk::view::{CasingPage, Rack, RackLine, belongs, sentence};
-use crate::quantity::System;
+use crate::desk::who::Candidate;
+use crate::quantity::{Quantity, System};
 use crate::standing::{Checklist, Due, EntryRef, Reason, RuleSet, rules};
 use crate::store::EntryLine;
 
@@ -159,6 +161,25 @@ pub fn casing(page: &CasingPage) -> Value {
             value["belongs_to"] = belongs(page, line).map_or(Value::Null, Value::String);
             value
         }).collect::<Vec<_>>(),
+    })
+}
+
+/// Which casings may take one load.
+pub fn candidates(planned: Planned<'_>, day: chrono::NaiveDate, found: &[Candidate]) -> Value {
+    json!({
+        "schema": SCHEMA,
+        "as_of": day.to_string(),
+        "load": planned.load,
+        "batch": planned.batch,
+        "mode": planned.mode.word(),
+        "grain_temperature_k": planned.grain.map(Quantity::si),
+        "casings": found.iter().map(|it| json!({
+            "serial": it.row.serial,
+            "name": it.row.name,
+            "standing": it.row.standing.word(),
+            "verdict": it.answer().word(),
+            "because": it.why(),
+        })).collect::<Vec<_>>(),
     })
 }
 

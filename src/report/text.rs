@@ -3,7 +3,9 @@
 use std::fmt::Write as _;
 
 use crate::book::Standing;
+use crate::desk::Planned;
 use crate::desk::view::{CasingPage, Rack, belongs, sentence};
+use crate::desk::who::{Answer, Candidate};
 use crate::quantity::{GaugePressure, Length, Quantity, System, show};
 use crate::standing::{Checklist, ItemState, Reason, RuleSet, rules};
 use crate::strength::Margins;
@@ -217,6 +219,32 @@ pub fn casing(page: &CasingPage, system: System) -> String {
             clean(&belongs(page, line).map_or_else(String::new, |of| format!("{of}: ")))
                 + &clean(&sentence(&it.entry.details, system)),
             clean(&it.entry.recorded_by),
+        );
+    }
+    out
+}
+
+/// Which casings may take one load.
+pub fn candidates(planned: Planned<'_>, day: chrono::NaiveDate, found: &[Candidate]) -> String {
+    let (load, mode) = (clean(planned.load), planned.mode);
+    let free = found.iter().filter(|it| it.answer() == Answer::NothingForbids).count();
+    let mut out = match found.len() {
+        0 => format!("on {day} with {load} ({mode}): no casing that is not retired is on record\n"),
+        all => format!("on {day} with {load} ({mode}): nothing on record forbids {free} of {all}\n"),
+    };
+    for it in found {
+        let (answer, why) = (it.answer(), it.why());
+        let name = it.row.name.as_deref().map_or_else(String::new, |name| format!(" {}", clean(name)));
+        let first = why.first().map_or_else(String::new, |words| format!(": {}", clean(words)));
+        let sign = answer.sign(it.warns());
+        let _ = writeln!(out, "{sign} {:15} {}{name}{first}", answer.word(), clean(&it.row.serial));
+        for words in why.iter().skip(1) {
+            let _ = writeln!(out, "      also: {}", clean(words));
+        }
+    }
+    if free > 0 {
+        out.push_str(
+            "a pre-fire of that casing comes before any firing: proofmark prefire SERIAL --load NAME\n",
         );
     }
     out

@@ -29,6 +29,8 @@ pub struct PlanFacts {
     pub with_batch: Option<(f64, String)>,
     /// What a grain hotter than its numbers does; the load handed in carries it already.
     pub hot: Option<Hot>,
+    /// Why the grains do not go into the casing, in sentences.
+    pub too_large: Vec<String>,
 }
 
 /// A grain hotter than its batch's numbers.
@@ -42,12 +44,24 @@ pub struct Hot {
 
 pub(super) fn items(plan: &Plan<'_>, rules: &RuleSet, items: &mut Vec<ChecklistItem>) {
     let Some(facts) = plan.facts else { return };
+    items.extend(fits(plan, facts));
     items.extend(batch_peak(plan, facts, rules));
     items.extend(hot_peak(plan, facts, rules));
     items.extend(port(plan, facts, rules));
     items.extend(kn(plan, facts, rules));
     items.extend(throat(plan, facts, rules));
     items.extend(soak(plan, facts, rules));
+}
+
+/// Grains that do not go in are another load than the one planned, or another casing: no firing of it can be judged.
+fn fits(plan: &Plan<'_>, facts: &PlanFacts) -> Option<ChecklistItem> {
+    let first = facts.too_large.first()?;
+    let mut item = record_item("load-fits", "H1", facts.too_large.join("; "), ItemState::Forbids);
+    item.value = Some(first.clone());
+    item.limit = Some("the grains go into the tube".to_owned());
+    item.source = Some("geometry: the drawing's least wall and cut length".to_owned());
+    item.entry = Some(plan.load_entry);
+    Some(item)
 }
 
 /// Where the named batch's numbers raise the peak, what the plan is judged by is said.

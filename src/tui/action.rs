@@ -236,7 +236,7 @@ acts! {
     NextPanel PreviousPanel Panel1 Panel2 Panel3 Panel4 Panel5
     OpenTrace SeeTrace TraceFile FullTrace AgainstTrace PlanOf Channels ChooseTrace TakeFile
     CursorLeft CursorRight ZoomIn ZoomOut PanLeft PanRight WholeTrace NextMark PreviousMark
-    Static Flight Batch GrainTemperature TakeSoak InOrder NotInOrder OpenAgain NextOpen Release
+    Static Flight Batch NextLoad GrainTemperature TakeSoak InOrder NotInOrder OpenAgain NextOpen Release
     NextField PreviousField NewRow NextWord PreviousWord Save
     Yes No KeepDraft Discard Fresh
     Up Down PageUp PageDown First Last
@@ -391,6 +391,7 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Static, "mode-static", &[letter('s')], &[Loads], 2, "static", "Plan a firing on the stand"),
     action(Act::Flight, "mode-flight", &[letter('f')], &[Loads], 3, "flight", "Plan a flight"),
     action(Act::Batch, "name-batch", &[letter('b')], &[Loads], 4, "batch", "Name the next batch on record for this run"),
+    action(Act::NextLoad, "next-load", &[letter('l')], &[Due], 2, "with a load", "Hold every casing against the next load on record, and after the last against none"),
     action(Act::GrainTemperature, "grain-temperature", &[letter('t')], &[Loads], 5, "grain temperature", "Say how hot the grains are soaked: hotter than its batch's numbers, the peak is judged higher"),
     action(Act::TakeSoak, "take-grain-temperature", &[key(Enter)], &[Soak], 1, "take it", "Judge every load with this grain temperature; empty: it is not known"),
     writing(action(Act::Prefire, "prefire", &[letter('p')], WITH_CASING, 3, "pre-fire", "Run the pre-fire checklist of this casing")),

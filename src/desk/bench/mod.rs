@@ -89,7 +89,7 @@ impl CasingLimits {
                 let part = assessed.parts.iter().find(|it| it.position == *position)?;
                 Some((part.part.clone(), part.throat_m?))
             }),
-            bore_m: design.map(|it| it.tube.od.si() - 2.0 * least_wall(&it.tube).0.si()),
+            bore_m: design.map(bore_m),
             tube_m: design.and_then(|it| it.tube.length.as_ref()).map(Typed::si),
         }
     }
@@ -106,26 +106,9 @@ impl CasingLimits {
 
     /// What does not fit between a load and this casing, in sentences.
     pub fn misfits(&self, load: &Load) -> Vec<String> {
-        let mut words = Vec::new();
-        let millimetres = |metres: f64| format!("{:.2} mm", metres * 1e3);
         let widest = load.grain.0.iter().map(|it| it.outside_diameter.si()).fold(0.0, f64::max);
-        if let Some(bore) = self.bore_m.filter(|bore| widest > *bore) {
-            words.push(format!(
-                "the grain, {}, is wider than the bore of {}, {}",
-                millimetres(widest),
-                self.serial,
-                millimetres(bore)
-            ));
-        }
         let long: f64 = load.grain.0.iter().map(|it| it.length.si() * f64::from(it.count)).sum();
-        if let Some(tube) = self.tube_m.filter(|tube| long > *tube) {
-            words.push(format!(
-                "the grains, {} together, are longer than the tube of {}, {}",
-                millimetres(long),
-                self.serial,
-                millimetres(tube)
-            ));
-        }
+        let mut words = too_large(&self.serial, self.bore_m, self.tube_m, widest, long);
         if let Some((part, fitted)) = &self.fitted_throat
             && (load.nozzle.throat.si() / fitted - 1.0).abs() > 0.005
         {
@@ -137,6 +120,42 @@ impl CasingLimits {
         }
         words
     }
+}
+
+/// The widest the bore can be: with the least wall.
+fn bore_m(design: &crate::design::Design) -> f64 {
+    design.tube.od.si() - 2.0 * least_wall(&design.tube).0.si()
+}
+
+/// Why the grains of a load do not go into an assessed casing, in sentences; none: they do, as far as anybody knows.
+pub(super) fn grains_too_large(load: &LoadRecord, assessed: &Assessment) -> Vec<String> {
+    let (Some(grain), Some(design)) = (&load.grain, &assessed.design) else { return Vec::new() };
+    let long = grain.length.si() * f64::from(grain.count);
+    let tube = design.tube.length.as_ref().map(Typed::si);
+    too_large(&assessed.serial, Some(bore_m(design)), tube, grain.outside_diameter.si(), long)
+}
+
+fn too_large(serial: &str, bore: Option<f64>, tube: Option<f64>, widest: f64, long: f64) -> Vec<String> {
+    let mut words = Vec::new();
+    if let Some(bore) = bore.filter(|bore| widest > *bore) {
+        words.push(format!(
+            "the grain, {}, is wider than the bore of {serial}, {}",
+            millimetres(widest),
+            millimetres(bore)
+        ));
+    }
+    if let Some(tube) = tube.filter(|tube| long > *tube) {
+        words.push(format!(
+            "the grains, {} together, are longer than the tube of {serial}, {}",
+            millimetres(long),
+            millimetres(tube)
+        ));
+    }
+    words
+}
+
+fn millimetres(metres: f64) -> String {
+    format!("{:.2} mm", metres * 1e3)
 }
 
 /// What stands against a casing, apart from any load.

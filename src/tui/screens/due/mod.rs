@@ -10,11 +10,14 @@ use ratatui::layout::Rect;
 use super::casing::CasingScreen;
 use super::day::Day;
 use super::{Cx, Screen, Step};
-use crate::book::Standing;
+use crate::book::{FiringMode, Standing, SubjectOf};
 use crate::desk::view::RackLine;
+use crate::desk::who::{Answer, Candidate};
+use crate::desk::{Planned, Refusal};
 use crate::quantity::System;
 use crate::store::RackRow;
 use crate::tui::action::{Act, Context};
+use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
 use crate::tui::widgets::table::{self, Place, column};
@@ -31,6 +34,9 @@ pub struct DueScreen {
     order: Vec<usize>,
     /// What was looked into so far: only rows that are in view are.
     lines: BTreeMap<usize, RackLine>,
+    /// The load every casing is held against, where one is named, and what came of it so far.
+    named: Option<String>,
+    candidates: BTreeMap<usize, Candidate>,
     place: Place,
 }
 
@@ -42,6 +48,8 @@ impl DueScreen {
             rows: Arc::default(),
             order: Vec::new(),
             lines: BTreeMap::new(),
+            named: None,
+            candidates: BTreeMap::new(),
             place: Place::default(),
         };
         screen.load(cx);
@@ -52,6 +60,7 @@ impl DueScreen {
         let selected = self.row(self.place.selected).map(|row| row.serial.clone());
         self.day = cx.desk.day();
         self.lines.clear();
+        self.candidates.clear();
         match cx.desk.rack_rows() {
             Ok(rows) => self.rows = rows,
             Err(error) => cx.say(error.to_string()),
@@ -78,8 +87,77 @@ impl DueScreen {
         self.order.get(at).and_then(|at| self.rows.get(*at))
     }
 
+    /// Hold every casing against the next load on record; after the last, against none.
+    fn next_load(&mut self, cx: &mut Cx<'_>) {
+        let loads = match cx.desk.book().names(SubjectOf::Load) {
+            Ok(loads) => loads,
+            Err(error) => return cx.say(error.to_string()),
+        };
+        if loads.is_empty() {
+            return cx.say("No load is on record. It is recorded on the rack with {log-anything}, load.");
+        }
+        let next = match &self.named {
+            None => 0,
+            Some(load) => loads.iter().position(|name| name == load).map_or(0, |at| at + 1),
+        };
+        self.named = loads.into_iter().nth(next);
+        self.candidates.clear();
+    }
+
+    /// Hold the casing of a row against the load that is named; whether to go on.
+    fn hold_against(&mut self, at: usize, cx: &mut Cx<'_>) -> bool {
+        let (Some(load), Some(row), None) = (&self.named, self.row(at), self.candidates.get(&at)) else {
+            return true;
+        };
+        if row.standing == Standing::Retired {
+            return true;
+        }
+        let planned = Planned { load, batch: None, mode: FiringMode::Static, grain: None };
+        match cx.desk.candidate(row.clone(), planned, self.day) {
+            Ok(found) => {
+                self.candidates.insert(at, found);
+                true
+            }
+            Err(refusal) => {
+                cx.say(match refusal {
+                    Refusal::Store(error) => error.to_string(),
+                    _ => format!("Load {} was not on record yet on {}.", text::clean(load), self.day),
+                });
+                self.named = None;
+                self.candidates.clear();
+                false
+            }
+        }
+    }
+
     fn may_go(&self) -> usize {
         self.rows.iter().filter(|row| !row.standing.forbids()).count()
+    }
+}
+
+/// What a casing's record says of a load, in one line.
+fn answers(found: &Candidate) -> String {
+    let why = found.why();
+    let first = why.first().map_or_else(String::new, |words| format!(": {words}"));
+    format!("{} {}{first}", found.answer().sign(found.warns()), found.answer().word())
+}
+
+/// The same in full.
+fn answers_in_full(found: &Candidate, load: &str, paper: &mut Paper, paint: &Paint) {
+    let (load, serial) = (text::clean(load), &found.row.serial);
+    let (meaning, words) = match found.answer() {
+        Answer::NothingForbids => (
+            if found.warns() { Meaning::Warns } else { Meaning::InOrder },
+            format!("nothing on record forbids {load} in {serial}; its pre-fire comes first"),
+        ),
+        Answer::Forbidden => (Meaning::Forbids, format!("the record forbids {load} in {serial}")),
+        Answer::DoesNotFit => (Meaning::Forbids, format!("{load} does not go into {serial}")),
+    };
+    let sign = found.answer().sign(found.warns());
+    paper.hang(&format!("{sign} "), paint.of(meaning), &words, paint.of(meaning));
+    let because = if found.answer() == Answer::NothingForbids { "  warns    " } else { "  because  " };
+    for words in found.why() {
+        paper.hang(because, paint.of(Meaning::Strong), words, paint.of(Meaning::Plain));
     }
 }
 
@@ -133,6 +211,7 @@ impl Screen for DueScreen {
         match act {
             Act::Back => cx.go(Step::Back),
             Act::Day => cx.go(Step::Open(Box::new(Day::default()))),
+            Act::NextLoad => self.next_load(cx),
             Act::OpenCasing => {
                 if let Some(row) = self.row(self.place.selected) {
                     let serial = row.serial.clone();
@@ -160,16 +239,18 @@ impl Screen for DueScreen {
                     Err(error) => return cx.say(error.to_string()),
                 }
             }
+            if !self.hold_against(at, cx) {
+                return;
+            }
         }
     }
 
     fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
-        let title = format!(
-            "{}: nothing on record forbids {} of {}",
-            self.day.format("%A %-d %B %Y"),
-            self.may_go(),
-            self.rows.len()
-        );
+        let day = self.day.format("%A %-d %B %Y");
+        let title = match &self.named {
+            None => format!("{day}: nothing on record forbids {} of {}", self.may_go(), self.rows.len()),
+            Some(load) => format!("{day}, {} on the stand: what the record says", text::clean(load)),
+        };
         put(frame, area, 0, 0, &title, paint.of(Meaning::Strong));
         let rest = Rect { y: area.y + 1.min(area.height), height: area.height.saturating_sub(1), ..area };
         let below = if area.height >= 26 { 12 } else { 5 };
@@ -178,9 +259,18 @@ impl Screen for DueScreen {
             column("  Standing", 12, 0, 0),
             column("Serial", 9, 0, 0),
             column("Name", 10, 0, 1),
-            column("Needs first, must stay within, or is due", 30, 1, 0),
+            column(
+                if self.named.is_some() {
+                    "With this load"
+                } else {
+                    "Needs first, must stay within, or is due"
+                },
+                30,
+                1,
+                0,
+            ),
         ];
-        let (rows, order, lines) = (&self.rows, &self.order, &self.lines);
+        let (rows, order, lines, candidates) = (&self.rows, &self.order, &self.lines, &self.candidates);
         let plain = paint.of(Meaning::Plain);
         table::draw(frame, list, &columns, &mut self.place, rows.len(), paint, |at| {
             let row = &rows[order[at]];
@@ -189,11 +279,19 @@ impl Screen for DueScreen {
                 (standing, paint.theme.standing(row.standing)),
                 (row.serial.clone(), paint.of(Meaning::Strong)),
                 (row.name.clone().unwrap_or_default(), plain),
-                (lines.get(&at).map(needs).unwrap_or_default(), plain),
+                (
+                    match candidates.get(&at) {
+                        Some(found) => answers(found),
+                        None => lines.get(&at).map(needs).unwrap_or_default(),
+                    },
+                    plain,
+                ),
             ]
         });
         let mut paper = Paper::new(usize::from(foot.width));
-        if let Some(line) = self.lines.get(&self.place.selected) {
+        if let (Some(found), Some(load)) = (self.candidates.get(&self.place.selected), &self.named) {
+            answers_in_full(found, load, &mut paper, paint);
+        } else if let Some(line) = self.lines.get(&self.place.selected) {
             paper.text(&needs(line), paint.of(Meaning::Strong));
             for reason in &line.reasons {
                 reasons::reason(&mut paper, reason, paint);
