@@ -26,6 +26,8 @@ mod large;
 mod leftovers;
 #[path = "keeping/merging.rs"]
 mod merging;
+#[path = "keeping/over.rs"]
+mod over;
 #[path = "keeping/races.rs"]
 mod races;
 #[path = "keeping/remembered.rs"]

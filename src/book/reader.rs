@@ -165,19 +165,18 @@ impl<'a> Reader<'a> {
             },
         };
         let date_approximate = self.yes_no_of("date_approximate").unwrap_or(false);
-        let by = self.answers.text("by").map(str::to_owned);
-        if by.is_none() {
-            self.wrong("by", "every entry has a writer: give --by NAME, or set PROOFMARK_BY".to_owned());
+        let by = self.answers.text("by").map(one_blank);
+        match &by {
+            None => {
+                self.wrong("by", "every entry has a writer: give --by NAME, or set PROOFMARK_BY".to_owned())
+            }
+            Some(name) => self.must_name("by", name, "your"),
         }
-        let second = self.answers.text("second").map(str::to_owned);
+        let second = self.answers.text("second").map(one_blank);
         if let Some(second) = &second {
             let shown = shorten(second);
-            if alike::person(second).chars().count() < 2 {
-                self.wrong(
-                    "second",
-                    format!("\"{shown}\" is no name: write the second person's name in full"),
-                );
-            } else if by.as_ref().is_some_and(|by| alike::person(by) == alike::person(second)) {
+            self.must_name("second", second, "the second person's");
+            if by.as_ref().is_some_and(|by| alike::person(by) == alike::person(second)) {
                 self.wrong(
                     "second",
                     format!("{shown} is also the writer; the second person must be another"),
@@ -185,6 +184,22 @@ impl<'a> Reader<'a> {
             }
         }
         Some(Head { happened_on: happened_on?, date_approximate, by: by?, second })
+    }
+
+    /// Whether a text is somebody's name: what another book must be able to take in, too.
+    fn must_name(&mut self, field: &str, name: &str, whose: &str) {
+        let shown = shorten(name);
+        if alike::person(name).chars().count() < 2 {
+            self.wrong(field, format!("\"{shown}\" is no name: write {whose} name in full"));
+        } else if name.chars().count() > LONGEST_NAME {
+            let message =
+                format!("\"{shown}\" is longer than {LONGEST_NAME} letters: write {whose} name alone");
+            self.wrong(field, message);
+        } else if name.chars().any(char::is_control) {
+            let message =
+                format!("\"{shown}\" holds letters nobody can see: write {whose} name in plain letters");
+            self.wrong(field, message);
+        }
     }
 
     /// Note a problem.
@@ -554,6 +569,14 @@ pub fn read_grain_temperature(text: &str, bare: Option<&str>) -> Result<Typed<Te
             shorten(text.trim())
         ))
     }
+}
+
+/// The most letters somebody's name may have.
+const LONGEST_NAME: usize = 80;
+
+/// A text on one line, with one blank wherever there was any room.
+fn one_blank(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// A name with letter case and blanks evened out, so that one person is not two.

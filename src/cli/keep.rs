@@ -236,6 +236,7 @@ fn copied(
             "entries": copied.entries,
             "head_seal": copied.head_seal,
             "kept": copied.kept.as_ref().map(|kept| kept.to_string_lossy()),
+            "journal": copied.journal.as_ref().map(|journal| journal.to_string_lossy()),
         })
     };
     let words = || {
@@ -251,6 +252,13 @@ fn copied(
                 "the book that was there is kept at {}; what it held beyond the copy comes back with: proofmark merge {}",
                 kept.display(),
                 kept.display()
+            );
+        }
+        if let Some(journal) = &copied.journal {
+            let _ = writeln!(
+                out,
+                "! a journal that another book left beside this name was set aside: {}. It belongs to the book that stood here before and takes back what that one had half written; put it beside it under that book's name with -journal behind",
+                journal.display()
             );
         }
         out

@@ -6,7 +6,7 @@ use std::time::Duration;
 
 use chrono::{DateTime, Utc};
 use rusqlite::backup::{Backup, StepResult};
-use rusqlite::{Connection, OpenFlags};
+use rusqlite::{Connection, OpenFlags, OptionalExtension, params};
 use uuid::Uuid;
 
 use super::append::chains;
@@ -27,6 +27,8 @@ pub struct Copied {
     pub head_seal: Option<String>,
     /// Where the book that was there before is kept now.
     pub kept: Option<PathBuf>,
+    /// Where the journal is kept that another book had left beside this name.
+    pub journal: Option<PathBuf>,
 }
 
 /// Pages copied before a waiting writer gets its turn.
@@ -74,6 +76,7 @@ impl Book {
         if same_file(target, self.path()) {
             return Err(StoreError::Exists(target.to_path_buf()));
         }
+        self.must_be_older(target)?;
         let unnamed = Unnamed::beside(target)?;
         copy_pages(&self.connection, &unnamed.path).map_err(|error| StoreError::from_sql(target, error))?;
         let copy = Self::open_reading(&unnamed.path)?;
@@ -84,8 +87,40 @@ impl Book {
         let (_, entries) = copy.size()?;
         let head_seal = copy.head_seal()?;
         drop(copy);
-        unnamed.name(target, replace)?;
-        Ok(Copied { path: target.to_path_buf(), entries, head_seal, kept: None })
+        let journal = unnamed.name(target, replace)?;
+        Ok(Copied { path: target.to_path_buf(), entries, head_seal, kept: None, journal })
+    }
+
+    /// What stands where a copy is to go must be an older copy: every entry of it is here, under the same seal.
+    fn must_be_older(&self, target: &Path) -> Result<(), StoreError> {
+        let newer = |why: String| StoreError::NotOlder { path: target.to_path_buf(), why };
+        match std::fs::metadata(target) {
+            Err(_) => return Ok(()),
+            Ok(there) if there.is_file() && there.len() == 0 => return Ok(()),
+            Ok(there) if !there.is_file() => return Err(newer("it is no file".to_owned())),
+            Ok(_) => {}
+        }
+        super::open::is_a_book(target).map_err(|_| newer("it is no copy of a book".to_owned()))?;
+        let sql = |error| StoreError::from_sql(target, error);
+        let there = chains(&super::open::reader(target)?).map_err(sql)?;
+        for chain in there {
+            let here: Option<String> = self
+                .connection
+                .query_row(
+                    "SELECT seal FROM entry WHERE origin = ?1 AND sequence = ?2",
+                    params![chain.origin.to_string(), chain.last],
+                    |row| row.get(0),
+                )
+                .optional()
+                .map_err(|error| StoreError::from_sql(self.path(), error))?;
+            if here.as_ref() != Some(&chain.seal) {
+                return Err(newer(format!(
+                    "it holds entries of the book {} that this book does not: merge it first",
+                    chain.origin
+                )));
+            }
+        }
+        Ok(())
     }
 
     /// Make a verified copy the book. The copy goes on under an identity of its own, so that what the old book held
@@ -117,8 +152,8 @@ impl Book {
             Err(_) => None,
         };
         // The journal of the old book is kept with it and means nothing to the new one.
-        unnamed.name(book, true)?;
-        Ok(Copied { path: book.to_path_buf(), entries, head_seal, kept })
+        let journal = unnamed.name(book, true)?;
+        Ok(Copied { path: book.to_path_buf(), entries, head_seal, kept, journal })
     }
 }
 
@@ -240,7 +275,7 @@ pub(super) fn copy_before_migration(
                 why: "a copy made before the migration is not whole".to_owned(),
             });
         }
-        return unnamed.name(&copy, false);
+        return unnamed.name(&copy, false).map(|_| ());
     }
     Err(StoreError::Exists(beside(path, ".copy")))
 }

@@ -75,8 +75,8 @@ impl Bulk {
         let (_, entries) = book.size()?;
         let head_seal = book.head_seal()?;
         drop(book);
-        file.name(&target, false)?;
-        Ok(Copied { path: target, entries, head_seal, kept: None })
+        let journal = file.name(&target, false)?;
+        Ok(Copied { path: target, entries, head_seal, kept: None, journal })
     }
 }
 

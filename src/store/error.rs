@@ -83,6 +83,14 @@ pub enum StoreError {
         "{0} is there already and was left as it is; name another file, or say --replace where a backup may go over it"
     )]
     Exists(PathBuf),
+    /// What a copy was to take the place of is no older copy.
+    #[error("{path} was left as it is: {why}, or name another file")]
+    NotOlder {
+        /// The file.
+        path: PathBuf,
+        /// What it is.
+        why: String,
+    },
     /// A book is not what was written into it.
     #[error(
         "{path} is not as it was written: {first} ({count} in all). Nothing was taken from it; proofmark --book FILE verify names every difference"
@@ -162,6 +170,7 @@ impl StoreError {
             Self::Missing(_)
             | Self::Exists(_)
             | Self::Overtaken(_)
+            | Self::NotOlder { .. }
             | Self::Io { .. }
             | Self::ReadOnly(_)
             | Self::Full(_)

@@ -109,10 +109,12 @@ impl Unnamed {
         Err(StoreError::Exists(beside(target, ".part")))
     }
 
-    /// Sync it and give it its name; what is there already is only replaced where that was said.
-    pub(super) fn name(mut self, target: &Path, replace: bool) -> Result<(), StoreError> {
+    /// Sync it and give it its name; what is there already is only replaced where that was said. A journal of another
+    /// book that lay beside that name is set aside first: where it is kept comes back.
+    pub(super) fn name(mut self, target: &Path, replace: bool) -> Result<Option<PathBuf>, StoreError> {
         let io = |source| StoreError::of_file(target, source);
         File::open(&self.path).and_then(|file| file.sync_all()).map_err(io)?;
+        let left = set_aside(target)?;
         if replace {
             std::fs::rename(&self.path, target).map_err(io)?;
         } else {
@@ -128,8 +130,30 @@ impl Unnamed {
             }
         }
         self.named = true;
-        sync_folder(target).map_err(io)
+        sync_folder(target).map_err(io)?;
+        Ok(left)
     }
+}
+
+/// What a writer that was cut off left of another book of that name would be rolled into the new one. It is kept under
+/// another name: it belongs to the book that stood there, wherever that is now.
+fn set_aside(target: &Path) -> Result<Option<PathBuf>, StoreError> {
+    let mut journal = None;
+    for ending in ["-journal", "-wal", "-shm"] {
+        let left = beside(target, ending);
+        if std::fs::symlink_metadata(&left).is_err() {
+            continue;
+        }
+        let kept = (1..1_000)
+            .map(|number| beside(&left, &format!(".left-{number}")))
+            .find(|kept| std::fs::symlink_metadata(kept).is_err())
+            .ok_or_else(|| StoreError::Exists(beside(&left, ".left")))?;
+        std::fs::rename(&left, &kept).map_err(|source| StoreError::of_file(&left, source))?;
+        if ending == "-journal" {
+            journal = Some(kept);
+        }
+    }
+    Ok(journal)
 }
 
 impl Drop for Unnamed {
