@@ -12,6 +12,8 @@ mod books;
 mod copies;
 #[path = "keeping/day.rs"]
 mod day;
+#[path = "keeping/edited.rs"]
+mod edited;
 #[path = "keeping/faults.rs"]
 mod faults;
 #[path = "keeping/flips.rs"]

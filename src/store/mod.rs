@@ -4,6 +4,7 @@
 //! is one `BEGIN IMMEDIATE` transaction that holds the entry, its typed rows, its seal and the standing of every
 //! casing it changes, synced to disk before it is acknowledged.
 
+mod about;
 mod append;
 mod backup;
 mod body;

@@ -11,6 +11,7 @@ use rusqlite_migration::{M, Migrations};
 use uuid::Uuid;
 
 use super::StoreError;
+use super::about;
 use super::memory::Memory;
 
 /// "PFMK": marks an SQLite file as a proofmark book.
@@ -244,6 +245,10 @@ impl Book {
         if book.setting("standings")?.as_deref() != Some(STANDINGS) {
             book.work_out_standings()?;
         }
+        // A book that was brought here from an older schema has no sum yet.
+        if book.setting(about::SUM)?.is_none() {
+            about::change(&book.connection, |_| Ok(())).map_err(|error| StoreError::from_sql(path, error))?;
+        }
         Ok(book)
     }
 
@@ -261,9 +266,7 @@ impl Book {
         for casing in casings {
             super::standings::keep_standing_by(&transaction, &casing, &rules, &path)?;
         }
-        transaction
-            .execute("INSERT OR REPLACE INTO book (key, value) VALUES ('standings', ?1)", [STANDINGS])
-            .map_err(sql)?;
+        about::keep(&transaction, "standings", STANDINGS).map_err(sql)?;
         transaction.commit().map_err(sql)
     }
 
@@ -386,10 +389,7 @@ impl Book {
     /// # Errors
     /// The book cannot be written.
     pub fn set_setting(&self, key: &str, value: &str) -> Result<(), StoreError> {
-        self.connection
-            .execute("INSERT OR REPLACE INTO book (key, value) VALUES (?1, ?2)", [key, value])
-            .map(|_| ())
-            .map_err(|error| StoreError::from_sql(&self.path, error))
+        about::keep(&self.connection, key, value).map_err(|error| StoreError::from_sql(&self.path, error))
     }
 
     /// Give the book another identity, so that what it writes from now on is a chain of its own. For a copy that
@@ -437,11 +437,13 @@ fn prepare(connection: &Connection) -> rusqlite::Result<()> {
 }
 
 fn begin(connection: &Connection, creation: Creation) -> rusqlite::Result<()> {
-    let mut set = connection.prepare("INSERT OR IGNORE INTO book (key, value) VALUES (?1, ?2)")?;
-    set.execute(["origin", &creation.identity().to_string()])?;
-    set.execute(["standings", STANDINGS])?;
-    set.execute(["begun_at", &crate::book::seal::moment(creation.at)])?;
-    Ok(())
+    about::change(connection, |connection| {
+        let mut set = connection.prepare("INSERT OR IGNORE INTO book (key, value) VALUES (?1, ?2)")?;
+        set.execute(["origin", &creation.identity().to_string()])?;
+        set.execute(["standings", STANDINGS])?;
+        set.execute(["begun_at", &crate::book::seal::moment(creation.at)])?;
+        Ok(())
+    })
 }
 
 fn migrate(connection: &mut Connection, path: &Path) -> Result<(), StoreError> {

@@ -77,7 +77,9 @@ fn a_killed_merge_is_named_by_doctor_and_cleared_by_the_next() {
         command
     };
     kill(caught(folder.path(), merge));
-    assert_eq!(names(folder.path(), ".part-").len(), 2, "{:?}", names(folder.path(), ""));
+    // The copy and its lock, and its journal where it was being written.
+    let left = names(folder.path(), ".part-");
+    assert_eq!(left.iter().filter(|it| !it.ends_with("-journal")).count(), 2, "{left:?}");
     let (well, words, next) = copies_of(&ann);
     assert!(!well && words.contains("ann.db.part-") && words.contains("is gone"), "{words}");
     assert!(

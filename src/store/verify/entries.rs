@@ -315,17 +315,24 @@ fn one(
         subject: text(6)?,
         subject_of: text(5)?,
     };
+    let mut stands_at = None;
     let previous: Option<Cow<'_, str>> = if sequence == 1 {
         Some(Cow::Borrowed(seal::FIRST))
     } else if before.origin == origin && before.sequence == sequence - 1 {
         Some(Cow::Borrowed(before.seal.as_str()))
     } else {
         connection
-            .prepare_cached("SELECT seal FROM entry WHERE origin = ?1 AND sequence = ?2")?
-            .query_row(params![origin, sequence - 1], |row| row.get(0))
+            .prepare_cached("SELECT seal, number FROM entry WHERE origin = ?1 AND sequence = ?2")?
+            .query_row(params![origin, sequence - 1], |row| {
+                stands_at = Some(row.get::<_, i64>(1)?);
+                row.get(0)
+            })
             .optional()?
             .map(Cow::Owned)
     };
+    if let Some(at) = stands_at.filter(|at| *at > number) {
+        fault(format!("it stands before the entry written before it, which is entry {at} now"));
+    }
     match previous {
         None => fault(format!("the entry before it is missing ({} of its origin)", sequence - 1)),
         Some(previous) if head.seal(&previous, body) != stored => {

@@ -17,6 +17,7 @@ use chrono::NaiveDate;
 use flate2::read::ZlibDecoder;
 use rusqlite::{Connection, OptionalExtension};
 
+use super::about;
 use super::append::chains;
 use super::read::{history, rules_on};
 use super::standings::{COLUMNS, Kept};
@@ -343,6 +344,7 @@ fn of_itself(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
             "standings" => value.parse::<u32>().is_ok(),
             // Books of the first schema say it here; it is not gone by any more.
             "fixed_day" => value.parse::<NaiveDate>().is_ok(),
+            about::SUM => true,
             _ => false,
         };
         if !readable {
@@ -352,6 +354,13 @@ fn of_itself(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
                 format!("what the book says of itself under \"{key}\" is nothing a book writes"),
             );
         }
+    }
+    drop(rows);
+    if about::kept_sum(connection)?.as_ref() != Some(&about::sum_of(connection)?) {
+        work.fault(
+            None,
+            "what the book says of itself (its identity, when it was begun) was changed behind its back",
+        );
     }
     Ok(())
 }
@@ -378,6 +387,19 @@ fn loose(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
 }
 
 fn whole_chains(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
+    let (first, last, count): (i64, i64, i64) = connection.query_row(
+        "SELECT ifnull(min(number), 1), ifnull(max(number), 0), count(*) FROM entry",
+        [],
+        |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)),
+    )?;
+    if (first, last) != (1, count) {
+        work.fault(
+            None,
+            format!(
+                "{count} entries are numbered from {first} to {last}: some were renumbered or are missing"
+            ),
+        );
+    }
     for chain in chains(connection)? {
         let there: i64 = connection.query_row(
             "SELECT count(*) FROM entry WHERE origin = ?1",
