@@ -4,6 +4,8 @@
 use std::collections::{BTreeMap, HashMap};
 use std::sync::LazyLock;
 
+use chrono::NaiveDate;
+
 use super::reason::EntryRef;
 
 /// A rule as the program knows it.
@@ -497,6 +499,20 @@ impl RuleSet {
     /// The change of a rule, where there is one.
     pub fn changed(&self, id: &str) -> Option<&RuleChange> {
         self.history(id).last()
+    }
+
+    /// The rules as they were in force on a day; `None` where nothing has changed since.
+    pub fn until(&self, day: NaiveDate) -> Option<Self> {
+        let before = |change: &&RuleChange| change.entry.on <= day;
+        if self.changes.values().flatten().all(|change| before(&change)) {
+            return None;
+        }
+        let changes = self
+            .changes
+            .iter()
+            .map(|(rule, changes)| (rule.clone(), changes.iter().filter(before).cloned().collect()))
+            .collect();
+        Some(Self { changes })
     }
 
     /// Every change of a rule, the first first.

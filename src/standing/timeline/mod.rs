@@ -487,9 +487,16 @@ impl<'a> Timeline<'a> {
         super::reasons_of::reasons(self, Wanted::Every)
     }
 
-    /// The reasons that forbid a firing on a day.
+    /// The reasons that forbid a firing on a day, by the rules of that day: one that was made stricter later accuses
+    /// nobody who kept to it as it was.
     fn forbidding(&self, on: NaiveDate) -> Vec<Reason> {
-        super::reasons_of::reasons(self, Wanted::Forbidding(on))
+        match self.rules.until(on) {
+            None => super::reasons_of::reasons(self, Wanted::Forbidding(on)),
+            Some(rules) => {
+                let then = Timeline { rules: &rules, ..self.clone() };
+                super::reasons_of::reasons(&then, Wanted::Forbidding(on))
+            }
+        }
     }
 
     pub(in crate::standing) fn serial(&self) -> &str {
