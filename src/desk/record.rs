@@ -145,6 +145,7 @@ impl Desk {
             Details::Casing(record) => {
                 self.refuse_same_revision(&record.serial, &record.revision)?;
                 self.refuse_before_a_proof(&record, head.happened_on)?;
+                self.odd_birth(&record, head.happened_on, &mut warnings)?;
                 object_to(&record.design, &self.book().rules_on(NaiveDate::MAX)?, &mut warnings);
                 Details::Casing(record)
             }

@@ -51,6 +51,29 @@ impl Desk {
         }
     }
 
+    /// Birth diameters copied from the tube before are none of another tube.
+    pub(super) fn odd_birth(
+        &self,
+        record: &crate::book::details::CasingRecord,
+        day: NaiveDate,
+        warnings: &mut Vec<Problem>,
+    ) -> Result<(), StoreError> {
+        let before = self.book().last_of(Kind::Casing, &Subject::casing(&record.serial), day)?;
+        if let Some(Details::Casing(before)) = before.as_ref().map(|entry| &entry.entry.details)
+            && let Some(what) = standing::timeline::another_tube(before, record)
+            && !record.readings.is_empty()
+            && record.readings == before.readings
+        {
+            warnings.push(Problem::new(
+                "od",
+                format!(
+                    "these are the birth diameters of the tube before, and this is another ({what}): read the new one, or leave them out"
+                ),
+            ));
+        }
+        Ok(())
+    }
+
     /// A part sits where it was made to sit.
     pub(super) fn refuse_wrong_place(
         &self,
