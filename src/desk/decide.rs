@@ -8,6 +8,7 @@ use super::what_if::meop_kept;
 use crate::book::details::{DispositionRecord, LoadRecord};
 use crate::book::{Decision, Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf};
 use crate::quantity::{GaugePressure, Quantity, STANDARD_ATMOSPHERE_PA, System, Typed, show};
+use crate::standing::proof_plan::propose;
 use crate::standing::{self, History, Reason, RuleSet};
 use crate::store::StoreError;
 
@@ -175,17 +176,27 @@ impl Desk {
         let Some(kept) = meop_kept(&margins, rules, None) else { return Ok(()) };
         // Never looser than what is in force.
         let in_force = page.assessed.meop_pa.or(drawing);
-        let meop_pa = in_force.map_or(kept.si(), |in_force| in_force.min(kept.si()));
+        // Where the margins bear what is in force, the next one down is what bears a proof at the club's factor.
+        let cap_pa = rules.value("proof-yield-share") / 100.0
+            * margins.thinnest().map_or(0.0, |mode| mode.yield_pressure_pa.si());
+        let by_full_proof = cap_pa / rules.value("proof-factor");
+        let meop_pa = match in_force {
+            Some(in_force) if kept.si() >= in_force => in_force.min(by_full_proof),
+            _ => kept.si(),
+        };
         // Rounded down to a tenth of a megapascal: a limit a person can read off a gauge.
         let meop_pa = (meop_pa / 1e5 + 1e-9).floor() * 1e5;
+        let lowers = drawing.is_none_or(|drawing| meop_pa < drawing * (1.0 - 1e-9));
         if meop_pa <= 0.0 {
             why.push("no pressure is left that the margins bear".to_owned());
             return Ok(());
         }
         let meop = GaugePressure::from_si(meop_pa);
         let words = format!("{:.1} MPa", meop.as_mpa());
-        record.meop = Some(Typed::computed(meop));
-        given.push(("meop".to_owned(), words.clone()));
+        if lowers {
+            record.meop = Some(Typed::computed(meop));
+            given.push(("meop".to_owned(), words.clone()));
+        }
         let mut loads = Vec::new();
         for name in self.book().names(SubjectOf::Load)? {
             if let Some((load, _)) = self.book().load(&name, page.day)?
@@ -209,11 +220,18 @@ impl Desk {
             record.expires = Some(ends);
             given.push(("expires".to_owned(), ends.to_string()));
         }
-        why.push(format!(
-            "MEOP {words} keeps every mode at {}; proof it at {} afterwards",
-            rules.limit("margin-least"),
-            show(GaugePressure::from_si(meop_pa * rules.value("proof-factor")), System::Si)
-        ));
+        if !lowers {
+            let in_force = show(GaugePressure::from_si(in_force.unwrap_or(meop_pa)), System::Si);
+            why.push(format!(
+                "no mode asks for a MEOP below {in_force}: type a lower one where something else does"
+            ));
+        } else if let Some(proof) = propose(&margins, meop_pa, rules) {
+            why.push(format!(
+                "MEOP {words} keeps every mode at {}; proof it at {} afterwards",
+                rules.limit("margin-least"),
+                show(GaugePressure::from_si(proof.pressure_pa), System::Si)
+            ));
+        }
         Ok(())
     }
 

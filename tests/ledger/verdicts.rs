@@ -185,3 +185,111 @@ fn a_parts_last_permitted_firing_is_no_breach() {
         }
     });
 }
+
+/// A welded casing whose weld zone yields at about 7.4 MPa: a proof at 1.5 times its MEOP does not fit under 90 %.
+fn welded(meop: &str) -> Bench {
+    let mut bench = Bench::new();
+    let mut fields = casing_fields("MF-1", meop);
+    fields.retain(|(name, _)| !name.starts_with("forward.") && !name.starts_with("tube.wall"));
+    fields.extend([
+        ("forward.kind", "welded plug"),
+        ("forward.leg", "2.8 mm"),
+        ("tube.wall", "1.65 mm"),
+        ("tube.wall_min", "1.6 mm"),
+        ("od", "10 mm @ 0: 50.80 mm"),
+    ]);
+    bench.log(Kind::Casing, "2026-01-02", &fields);
+    bench.load("48A", "4.0 MPa");
+    bench
+}
+
+fn yields_pa(bench: &Bench) -> f64 {
+    bench.assessed("MF-1", "2026-10-03").weakest.unwrap().1
+}
+
+#[test]
+fn a_proof_is_proposed_as_high_as_the_cap_allows() {
+    let bench = welded("5.0 MPa");
+    let cap_pa = 0.9 * yields_pa(&bench);
+    assert!(cap_pa < 7.5e6 && cap_pa > 6.25e6, "{cap_pa}");
+    let plan = bench.desk.proof_plan("MF-1", None, None).unwrap();
+    assert!(
+        plan.pressure_pa <= cap_pa && plan.pressure_pa > cap_pa - 0.05e6,
+        "{} of {cap_pa}",
+        plan.pressure_pa
+    );
+    assert!(plan.pressure_pa >= 6.25e6);
+    assert!(plan.objection.is_none());
+    assert!(plan.cautions[0].contains("not 7.50 MPa (1.50 times)"), "{:?}", plan.cautions);
+    // Well under the cap it is the club's factor, and nothing is said.
+    let plan = welded("4.0 MPa").desk.proof_plan("MF-1", None, None).unwrap();
+    assert!((plan.pressure_pa - 6.0e6).abs() < 1.0 && plan.cautions.is_empty(), "{:?}", plan.cautions);
+    // Where even 1.25 times MEOP does not fit, it objects.
+    let plan = welded("5.6 MPa").desk.proof_plan("MF-1", None, None).unwrap();
+    assert!(plan.objection.is_some());
+    assert!(plan.cautions.iter().any(|it| it.contains("no proof covers MEOP")), "{:?}", plan.cautions);
+}
+
+#[test]
+fn the_restriction_proposed_lowers_meop_and_its_proof_keeps_the_cap() {
+    for meop in ["4.2 MPa", "4.8 MPa", "5.0 MPa", "5.5 MPa", "5.9 MPa"] {
+        let bench = welded(meop);
+        let cap_pa = 0.9 * yields_pa(&bench);
+        let deciding = bench.desk.deciding("MF-1").unwrap();
+        let restrict = deciding.proposals.iter().find(|it| it.what == "restrict").unwrap();
+        let given = restrict.given.iter().find(|(name, _)| name == "meop");
+        let number = |words: &str| {
+            words.split_once(" MPa").unwrap().0.rsplit(' ').next().unwrap().parse::<f64>().unwrap()
+        };
+        match given {
+            Some((_, words)) => {
+                assert!(number(words) < number(meop), "{words} does not restrict {meop}");
+                let (_, proof) = restrict.why.split_once("proof it at ").unwrap();
+                let proof = number(proof) * 1e6;
+                assert!(proof <= cap_pa + 5e3, "{proof} for {meop}, cap {cap_pa}");
+                assert!(proof >= 1.25e6 * number(words) - 5e3, "{proof} covers {words}");
+            }
+            None => assert!(restrict.why.contains("no mode asks for a MEOP below"), "{}", restrict.why),
+        }
+        assert_eq!(given.is_none(), meop == "4.2 MPa");
+    }
+}
+
+#[rstest]
+#[case(&[("meop", "5.0 MPa")], "restricts nothing")]
+#[case(&[("meop", "725.19 psi")], "restricts nothing")] // the drawing's 5.0 MPa in another unit
+#[case(&[("meop", "5.1 MPa"), ("loads", "48A")], "lowers MEOP")]
+#[case(&[("expires", "2027-01-01")], "a restriction needs")]
+fn a_restriction_that_restricts_nothing_is_refused(#[case] more: &[(&str, &str)], #[case] words: &str) {
+    let mut bench = Bench::proved();
+    let mut fields =
+        vec![("casing", "MF-1"), ("decision", "restrict"), ("reason", "care"), ("second", "Bo Ray")];
+    fields.extend_from_slice(more);
+    let problems = bench.refused(Kind::Disposition, "2026-02-01", &fields);
+    assert!(problems[0].message.contains(words), "{problems:?}");
+}
+
+#[rstest]
+#[case(&[("meop", "4.9 MPa")])]
+#[case(&[("loads", "48A")])]
+#[case(&[("proof_every", "2")])]
+#[case(&[("meop", "5.0 MPa"), ("proof_every", "2")])]
+fn a_restriction_that_restricts_something_stands(#[case] more: &[(&str, &str)]) {
+    let mut bench = Bench::proved();
+    let mut fields =
+        vec![("casing", "MF-1"), ("decision", "restrict"), ("reason", "care"), ("second", "Bo Ray")];
+    fields.extend_from_slice(more);
+    bench.log(Kind::Disposition, "2026-02-01", &fields);
+    assert_eq!(bench.standing("MF-1", "2026-02-01"), Standing::Restricted);
+}
+
+#[test]
+fn a_restriction_is_not_loosened_by_one() {
+    let mut bench = Bench::proved();
+    let to = |meop| [("casing", "MF-1"), ("decision", "restrict"), ("reason", "care"), ("meop", meop)];
+    bench.log(Kind::Disposition, "2026-02-01", &[&to("4.0 MPa")[..], &[("second", "Bo Ray")]].concat());
+    let problems = bench.refused(Kind::Disposition, "2026-02-02", &to("4.5 MPa"));
+    assert_eq!(problems[0].field, "second");
+    bench.log(Kind::Disposition, "2026-02-03", &[&to("4.5 MPa")[..], &[("second", "Bo Ray")]].concat());
+    assert!((bench.assessed("MF-1", "2026-02-03").meop_pa.unwrap() - 4.5e6).abs() < 1.0);
+}

@@ -100,8 +100,16 @@ pub(super) fn disposition(from: &mut Reader<'_>) -> Option<DispositionRecord> {
         repair: from.text("repair"),
     };
     let decision = decision?;
-    if decision == Decision::Restrict && record.meop.is_none() && record.loads.is_empty() {
-        from.wrong("meop", "a restriction needs a lower meop, or the loads it allows, or both".to_owned());
+    let restricts = record.meop.is_some()
+        || !record.loads.is_empty()
+        || record.proof_every.is_some()
+        || record.standoff_multiplier.is_some()
+        || record.extra_checks.is_some();
+    if decision == Decision::Restrict && !restricts {
+        from.wrong(
+            "meop",
+            "a restriction needs a lower meop, the loads it allows, or how often it is proved".to_owned(),
+        );
     }
     if decision != Decision::Restrict && (record.meop.is_some() || !record.loads.is_empty()) {
         from.wrong("decision", format!("meop and loads belong to a restriction, not to \"{decision}\""));
