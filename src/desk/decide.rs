@@ -1,16 +1,15 @@
 //! What waits for a decision: each decision tried on the record, with what would follow, and the form it fills in.
-//! Nothing here decides; two people do.
+//! Nothing here decides; people do, two of them where the record asks for two.
 
 use super::Desk;
 use super::record::Refusal;
 use super::view::CasingPage;
 use super::what_if::meop_kept;
 use crate::book::details::{DispositionRecord, LoadRecord};
-use crate::book::{Decision, Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf};
+use crate::book::{Decision, Details, Kind, Standing, SubjectOf};
 use crate::quantity::{GaugePressure, Quantity, STANDARD_ATMOSPHERE_PA, System, Typed, show};
 use crate::standing::proof_plan::propose;
-use crate::standing::{self, History, Reason, RuleSet};
-use crate::store::StoreError;
+use crate::standing::{Reason, RuleSet};
 
 /// One thing that may be written now.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,7 +22,7 @@ pub struct Proposal {
     pub leads_to: Option<Standing>,
     /// Why, or what it would leave open.
     pub why: String,
-    /// Whether it takes two names.
+    /// Whether it settles what is open only with two names.
     pub two_names: bool,
     /// The form it fills in.
     pub form: Kind,
@@ -46,6 +45,13 @@ pub struct Deciding {
     pub causes: Vec<String>,
     /// What may be written, what is asked for first.
     pub proposals: Vec<Proposal>,
+}
+
+impl Deciding {
+    /// Whether anything that may be written takes two names.
+    pub fn two_names(&self) -> bool {
+        self.proposals.iter().any(|it| it.two_names)
+    }
 }
 
 impl Desk {
@@ -140,19 +146,25 @@ impl Desk {
                     "say how it was made unusable; its parts are released one by one afterwards".to_owned(),
                 );
             }
-            let leads_to = self.tried(serial, Details::from(record))?;
-            if let Some((_, Some(left))) = &leads_to
+            let details = Details::from(record);
+            let one_leaves = self.left_by_one_name(serial, &details)?;
+            let leads_to = self.tried(serial, details, true)?;
+            let left = leads_to.as_ref().and_then(|it| it.left());
+            if let Some(left) = left
                 && !matches!(decision, Decision::Hold | Decision::Retire)
             {
                 why.push(format!("leaves open: {left}"));
+            }
+            if one_leaves.is_some() {
+                why.push("takes two names".to_owned());
             }
             let on_asked = asked == Some(decision);
             proposals.push(Proposal {
                 what: decision.word().to_owned(),
                 asked_for: on_asked,
-                leads_to: leads_to.map(|(standing, _)| standing),
+                leads_to: leads_to.map(|it| it.standing),
                 why: why.join("; "),
-                two_names: decision != Decision::Hold,
+                two_names: one_leaves.is_some(),
                 form: Kind::Disposition,
                 given,
             });
@@ -240,46 +252,6 @@ impl Desk {
             Details::Firing(it) => it.casing == page.assessed.serial && it.load.as_deref() == Some(load),
             _ => false,
         })
-    }
-
-    /// How the casing would stand with one more entry by two people, and the first thing left open.
-    fn tried(
-        &self,
-        serial: &str,
-        details: Details,
-    ) -> Result<Option<(Standing, Option<String>)>, StoreError> {
-        let day = self.day();
-        let mut entries = self.book().history(serial)?;
-        let Some(last) = entries.iter().max_by_key(|entry| entry.timeline_key()) else { return Ok(None) };
-        let trial = Entry {
-            number: last.number + 1,
-            id: EntryId(uuid::Uuid::nil()),
-            origin: last.origin,
-            sequence: i64::MAX,
-            recorded_at: chrono::DateTime::<chrono::Utc>::MAX_UTC,
-            entry: NewEntry {
-                subject: Subject::casing(serial),
-                happened_on: day.max(last.entry.happened_on),
-                date_approximate: false,
-                recorded_by: String::new(),
-                second: Some(String::new()),
-                details,
-            },
-            seal: String::new(),
-            // Decided with everything on record at hand, whichever book it came from.
-            seen: entries.iter().map(|entry| (entry.origin, i64::MAX)).collect(),
-        };
-        entries.push(trial);
-        let rules = self.book().rules_on(chrono::NaiveDate::MAX)?;
-        let history = History { serial, entries: &entries, rules: &rules };
-        let assessed = standing::assess(history, chrono::NaiveDate::MAX);
-        let standing = assessed.standing(day);
-        let left = assessed
-            .reasons_on(day)
-            .into_iter()
-            .find(|reason| reason.standing.forbids() && reason.standing != Standing::Retired)
-            .map(|reason| reason.text.clone());
-        Ok(Some((standing, left)))
     }
 }
 
@@ -377,7 +349,7 @@ fn releases(page: &CasingPage) -> Vec<Proposal> {
                     asked_for: false,
                     leads_to: None,
                     why: format!("{}; never fitted again", part.position),
-                    two_names: true,
+                    two_names: false,
                     form: Kind::Disposition,
                     given: given(true),
                 },

@@ -88,6 +88,10 @@ impl Desk {
     ) -> Result<Vec<Problem>, Vec<Problem>> {
         let mut read = self.read(kind, answers, bare_numbers)?;
         read.warnings.extend(self.odd_gauges(&read.details, read.head.happened_on).unwrap_or_default());
+        if let Details::Disposition(record) = &read.details {
+            let second = read.head.second.is_some();
+            self.warn_of_one_name(record, second, &mut read.warnings).unwrap_or_default();
+        }
         if let Details::Firing(record) = &read.details
             && let Some(load) = &record.load
             && let Ok(Some((plan, _))) = self.book().load(load, read.head.happened_on)
@@ -228,6 +232,7 @@ impl Desk {
             }
             Details::Disposition(record) => {
                 self.check_disposition(&record, second)?;
+                self.warn_of_one_name(&record, second, &mut warnings)?;
                 Details::Disposition(record)
             }
             Details::Photo(mut record) => {

@@ -293,3 +293,76 @@ fn a_restriction_is_not_loosened_by_one() {
     bench.log(Kind::Disposition, "2026-02-03", &[&to("4.5 MPa")[..], &[("second", "Bo Ray")]].concat());
     assert!((bench.assessed("MF-1", "2026-02-03").meop_pa.unwrap() - 4.5e6).abs() < 1.0);
 }
+
+fn decide<'a>(decision: &'a str, more: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
+    let mut fields = vec![("casing", "MF-1"), ("decision", decision), ("reason", "looked at it")];
+    fields.extend_from_slice(more);
+    fields
+}
+
+fn warned_of_one_name(bench: &Bench, fields: &[(&str, &str)]) -> bool {
+    let mut answers = proofmark::book::Answers::new();
+    answers.set("by", "Ann Lee");
+    for (field, text) in fields {
+        answers.push(field, *text);
+    }
+    let warnings = bench.desk.check(Kind::Disposition, &answers, None).unwrap();
+    warnings.iter().any(|it| it.field == "second" && it.message.contains("until two people decide"))
+}
+
+#[test]
+fn one_name_is_told_what_it_does_not_settle_before_it_is_written() {
+    let mut bench = Bench::proved();
+    bench.fire("MF-1", "2026-02-01", "4.0 MPa");
+    bench.strip("MF-1", "2026-02-01", "50.861 mm");
+    let restrict = decide("restrict", &[("meop", "4.9 MPa")]);
+    for fields in [decide("keep", &[]), restrict.clone()] {
+        assert!(warned_of_one_name(&bench, &fields), "{fields:?}");
+        let two = [fields.as_slice(), &[("second", "Bo Ray")]].concat();
+        assert!(!warned_of_one_name(&bench, &two), "{two:?}");
+    }
+    assert!(
+        !warned_of_one_name(&bench, &decide("retire", &[("made_unusable", "holed")])),
+        "the careful side"
+    );
+    assert!(!warned_of_one_name(&bench, &decide("hold", &[])));
+    let deciding = bench.desk.deciding("MF-1").unwrap();
+    for it in &deciding.proposals {
+        assert_eq!(it.two_names, !matches!(it.what.as_str(), "hold" | "retire"), "{}", it.what);
+        assert_eq!(it.why.contains("takes two names"), it.two_names, "{}", it.why);
+    }
+    // Written all the same, it settles nothing, and neither does the proof after it: growth of 0.12 % is for two.
+    let written = bench.log(Kind::Disposition, "2026-02-02", &decide("keep", &[]));
+    assert!(written.warnings.iter().any(|it| it.field == "second"), "{:?}", written.warnings);
+    proof_at(&mut bench, "2026-02-03", "50.861 mm");
+    assert_eq!(bench.standing("MF-1", "2026-02-03"), Standing::Hold);
+    bench.keep("MF-1", "2026-02-04");
+    assert!(!bench.standing("MF-1", "2026-02-04").forbids());
+}
+
+#[test]
+fn nothing_promises_two_people_where_one_settles_it() {
+    let mut bench = Bench::proved();
+    bench.fire("MF-1", "2026-02-01", "4.0 MPa");
+    bench.strip("MF-1", "2026-02-01", "50.80 mm");
+    let deciding = bench.desk.deciding("MF-1").unwrap();
+    assert!(!deciding.two_names(), "{:?}", deciding.proposals);
+    assert!(!proofmark::report::decide::as_text(&deciding).contains("writes it, with two names"));
+    assert!(!warned_of_one_name(&bench, &decide("keep", &[])));
+    bench.log(Kind::Disposition, "2026-02-02", &decide("keep", &[]));
+    assert!(!bench.standing("MF-1", "2026-02-02").forbids());
+}
+
+#[test]
+fn growth_accepted_below_the_limit_is_not_accepted_at_it() {
+    let mut bench = Bench::proved();
+    bench.fire("MF-1", "2026-02-01", "4.0 MPa");
+    bench.strip("MF-1", "2026-02-01", "50.845 mm");
+    bench.keep("MF-1", "2026-02-02");
+    // 0.09 % was seen and kept; 0.11 % is within the noise of it, and over the limit that asks for a hold.
+    bench.fire("MF-1", "2026-03-01", "4.0 MPa");
+    bench.strip("MF-1", "2026-03-01", "50.856 mm");
+    bench.log(Kind::Disposition, "2026-03-02", &decide("keep", &[]));
+    assert_eq!(bench.standing("MF-1", "2026-03-02"), Standing::Hold);
+    assert!(bench.reason("MF-1", "2026-03-02", "growth-hold").is_some());
+}

@@ -275,14 +275,22 @@ impl Timeline<'_> {
         let far = degree(worst.percent, self.rules);
         let (place, value) = (worst.place(), worst.value());
         let spot = (worst.station_mm, worst.clock_deg, worst.percent);
-        let accepted = self.matters.iter().any(|matter| {
-            matter.settled()
-                && matter.growth.is_some_and(|(station, clock, percent)| {
-                    (station - spot.0).abs() <= 0.5
-                        && clock == spot.1
-                        && spot.2 <= percent + self.rules.value("growth-noise") / worst.birth_mm * 100.0
-                })
-        });
+        // Accepted, or waiting already: the same growth read once more is no other matter.
+        let known = |settled: bool| {
+            self.matters.iter().any(|matter| {
+                matter.settled() == settled
+                    && matter.growth.is_some_and(|(station, clock, percent)| {
+                        (station - spot.0).abs() <= 0.5
+                            && clock == spot.1
+                            && spot.2 <= percent + self.rules.value("growth-noise") / worst.birth_mm * 100.0
+                            && degree(percent, self.rules) >= far
+                    })
+            })
+        };
+        if known(false) {
+            return;
+        }
+        let accepted = known(true);
         let matter = match far {
             Degree::Yielded => Matter::decision(
                 self.reason(
@@ -302,10 +310,11 @@ impl Timeline<'_> {
                     format!("growth at {place}"),
                     value,
                     at,
-                    "decide, and proof it again (water, never gas)",
+                    "decide with two names, and proof it again (water, never gas)",
                 ),
                 Decision::Keep,
             )
+            .two_names()
             .and_proof(),
             Degree::Seen if !accepted => Matter::decision(
                 self.reason(
