@@ -366,3 +366,24 @@ fn growth_accepted_below_the_limit_is_not_accepted_at_it() {
     assert_eq!(bench.standing("MF-1", "2026-03-02"), Standing::Hold);
     assert!(bench.reason("MF-1", "2026-03-02", "growth-hold").is_some());
 }
+
+#[rstest]
+#[case(&[("aft.bolt_ultimate", "-"), ("forward.bolt_ultimate", "-")], "bolt shear", "weakest class is assumed")]
+#[case(&[("aft.bolt_ultimate", "45 ksi")], "bolt shear", "stronger, more or larger bolts")]
+#[case(&[("aft.edge", "4 mm")], "tear-out", "more edge distance")]
+#[case(&[("tube.wall", "0.035 in"), ("tube.wall_min", "0.035 in")], "hole bearing", "more or larger bolts, or a thicker wall")]
+fn the_advice_fits_the_weakest_mode(
+    #[case] changed: &[(&str, &str)],
+    #[case] mode: &str,
+    #[case] advice: &str,
+) {
+    let mut bench = Bench::new();
+    let mut fields = casing_fields("MF-1", "9.9 MPa");
+    fields.retain(|(name, _)| changed.iter().all(|(other, _)| other != name));
+    fields.extend(changed.iter().filter(|(_, words)| *words != "-"));
+    bench.log(Kind::Casing, "2026-01-02", &fields);
+    assert_eq!(bench.assessed("MF-1", "2026-01-02").weakest.unwrap().0, mode);
+    let thin = bench.reason("MF-1", "2026-01-02", "margin-least").unwrap();
+    assert!(thin.next.starts_with("restrict it to a lower MEOP; "), "{}", thin.next);
+    assert!(thin.next.contains(advice), "{}", thin.next);
+}

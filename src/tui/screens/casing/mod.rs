@@ -131,7 +131,7 @@ impl CasingScreen {
             .design_in_force()
             .and_then(|design| change::changes(&design, &assessed.local_state()).ok())
             .unwrap_or_default();
-        let proof = assessed.proof.as_ref().map(|(_, pascals, _)| *pascals);
+        let proof = assessed.proof_of_build();
         let kept = margins.as_ref().ok().and_then(|margins| meop_kept(margins, &rules, proof));
         let drafts = cx.desk.book().drafts().map_err(store)?;
         let map = cx.desk.growth_map(&page).map_err(store)?;
@@ -139,7 +139,7 @@ impl CasingScreen {
             serial: serial.to_owned(),
             rules,
             margins,
-            advice: Advice { kept, changes },
+            advice: Advice { kept, proved: proof.is_some(), changes },
             map: map.filter(|map| !map.rows.is_empty()),
             listed: false,
             panel: Panel::Standing,
