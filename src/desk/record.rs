@@ -97,10 +97,11 @@ impl Desk {
             && let Ok(Some((plan, _))) = self.book().load(load, read.head.happened_on)
         {
             let mut planned = record.clone();
-            planned.planned_peak.get_or_insert(plan.peak_pressure);
-            planned.planned_thrust = planned.planned_thrust.or(plan.peak_thrust);
-            planned.planned_impulse = planned.planned_impulse.or(plan.impulse);
+            planned.planned_peak.get_or_insert(plan.peak_pressure.clone());
+            planned.planned_thrust = planned.planned_thrust.or(plan.peak_thrust.clone());
+            planned.planned_impulse = planned.planned_impulse.or(plan.impulse.clone());
             slips::odd_peaks(&planned, answers, &mut read.warnings);
+            slips::odd_against_load(&planned, &plan, answers, &mut read.warnings);
         }
         Ok(read.warnings)
     }
@@ -203,6 +204,11 @@ impl Desk {
             Details::Firing(mut record) => {
                 self.complete_firing(&mut record, answers, head.happened_on)?;
                 slips::odd_peaks(&record, answers, &mut warnings);
+                if let Some(load) = &record.load
+                    && let Some((load, _)) = self.book().load(load, head.happened_on)?
+                {
+                    slips::odd_against_load(&record, &load, answers, &mut warnings);
+                }
                 if let Some(path) = answers.text("trace") {
                     let (trace, file) = self.take_trace(&record.casing, id, Path::new(path), answers)?;
                     traces::fill_from_trace(&mut record, &trace, answers, &mut warnings);

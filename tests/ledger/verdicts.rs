@@ -387,3 +387,112 @@ fn the_advice_fits_the_weakest_mode(
     assert!(thin.next.starts_with("restrict it to a lower MEOP; "), "{}", thin.next);
     assert!(thin.next.contains(advice), "{}", thin.next);
 }
+
+fn asked(bench: &mut Bench, kind: Kind, fields: &[(&str, &str)], field: &str) -> String {
+    let written = bench.log(kind, "2026-02-01", fields);
+    let about: Vec<String> =
+        written.warnings.iter().filter(|it| it.field == field).map(|it| it.message.clone()).collect();
+    about.join("; ")
+}
+
+#[rstest]
+#[case("peak_pressure", "9999 psi", "above what is plausible")]
+#[case("peak_pressure", "42 MPa", "was it bar")]
+#[case("peak_thrust", "5000 N", "times the plan")]
+#[case("burn_time", "201 s", "above what is plausible")]
+#[case("burn_time", "20.1 s", "10.1 times the plan")]
+#[case("throat_after", "95.8 mm", "wider than the bore")]
+#[case("throat_before", "40 mm", "4.3 times the plan")]
+fn what_a_firing_cannot_have_been_is_asked_about(
+    #[case] field: &str,
+    #[case] text: &str,
+    #[case] words: &str,
+) {
+    let mut bench = Bench::new();
+    bench.casing("MF-1", "5.0 MPa");
+    bench.log(
+        Kind::Load,
+        "2026-01-02",
+        &[
+            ("name", "48A"),
+            ("peak_pressure", "4.7 MPa"),
+            ("peak_thrust", "500 N"),
+            ("burn_time", "2.0 s"),
+            ("impulse", "950 Ns"),
+            ("nozzle.throat", "9.35 mm"),
+        ],
+    );
+    bench.proof("MF-1", "2026-01-05", "7.5 MPa");
+    let mut fields = vec![("casing", "MF-1"), ("mode", "static"), ("load", "48A")];
+    fields.push((field, text));
+    let said = asked(&mut bench, Kind::Firing, &fields, field);
+    assert!(said.contains(words), "{text}: {said:?}");
+}
+
+#[test]
+fn an_honest_firing_is_not_asked_about() {
+    let mut bench = Bench::proved();
+    let fields = [
+        ("casing", "MF-1"),
+        ("mode", "static"),
+        ("load", "48A"),
+        ("peak_pressure", "4.1 MPa"),
+        ("burn_time", "1.97 s"),
+        ("throat_before", "9.35 mm"),
+        ("throat_after", "9.42 mm"),
+    ];
+    let written = bench.log(Kind::Firing, "2026-02-01", &fields);
+    assert_eq!(written.warnings, []);
+}
+
+#[rstest]
+#[case("65 MPa", "was it bar")]
+#[case("1090 bar", "was it psi")]
+#[case("20 MPa", "above what is plausible")]
+fn a_proof_of_the_wrong_unit_is_asked_about(#[case] pressure: &str, #[case] words: &str) {
+    let mut bench = Bench::new();
+    bench.casing("MF-1", "5.0 MPa");
+    let said = asked(&mut bench, Kind::Proof, &proof_fields("MF-1", pressure), "pressure");
+    assert!(said.contains(words), "{said}");
+}
+
+#[rstest]
+#[case(&[("damage", "gouge"), ("depth", "0.2 mm"), ("station", "900 mm")], "station", "is not on this tube")]
+#[case(&[("damage", "gouge"), ("depth", "0.2 mm"), ("station", "120 in")], "station", "was it mm")]
+#[case(&[("damage", "gouge"), ("depth", "5 mm"), ("station", "120 mm")], "depth", "deeper than the wall")]
+#[case(&[("damage", "pitting"), ("depth", "2 mm")], "depth", "deeper than the wall")]
+#[case(&[("damage", "dent"), ("depth", "60 mm")], "depth", "deeper than the tube")]
+fn damage_lies_on_the_tube_and_in_its_wall(
+    #[case] more: &[(&str, &str)],
+    #[case] field: &str,
+    #[case] words: &str,
+) {
+    let mut bench = Bench::proved();
+    let fields = [&[("casing", "MF-1"), ("evidence", "photo")], more].concat();
+    let problems = bench.refused(Kind::Finding, "2026-02-01", &fields);
+    assert_eq!(problems[0].field, field);
+    assert!(problems[0].message.contains(words), "{problems:?}");
+}
+
+#[test]
+fn damage_at_the_ends_and_right_through_is_taken() {
+    let mut bench = Bench::proved();
+    // The tube is 406.4 mm long; a crack is longer than the wall is thick.
+    for more in [
+        [("damage", "gouge"), ("depth", "1.65 mm"), ("station", "410 mm")],
+        [("damage", "crack"), ("depth", "6 mm"), ("station", "0 mm")],
+        [("damage", "dent"), ("depth", "5 mm"), ("station", "100 mm")],
+    ] {
+        bench.log(
+            Kind::Finding,
+            "2026-02-01",
+            &[&[("casing", "MF-1"), ("evidence", "photo")], &more[..]].concat(),
+        );
+    }
+    let problems = bench.refused(
+        Kind::Strip,
+        "2026-02-02",
+        &[("casing", "MF-1"), ("heat", "good"), ("od", "900 mm @ 0: 50.80 mm")],
+    );
+    assert!(problems[0].message.contains("is not on this tube"), "{problems:?}");
+}
