@@ -27,3 +27,5 @@ mod standing;
 mod store;
 #[path = "ledger/teaching.rs"]
 mod teaching;
+#[path = "ledger/verdicts.rs"]
+mod verdicts;

@@ -30,5 +30,7 @@ mod support;
 mod sweep;
 #[path = "tui/traces.rs"]
 mod traces;
+#[path = "tui/verdicts.rs"]
+mod verdicts;
 #[path = "tui/whole_cycle.rs"]
 mod whole_cycle;

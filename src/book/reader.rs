@@ -543,6 +543,20 @@ impl<'a> Reader<'a> {
         }
     }
 
+    /// Warn where a value looks like a slip of what is expected, or lies outside what goes with it.
+    pub fn expect_between<Q: Quantity>(
+        &mut self,
+        name: &str,
+        typed: &Typed<Q>,
+        expected_si: f64,
+        (low_si, high_si): (f64, f64),
+    ) {
+        match slip(Q::DIMENSION, typed.typed.as_deref(), typed.si(), expected_si) {
+            Some(message) => self.odd(name, message),
+            None => self.plausible(name, typed, low_si, high_si),
+        }
+    }
+
     /// Warn where a value is outside what anybody builds.
     pub fn plausible<Q: Quantity>(&mut self, name: &str, typed: &Typed<Q>, low_si: f64, high_si: f64) {
         let suspicion = match &typed.typed {

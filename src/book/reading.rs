@@ -113,6 +113,27 @@ impl Reading {
     }
 }
 
+impl Reading {
+    /// Whether an outside diameter was read.
+    pub fn is_diameter(&self) -> bool {
+        self.what == What::OutsideDiameter && self.value.is_some()
+    }
+
+    /// The line a person would type for it, in the words typed where they are on record.
+    pub fn as_typed(&self) -> String {
+        let words = |length: &Typed<Length>| {
+            length.typed.clone().unwrap_or_else(|| format!("{} mm", length.value.as_mm()))
+        };
+        let clock = self.clock_deg.map_or_else(String::new, |clock| format!(" @ {clock}"));
+        let value = match (&self.value, self.hardness) {
+            (Some(value), _) => words(value),
+            (None, Some(hardness)) => hardness.to_string(),
+            (None, None) => "not measured".to_owned(),
+        };
+        format!("{}{clock}: {value}", words(&self.station))
+    }
+}
+
 /// At most forty characters of untrusted text, with control characters made visible.
 pub fn shorten(text: &str) -> String {
     let mut short: String = text

@@ -153,7 +153,7 @@ fn subject(
         title: serial.to_owned(),
         design,
         local: page.assessed.local_state(),
-        proof_pa: page.assessed.proof.map(|(_, pascals, _)| pascals),
+        proof_pa: page.assessed.proof_of_build(),
         recorded: page.assessed.spots,
         rules,
     })

@@ -1,15 +1,15 @@
 //! What waits for a decision: each decision tried on the record, with what would follow, and the form it fills in.
-//! Nothing here decides; two people do.
+//! Nothing here decides; people do, two of them where the record asks for two.
 
 use super::Desk;
 use super::record::Refusal;
 use super::view::CasingPage;
 use super::what_if::meop_kept;
 use crate::book::details::{DispositionRecord, LoadRecord};
-use crate::book::{Decision, Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf};
+use crate::book::{Decision, Details, Kind, Standing, SubjectOf};
 use crate::quantity::{GaugePressure, Quantity, STANDARD_ATMOSPHERE_PA, System, Typed, show};
-use crate::standing::{self, History, Reason, RuleSet};
-use crate::store::StoreError;
+use crate::standing::proof_plan::propose;
+use crate::standing::{Reason, RuleSet};
 
 /// One thing that may be written now.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,7 +22,7 @@ pub struct Proposal {
     pub leads_to: Option<Standing>,
     /// Why, or what it would leave open.
     pub why: String,
-    /// Whether it takes two names.
+    /// Whether it settles what is open only with two names.
     pub two_names: bool,
     /// The form it fills in.
     pub form: Kind,
@@ -45,6 +45,13 @@ pub struct Deciding {
     pub causes: Vec<String>,
     /// What may be written, what is asked for first.
     pub proposals: Vec<Proposal>,
+}
+
+impl Deciding {
+    /// Whether anything that may be written takes two names.
+    pub fn two_names(&self) -> bool {
+        self.proposals.iter().any(|it| it.two_names)
+    }
 }
 
 impl Desk {
@@ -139,19 +146,25 @@ impl Desk {
                     "say how it was made unusable; its parts are released one by one afterwards".to_owned(),
                 );
             }
-            let leads_to = self.tried(serial, Details::from(record))?;
-            if let Some((_, Some(left))) = &leads_to
+            let details = Details::from(record);
+            let one_leaves = self.left_by_one_name(serial, &details)?;
+            let leads_to = self.tried(serial, details, true)?;
+            let left = leads_to.as_ref().and_then(|it| it.left());
+            if let Some(left) = left
                 && !matches!(decision, Decision::Hold | Decision::Retire)
             {
                 why.push(format!("leaves open: {left}"));
+            }
+            if one_leaves.is_some() {
+                why.push("takes two names".to_owned());
             }
             let on_asked = asked == Some(decision);
             proposals.push(Proposal {
                 what: decision.word().to_owned(),
                 asked_for: on_asked,
-                leads_to: leads_to.map(|(standing, _)| standing),
+                leads_to: leads_to.map(|it| it.standing),
                 why: why.join("; "),
-                two_names: decision != Decision::Hold,
+                two_names: one_leaves.is_some(),
                 form: Kind::Disposition,
                 given,
             });
@@ -175,17 +188,27 @@ impl Desk {
         let Some(kept) = meop_kept(&margins, rules, None) else { return Ok(()) };
         // Never looser than what is in force.
         let in_force = page.assessed.meop_pa.or(drawing);
-        let meop_pa = in_force.map_or(kept.si(), |in_force| in_force.min(kept.si()));
+        // Where the margins bear what is in force, the next one down is what bears a proof at the club's factor.
+        let cap_pa = rules.value("proof-yield-share") / 100.0
+            * margins.thinnest().map_or(0.0, |mode| mode.yield_pressure_pa.si());
+        let by_full_proof = cap_pa / rules.value("proof-factor");
+        let meop_pa = match in_force {
+            Some(in_force) if kept.si() >= in_force => in_force.min(by_full_proof),
+            _ => kept.si(),
+        };
         // Rounded down to a tenth of a megapascal: a limit a person can read off a gauge.
         let meop_pa = (meop_pa / 1e5 + 1e-9).floor() * 1e5;
+        let lowers = drawing.is_none_or(|drawing| meop_pa < drawing * (1.0 - 1e-9));
         if meop_pa <= 0.0 {
             why.push("no pressure is left that the margins bear".to_owned());
             return Ok(());
         }
         let meop = GaugePressure::from_si(meop_pa);
         let words = format!("{:.1} MPa", meop.as_mpa());
-        record.meop = Some(Typed::computed(meop));
-        given.push(("meop".to_owned(), words.clone()));
+        if lowers {
+            record.meop = Some(Typed::computed(meop));
+            given.push(("meop".to_owned(), words.clone()));
+        }
         let mut loads = Vec::new();
         for name in self.book().names(SubjectOf::Load)? {
             if let Some((load, _)) = self.book().load(&name, page.day)?
@@ -209,11 +232,18 @@ impl Desk {
             record.expires = Some(ends);
             given.push(("expires".to_owned(), ends.to_string()));
         }
-        why.push(format!(
-            "MEOP {words} keeps every mode at {}; proof it at {} afterwards",
-            rules.limit("margin-least"),
-            show(GaugePressure::from_si(meop_pa * rules.value("proof-factor")), System::Si)
-        ));
+        if !lowers {
+            let in_force = show(GaugePressure::from_si(in_force.unwrap_or(meop_pa)), System::Si);
+            why.push(format!(
+                "no mode asks for a MEOP below {in_force}: type a lower one where something else does"
+            ));
+        } else if let Some(proof) = propose(&margins, meop_pa, rules) {
+            why.push(format!(
+                "MEOP {words} keeps every mode at {}; proof it at {} afterwards",
+                rules.limit("margin-least"),
+                show(GaugePressure::from_si(proof.pressure_pa), System::Si)
+            ));
+        }
         Ok(())
     }
 
@@ -222,46 +252,6 @@ impl Desk {
             Details::Firing(it) => it.casing == page.assessed.serial && it.load.as_deref() == Some(load),
             _ => false,
         })
-    }
-
-    /// How the casing would stand with one more entry by two people, and the first thing left open.
-    fn tried(
-        &self,
-        serial: &str,
-        details: Details,
-    ) -> Result<Option<(Standing, Option<String>)>, StoreError> {
-        let day = self.day();
-        let mut entries = self.book().history(serial)?;
-        let Some(last) = entries.iter().max_by_key(|entry| entry.timeline_key()) else { return Ok(None) };
-        let trial = Entry {
-            number: last.number + 1,
-            id: EntryId(uuid::Uuid::nil()),
-            origin: last.origin,
-            sequence: i64::MAX,
-            recorded_at: chrono::DateTime::<chrono::Utc>::MAX_UTC,
-            entry: NewEntry {
-                subject: Subject::casing(serial),
-                happened_on: day.max(last.entry.happened_on),
-                date_approximate: false,
-                recorded_by: String::new(),
-                second: Some(String::new()),
-                details,
-            },
-            seal: String::new(),
-            // Decided with everything on record at hand, whichever book it came from.
-            seen: entries.iter().map(|entry| (entry.origin, i64::MAX)).collect(),
-        };
-        entries.push(trial);
-        let rules = self.book().rules_on(chrono::NaiveDate::MAX)?;
-        let history = History { serial, entries: &entries, rules: &rules };
-        let assessed = standing::assess(history, chrono::NaiveDate::MAX);
-        let standing = assessed.standing(day);
-        let left = assessed
-            .reasons_on(day)
-            .into_iter()
-            .find(|reason| reason.standing.forbids() && reason.standing != Standing::Retired)
-            .map(|reason| reason.text.clone());
-        Ok(Some((standing, left)))
     }
 }
 
@@ -359,7 +349,7 @@ fn releases(page: &CasingPage) -> Vec<Proposal> {
                     asked_for: false,
                     leads_to: None,
                     why: format!("{}; never fitted again", part.position),
-                    two_names: true,
+                    two_names: false,
                     form: Kind::Disposition,
                     given: given(true),
                 },

@@ -23,6 +23,7 @@ mod refuse;
 mod slips;
 pub mod trace_job;
 pub mod traces;
+mod tried;
 pub mod view;
 pub mod what_if;
 pub mod who;

@@ -87,15 +87,20 @@ impl Desk {
     ) -> Result<Vec<Problem>, Vec<Problem>> {
         let mut read = self.read(kind, answers, bare_numbers)?;
         read.warnings.extend(self.odd_gauges(&read.details, read.head.happened_on).unwrap_or_default());
+        if let Details::Disposition(record) = &read.details {
+            let second = read.head.second.is_some();
+            self.warn_of_one_name(record, second, &mut read.warnings).unwrap_or_default();
+        }
         if let Details::Firing(record) = &read.details
             && let Some(load) = &record.load
             && let Ok(Some((plan, _))) = self.book().load(load, read.head.happened_on)
         {
             let mut planned = record.clone();
-            planned.planned_peak.get_or_insert(plan.peak_pressure);
-            planned.planned_thrust = planned.planned_thrust.or(plan.peak_thrust);
-            planned.planned_impulse = planned.planned_impulse.or(plan.impulse);
+            planned.planned_peak.get_or_insert(plan.peak_pressure.clone());
+            planned.planned_thrust = planned.planned_thrust.or(plan.peak_thrust.clone());
+            planned.planned_impulse = planned.planned_impulse.or(plan.impulse.clone());
             slips::odd_peaks(&planned, answers, &mut read.warnings);
+            slips::odd_against_load(&planned, &plan, answers, &mut read.warnings);
         }
         Ok(read.warnings)
     }
@@ -144,6 +149,7 @@ impl Desk {
             Details::Casing(record) => {
                 self.refuse_same_revision(&record.serial, &record.revision)?;
                 self.refuse_before_a_proof(&record, head.happened_on)?;
+                self.odd_birth(&record, head.happened_on, &mut warnings)?;
                 object_to(&record.design, &self.book().rules_on(NaiveDate::MAX)?, &mut warnings);
                 Details::Casing(record)
             }
@@ -197,6 +203,11 @@ impl Desk {
             Details::Firing(mut record) => {
                 self.complete_firing(&mut record, answers, head.happened_on)?;
                 slips::odd_peaks(&record, answers, &mut warnings);
+                if let Some(load) = &record.load
+                    && let Some((load, _)) = self.book().load(load, head.happened_on)?
+                {
+                    slips::odd_against_load(&record, &load, answers, &mut warnings);
+                }
                 if let Some(path) = answers.text("trace") {
                     let (trace, file) = self.take_trace(&record.casing, id, Path::new(path), answers)?;
                     traces::fill_from_trace(&mut record, &trace, answers, &mut warnings);
@@ -226,6 +237,7 @@ impl Desk {
             }
             Details::Disposition(record) => {
                 self.check_disposition(&record, second)?;
+                self.warn_of_one_name(&record, second, &mut warnings)?;
                 Details::Disposition(record)
             }
             Details::Photo(mut record) => {

@@ -51,6 +51,29 @@ impl Desk {
         }
     }
 
+    /// Birth diameters copied from the tube before are none of another tube.
+    pub(super) fn odd_birth(
+        &self,
+        record: &crate::book::details::CasingRecord,
+        day: NaiveDate,
+        warnings: &mut Vec<Problem>,
+    ) -> Result<(), StoreError> {
+        let before = self.book().last_of(Kind::Casing, &Subject::casing(&record.serial), day)?;
+        if let Some(Details::Casing(before)) = before.as_ref().map(|entry| &entry.entry.details)
+            && let Some(what) = standing::timeline::another_tube(before, record)
+            && !record.readings.is_empty()
+            && record.readings == before.readings
+        {
+            warnings.push(Problem::new(
+                "od",
+                format!(
+                    "these are the birth diameters of the tube before, and this is another ({what}): read the new one, or leave them out"
+                ),
+            ));
+        }
+        Ok(())
+    }
+
     /// A part sits where it was made to sit.
     pub(super) fn refuse_wrong_place(
         &self,
@@ -143,20 +166,59 @@ impl Desk {
         }
         let Some(casing) = &record.casing else { return Ok(()) };
         let assessed = self.assess(casing, NaiveDate::MAX)?;
-        if let (Some(meop), Some(design)) = (&record.meop, &assessed.design)
-            && meop.si() > design.service.meop.si()
-        {
-            let drawing = show(design.service.meop.value, System::Si);
-            return Err(Refusal::field(
-                "meop",
-                format!("a restriction lowers MEOP: the drawing has {drawing}"),
-            ));
-        }
+        self.check_restriction(record, &assessed, second)?;
         if assessed.reasons.iter().any(|it| it.standing == crate::book::Standing::Retired) {
             return Err(Refusal::field(
                 "decision",
                 format!(
                     "{casing} is retired, and that is final. A note can be added; a wrong retirement is struck, with two names"
+                ),
+            ));
+        }
+        Ok(())
+    }
+
+    /// A restriction restricts something, and one that is looser than the one in force lifts part of it.
+    fn check_restriction(
+        &self,
+        record: &crate::book::details::DispositionRecord,
+        assessed: &standing::Assessment,
+        second: bool,
+    ) -> Result<(), Refusal> {
+        let (Decision::Restrict, Some(design)) = (record.decision, &assessed.design) else { return Ok(()) };
+        let drawing_pa = design.service.meop.si();
+        let drawing = show(design.service.meop.value, System::Si);
+        let meop = record.meop.as_ref();
+        // A thousandth is the unit it was typed in.
+        if meop.is_some_and(|meop| standing::exceeds(meop.si(), 1.001 * drawing_pa)) {
+            return Err(Refusal::field(
+                "meop",
+                format!("a restriction lowers MEOP: the drawing has {drawing}"),
+            ));
+        }
+        let lowers = meop.is_some_and(|meop| standing::exceeds(0.999 * drawing_pa, meop.si()));
+        let else_restricts = !record.loads.is_empty()
+            || record.proof_every.is_some()
+            || record.standoff_multiplier.is_some_and(|it| it > 1.0)
+            || record.extra_checks.is_some();
+        if !lowers && !else_restricts {
+            return Err(Refusal::field(
+                "meop",
+                format!(
+                    "this restricts nothing: the drawing has {drawing} already. Give a lower MEOP, the loads it allows, or how often it is proved"
+                ),
+            ));
+        }
+        let before = assessed.restriction.as_ref().and_then(|it| it.meop.as_ref()).map(|it| it.si());
+        if let Some(before) = before
+            && standing::exceeds(meop.map_or(drawing_pa, |it| it.si()), before)
+            && !second
+        {
+            return Err(Refusal::field(
+                "second",
+                format!(
+                    "it is restricted to a MEOP of {} now; a looser restriction lifts that one, which takes two names: give the second person",
+                    show(GaugePressure::from_si(before), System::Si)
                 ),
             ));
         }
@@ -269,7 +331,10 @@ pub(super) fn object_to(design: &Design, rules: &RuleSet, warnings: &mut Vec<Pro
         Ok(margins) => {
             warnings.extend(margins.objections.iter().map(|text| Problem::new("design", text.clone())));
             let planned = GaugePressure::from_si(design.service.meop.si() * proof_factor);
-            if let Some(objection) =
+            let proposed = standing::proof_plan::propose(&margins, design.service.meop.si(), rules);
+            if let Some(why) = proposed.as_ref().and_then(|it| it.lowered.as_ref()) {
+                warnings.push(Problem::new("service.meop", format!("its proof will be at {why}")));
+            } else if let Some(objection) =
                 strength::proof_objection(&margins, planned, rules.value("proof-yield-share") / 100.0)
             {
                 warnings.push(Problem::new(

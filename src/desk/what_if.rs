@@ -165,6 +165,14 @@ pub fn meop_kept(margins: &Margins, rules: &RuleSet, proof_pa: Option<f64>) -> O
     Some(GaugePressure::from_si(by_factor.min(by_proof).min(proved)))
 }
 
+/// Said of a MEOP that no proof stands behind.
+pub const ON_PAPER: &str = "on paper, without a proof";
+
+/// What the highest MEOP that is kept rests on, in the words every screen and page uses.
+pub fn kept_by(proved: bool) -> String {
+    if proved { "margins and proof cover".to_owned() } else { format!("margins bear {ON_PAPER}") }
+}
+
 /// A design as the answers that would give it, in the words it was typed in.
 pub fn answers_of(design: &Design) -> Answers {
     let mut answers = Answers::new();

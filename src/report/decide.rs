@@ -74,8 +74,10 @@ pub fn as_text(of: &Deciding) -> String {
             let _ = writeln!(out, "      {name}: {}", clean(words));
         }
     }
-    out.push_str(
-        "\nNobody has decided anything here: proofmark log disposition writes it, with two names.\n",
-    );
+    out.push_str(if of.two_names() {
+        "\nNobody has decided anything here: proofmark log disposition writes it, with two names where it says so.\n"
+    } else {
+        "\nNobody has decided anything here: proofmark log disposition writes it.\n"
+    });
     out
 }

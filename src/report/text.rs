@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use crate::book::Standing;
 use crate::desk::Planned;
 use crate::desk::view::{CasingPage, Rack, belongs, sentence};
+use crate::desk::what_if::kept_by;
 use crate::desk::who::{Answer, Candidate};
 use crate::quantity::{GaugePressure, Length, Quantity, System, show};
 use crate::standing::{Checklist, ItemState, Reason, RuleSet, rules};
@@ -354,12 +355,8 @@ pub fn margin_advice(
     if let Some(kept) = meop_kept {
         let _ = writeln!(
             out,
-            "\nhighest MEOP {}: {} (MEOP now {}). It is no permission: the owner's MEOP and its own proof decide",
-            if proved {
-                "these margins and the proof on record cover"
-            } else {
-                "these margins would bear on paper, without a proof"
-            },
+            "\nhighest MEOP that {}: {} (MEOP now {}). It is no permission: the owner's MEOP and its own proof decide",
+            kept_by(proved),
             show(kept, system),
             show(margins.meop_pa, system)
         );

@@ -187,6 +187,12 @@ impl Assessment {
         counting_on(&self.reasons, day)
     }
 
+    /// The pressure of the last passing proof, pascals above the atmosphere, where it was a proof of the build as it is.
+    pub fn proof_of_build(&self) -> Option<f64> {
+        let rebuilt = self.reasons.iter().any(|it| it.rule == "rebuild-proof");
+        self.proof.as_ref().map(|(_, pascals, _)| *pascals).filter(|_| !rebuilt)
+    }
+
     /// The factor of the weakest mode on the MEOP in force.
     pub fn factor(&self) -> Option<f64> {
         match (&self.weakest, self.meop_pa) {

@@ -34,6 +34,31 @@ impl Growth {
     pub fn grown_mm(&self) -> f64 {
         self.now_mm - self.birth_mm
     }
+
+    /// Where it was read, in words.
+    pub fn place(&self) -> String {
+        format!(
+            "station {:.0} mm{}",
+            self.station_mm,
+            self.clock_deg.map_or_else(String::new, |clock| format!(" / {clock:.0} deg"))
+        )
+    }
+
+    /// What was read against birth: the difference, its share, and both diameters.
+    pub fn value(&self) -> String {
+        format!(
+            "{:+.2} mm, {:.2} % ({:.2} mm to {:.2} mm)",
+            self.grown_mm(),
+            self.percent,
+            self.birth_mm,
+            self.now_mm
+        )
+    }
+
+    /// How much it grew and where, in words.
+    pub fn words(&self) -> String {
+        format!("{} had grown {:.2} %", self.place(), self.percent)
+    }
 }
 
 /// The birth record of outside diameters: the first reading at each station and clock angle.

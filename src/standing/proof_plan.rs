@@ -13,7 +13,7 @@ use crate::book::ProofMethod;
 use crate::design::EndKind;
 use crate::quantity::{GaugePressure, Quantity};
 use crate::strength::growth::{WATER_COMPRESSIBILITY_PER_PA, WaterExpansion};
-use crate::strength::{self, ProofObjection};
+use crate::strength::{self, Margins, ProofObjection};
 
 /// What must be in order at the rig on the day: id and words.
 pub const RIG: &[(&str, &str)] = &[
@@ -115,6 +115,46 @@ pub struct ProofPlan {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NoPlan(pub String);
 
+/// A proof pressure that goes with a MEOP.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Proposed {
+    /// The pressure, pascals above the atmosphere.
+    pub pressure_pa: f64,
+    /// Why it is not the club's factor on MEOP, where it is not.
+    pub lowered: Option<String>,
+}
+
+/// The highest proof of a MEOP up to the club's factor that takes no mode past its share of yield; `None` where even
+/// the least proof that covers the MEOP would.
+pub fn propose(margins: &Margins, meop_pa: f64, rules: &RuleSet) -> Option<Proposed> {
+    let full_pa = rules.value("proof-factor") * meop_pa;
+    let least_pa = rules.value("proof-factor-least") * meop_pa;
+    let share = rules.value("proof-yield-share") / 100.0;
+    let Some(objection) = strength::proof_objection(margins, GaugePressure::from_si(full_pa), share) else {
+        return Some(Proposed { pressure_pa: full_pa, lowered: None });
+    };
+    let cap_pa = objection.highest_proof_pa.si();
+    if exceeds(least_pa, cap_pa) {
+        return None;
+    }
+    // Rounded down to what a gauge shows, where that still covers MEOP.
+    let round_pa = (cap_pa / 5e4 + 1e-9).floor() * 5e4;
+    let pressure_pa = if round_pa >= least_pa { round_pa } else { cap_pa };
+    Some(Proposed {
+        pressure_pa,
+        lowered: Some(format!(
+            "{:.2} MPa ({:.2} times MEOP), not {:.2} MPa ({:.2} times), which would take the {} past {:.0} % of the {:.2} MPa it yields at",
+            pressure_pa * 1e-6,
+            pressure_pa / meop_pa,
+            full_pa * 1e-6,
+            full_pa / meop_pa,
+            objection.mode,
+            100.0 * share,
+            objection.yield_pressure_pa.as_mpa(),
+        )),
+    })
+}
+
 /// Plan a proof of a casing as it is, on a day, at a pressure or at the club's factor on MEOP.
 ///
 /// # Errors
@@ -140,13 +180,25 @@ pub fn plan(
         None => return Err(NoPlan("no drawing is on record: register it first".to_owned())),
     };
     let factor = rules.value("proof-factor");
-    let planned_pa = factor * meop_pa;
-    let pressure_pa = pressure.map_or(planned_pa, Quantity::si);
-    let pressure_from = match pressure {
-        Some(_) => format!("as asked; {}", rules.says("proof-factor")),
-        None => format!("{} ({})", rules.says("proof-factor"), rules.source("proof-factor")),
-    };
     let mut cautions = Vec::new();
+    let by_rule = format!("{} ({})", rules.says("proof-factor"), rules.source("proof-factor"));
+    let (pressure_pa, pressure_from) = match (pressure, propose(&margins, meop_pa, rules)) {
+        (Some(asked), _) => (asked.si(), format!("as asked; {}", rules.says("proof-factor"))),
+        (None, Some(Proposed { pressure_pa, lowered: Some(why) })) => {
+            cautions.push(why);
+            (
+                pressure_pa,
+                format!(
+                    "the most within {}; {}; it covers MEOP: {}",
+                    rules.says("proof-yield-share"),
+                    rules.says("proof-factor"),
+                    rules.says("proof-factor-least")
+                ),
+            )
+        }
+        (None, Some(Proposed { pressure_pa, lowered: None })) => (pressure_pa, by_rule),
+        (None, None) => (factor * meop_pa, by_rule),
+    };
     let least = rules.value("proof-factor-least") * meop_pa;
     if exceeds(least, pressure_pa) {
         cautions.push(format!(

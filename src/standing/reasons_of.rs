@@ -6,7 +6,9 @@ use super::exceeds;
 use super::reason::Reason;
 use super::timeline::Timeline;
 use crate::book::{Position, Standing};
+use crate::design::EndKind;
 use crate::quantity::{GaugePressure, Quantity, System, show};
+use crate::strength::Mode;
 use crate::strength::wear::Wear;
 
 /// Which reasons are asked for. Putting one into words costs more than finding it, and a history asks at each firing.
@@ -302,13 +304,42 @@ fn margin_reasons(timeline: &Timeline<'_>, wanted: Wanted) -> Vec<Reason> {
             "margin-least",
             format!("thinnest margin: {mode} yields at {}, {factor:.2} times MEOP", shown(*yields)),
             format!("{factor:.3} x MEOP"),
-            if too_thin {
-                "restrict it to a lower MEOP, or build the next one with a thicker joint"
+            &if too_thin {
+                format!("restrict it to a lower MEOP; {}", stronger(timeline, mode))
             } else {
-                ""
+                String::new()
             },
         )
     }]
+}
+
+/// What makes a mode stronger, in the casing as it is or in the next one.
+fn stronger(timeline: &Timeline<'_>, mode: &str) -> String {
+    let unknown_bolts = timeline.casing.as_ref().is_some_and(|(casing, _)| {
+        [&casing.design.forward, &casing.design.aft]
+            .iter()
+            .any(|end| end.kind == EndKind::RadialBolts && end.bolt_ultimate.is_none())
+    });
+    let change = match Mode::from_word(mode) {
+        Some(Mode::TubeWall | Mode::TubeBurst) => "a thicker wall",
+        Some(Mode::WeldZoneWall) => "a thicker wall, or an end that is not welded",
+        Some(Mode::WeldThroat) => "a longer weld leg",
+        Some(Mode::ThreadStrip) => "more thread engaged",
+        Some(Mode::ThreadRelief) => "a shallower thread relief, or a thicker wall",
+        Some(Mode::HoleBearing) => "more or larger bolts, or a thicker wall",
+        Some(Mode::BoltShear) if unknown_bolts => {
+            return "the bolts' strength is not on record and the weakest class is assumed: a revision with their own may lift it, else build the next one with more or larger bolts".to_owned();
+        }
+        Some(Mode::BoltShear) => "stronger, more or larger bolts",
+        Some(Mode::TearOut) => "more edge distance",
+        Some(Mode::NetSection) => "fewer or smaller holes, or a thicker wall",
+        Some(Mode::GrooveBearing) => "a deeper groove in a thicker wall",
+        Some(Mode::GrooveShear) => "more metal behind the groove",
+        Some(Mode::RingShear) => "a thicker ring",
+        Some(Mode::PlateBending) => "a thicker end plate",
+        None => "a stronger joint there",
+    };
+    format!("build the next one with {change}")
 }
 
 /// What a fatigue life used up asks for: eyes from a share of it on, and no firing at all once it is gone.

@@ -129,10 +129,19 @@ fn a_revision_begins_with_the_last_record() {
     let mut app = App::new(small(), options());
     press(&mut app, "<Enter>v");
     let text = shown(&mut app, 100, 60);
-    for words in ["MF-48-10", "Teasel", "B", "6061-T6", "2.000 in", "0.065 in", "5.9 MPa"] {
+    for words in [
+        "MF-48-10",
+        "Teasel",
+        "B",
+        "6061-T6",
+        "2.000 in",
+        "0.065 in",
+        "5.9 MPa",
+        "last: 120.00 mm at 0°: 50.80 mm",
+    ] {
         assert!(text.contains(words), "{words} is not on\n{text}");
     }
-    fill_in(&mut app, &[("Birth diameters", "30 mm @ 0: 50.80 mm"), ("Remark", "new carrier")]);
+    fill_in(&mut app, &[("Remark", "new carrier")]);
     app.handle(super::support::ctrl('s'));
     let text = shown(&mut app, 100, 40);
     assert!(text.contains("written: casing"), "{text}");

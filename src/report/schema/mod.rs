@@ -48,7 +48,7 @@ const MEANS: &[(&str, &str)] = &[
     ("second", "the second person, or whether one must look"),
     ("pressure_pa", "pascals above the atmosphere"),
     ("meop_pa", "highest pressure the owner says a load may reach, pascals above the atmosphere"),
-    ("meop_kept_pa", "highest MEOP that the margins and the proof on record cover"),
+    ("meop_kept_pa", "highest MEOP that the margins bear, and the proof on record where there is one"),
     ("modes", "every failure mode, the smallest yield pressure first"),
     ("contingent", "modes that count only once something else has gone wrong"),
     ("objections", "what the drawing itself forbids or leaves open"),

@@ -101,8 +101,7 @@ impl Timeline<'_> {
             read.extend(before);
         }
         let mut missing: Vec<f64> = Vec::new();
-        let born = self.casing.iter().flat_map(|(casing, _)| casing.readings.iter().filter(od));
-        for station in born.map(|it| it.station.value.as_mm()) {
+        for station in self.born_at.iter().copied() {
             let near = |other: &f64| (other - station).abs() <= 0.5;
             if !read.iter().any(near) && !missing.iter().any(near) {
                 missing.push(station);
@@ -274,27 +273,24 @@ impl Timeline<'_> {
     fn judge_growth(&mut self, judged: &ReadingsJudged, at: EntryRef) {
         let Some(worst) = judged.worst().cloned() else { return };
         let far = degree(worst.percent, self.rules);
-        let place = format!(
-            "station {:.0} mm{}",
-            worst.station_mm,
-            worst.clock_deg.map_or_else(String::new, |clock| format!(" / {clock:.0} deg"))
-        );
-        let value = format!(
-            "{:+.2} mm, {:.2} % ({:.2} mm to {:.2} mm)",
-            worst.grown_mm(),
-            worst.percent,
-            worst.birth_mm,
-            worst.now_mm
-        );
+        let (place, value) = (worst.place(), worst.value());
         let spot = (worst.station_mm, worst.clock_deg, worst.percent);
-        let accepted = self.matters.iter().any(|matter| {
-            matter.settled()
-                && matter.growth.is_some_and(|(station, clock, percent)| {
-                    (station - spot.0).abs() <= 0.5
-                        && clock == spot.1
-                        && spot.2 <= percent + self.rules.value("growth-noise") / worst.birth_mm * 100.0
-                })
-        });
+        // Accepted, or waiting already: the same growth read once more is no other matter.
+        let known = |settled: bool| {
+            self.matters.iter().any(|matter| {
+                matter.settled() == settled
+                    && matter.growth.is_some_and(|(station, clock, percent)| {
+                        (station - spot.0).abs() <= 0.5
+                            && clock == spot.1
+                            && spot.2 <= percent + self.rules.value("growth-noise") / worst.birth_mm * 100.0
+                            && degree(percent, self.rules) >= far
+                    })
+            })
+        };
+        if known(false) {
+            return;
+        }
+        let accepted = known(true);
         let matter = match far {
             Degree::Yielded => Matter::decision(
                 self.reason(
@@ -314,10 +310,11 @@ impl Timeline<'_> {
                     format!("growth at {place}"),
                     value,
                     at,
-                    "decide, and proof it again (water, never gas)",
+                    "decide with two names, and proof it again (water, never gas)",
                 ),
                 Decision::Keep,
             )
+            .two_names()
             .and_proof(),
             Degree::Seen if !accepted => Matter::decision(
                 self.reason(

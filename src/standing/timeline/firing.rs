@@ -31,13 +31,18 @@ fn apart_from(ratio: f64, limit: f64) -> String {
 }
 
 impl Timeline<'_> {
-    pub(super) fn fire(&mut self, record: &FiringRecord, at: EntryRef) {
+    fn wear_parts(&mut self, record: &FiringRecord) {
         for part in &record.parts {
             self.parts.entry(part.part.clone()).or_default().firings += 1;
         }
+    }
+
+    pub(super) fn fire(&mut self, record: &FiringRecord, at: EntryRef) {
         if record.casing != self.serial {
+            self.wear_parts(record);
             return;
         }
+        // A part's last permitted firing is permitted: what forbids is asked before this one counts.
         let mut forbidding = self.forbidding(at.on);
         forbidding.extend(
             self.against_restriction(record.load.as_deref(), record.planned_peak.as_ref().map(|it| it.si())),
@@ -50,6 +55,7 @@ impl Timeline<'_> {
                 forbidden_by: forbidding,
             });
         }
+        self.wear_parts(record);
         self.firings += 1;
         let peak = record.peak_pressure.as_ref().map(|peak| peak.si() - STANDARD_ATMOSPHERE_PA);
         self.cycles.extend(peak.or_else(|| self.meop_pa()).filter(|peak| *peak > 0.0));

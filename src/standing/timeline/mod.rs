@@ -4,8 +4,10 @@ mod decision;
 mod evidence;
 mod firing;
 mod released;
+mod tube;
 
 pub use released::{Bound, bound};
+pub use tube::another as another_tube;
 
 use std::collections::BTreeMap;
 
@@ -60,6 +62,10 @@ pub struct Timeline<'a> {
     /// The weakest mode of the casing on paper: words, yield pressure in pascals.
     pub weakest: Option<(String, f64)>,
     birth: Birth,
+    /// The stations read at birth, in millimetres: of this tube, in every record of it.
+    born_at: Vec<f64>,
+    /// The tube part fitted last.
+    tube_part: Option<String>,
     /// The parts fitted now.
     pub fitted: BTreeMap<Position, (String, EntryRef)>,
     /// Places that held a part and hold none now.
@@ -123,6 +129,8 @@ impl<'a> Timeline<'a> {
             casing: None,
             weakest: None,
             birth: Birth::default(),
+            born_at: Vec::new(),
+            tube_part: None,
             fitted: BTreeMap::new(),
             emptied: BTreeMap::new(),
             fired: Vec::new(),
@@ -273,26 +281,13 @@ impl<'a> Timeline<'a> {
         }
     }
 
-    fn register(&mut self, record: &CasingRecord, at: EntryRef) {
-        let changed = self.casing.as_ref().is_some_and(|(before, _)| before.design != record.design);
-        if changed {
-            self.repairing = None;
-            self.build_changed =
-                Some((at, format!("revision {} changed the drawing on {}", record.revision, at.on)));
-        }
-        if self.casing.is_none() || changed {
-            self.birth = Birth::new(record.design.tube.od.value.as_mm(), &record.readings);
-        } else {
-            self.birth.learn(&record.readings);
-        }
-        self.casing = Some((record.clone(), at));
-        self.find_weakest();
-    }
-
     fn fit(&mut self, record: &FitRecord, at: EntryRef) {
         let here = record.casing == self.serial;
         match record.action {
             FitAction::Fitted if here => {
+                if record.position == Position::Tube {
+                    self.fit_tube(&record.part, at);
+                }
                 let another = self.fitted.get(&record.position).is_some_and(|(part, _)| *part != record.part);
                 let first = !self.fitted.contains_key(&record.position);
                 self.fitted.insert(record.position, (record.part.clone(), at));

@@ -1,6 +1,7 @@
 //! What is built: casings, parts, fits, loads, batches.
 
-use super::drawing::{design, expect_diameters};
+use super::drawing::{design, expect_diameters, expect_throat};
+use super::event::{LEAST_BURN_S, MOST_BURN_S};
 use crate::book::details::{
     BatchRecord, CasingRecord, FitRecord, Grain, LoadRecord, Nozzle, PartRecord, Propellant,
 };
@@ -54,8 +55,12 @@ pub(super) fn fit(from: &mut Reader<'_>) -> Option<FitRecord> {
     let part = from.known("part", SubjectOf::Part);
     let position = from.word("position", Position::from_word);
     let action = from.word("action", FitAction::from_word).unwrap_or(FitAction::Fitted);
+    let throat = from.positive("throat");
+    if let Some(design) = casing.as_deref().and_then(|casing| from.on_record().design(casing)) {
+        expect_throat(from, "throat", throat.as_ref(), &design);
+    }
     Some(FitRecord {
-        throat: from.positive("throat"),
+        throat,
         remark: from.text("remark"),
         casing: casing?,
         part: part?,
@@ -122,6 +127,10 @@ pub(super) fn load(from: &mut Reader<'_>) -> Option<LoadRecord> {
     } else {
         None
     };
+    let burn_time = from.positive("burn_time");
+    if let Some(burn_time) = &burn_time {
+        from.plausible("burn_time", burn_time, LEAST_BURN_S, MOST_BURN_S);
+    }
     let propellant = from.has_any("propellant.").then(|| propellant(from));
     let nozzle = if from.has_any("nozzle.") {
         let throat = from.positive("nozzle.throat");
@@ -145,7 +154,7 @@ pub(super) fn load(from: &mut Reader<'_>) -> Option<LoadRecord> {
     Some(LoadRecord {
         peak_thrust: from.positive("peak_thrust"),
         impulse: from.positive("impulse"),
-        burn_time: from.positive("burn_time"),
+        burn_time,
         propellant_mass: from.positive("propellant_mass"),
         peak_scatter: from.percent("peak_scatter", 0.1..=60.0).map(|percent| percent / 100.0),
         planned_by: from.text("planned_by"),

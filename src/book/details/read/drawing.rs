@@ -4,6 +4,8 @@ use crate::book::Reading;
 use crate::book::reader::Reader;
 use crate::book::reading::What;
 use crate::design::{Design, End, EndKind, Plate, PlateEdge, ProductForm, Service, Tube};
+use crate::quantity::blunder::outside_typed;
+use crate::quantity::{Dimension, Length, Quantity, System, Typed};
 
 /// Read a casing on paper: the `tube`, `forward`, `aft` and `service` fields.
 pub fn design(from: &mut Reader<'_>) -> Option<Design> {
@@ -135,10 +137,67 @@ pub(super) fn expect_diameters(from: &mut Reader<'_>, name: &str, readings: &[Re
                 );
             }
         }
-        if let Some(length) = length
-            && reading.station.si() > length
+        if !refuse_beyond(from, name, &reading.station, design)
+            && length.is_some_and(|length| reading.station.si() > length)
         {
             from.odd(name, format!("station {place} is beyond the tube's length"));
         }
+    }
+}
+
+/// What a station may lie beyond the cut length and still be this tube's: the saw, the tape, a plug that stands out.
+const BEYOND_M: f64 = 0.010;
+const BEYOND_SHARE: f64 = 1.02;
+
+/// Refuse a station that this tube does not have, naming the slip it looks like; whether it was refused.
+pub(super) fn refuse_beyond(
+    from: &mut Reader<'_>,
+    name: &str,
+    station: &Typed<Length>,
+    design: &Design,
+) -> bool {
+    let Some(length) = design.tube.length.as_ref() else { return false };
+    let reach = (length.si() * BEYOND_SHARE).max(length.si() + BEYOND_M);
+    if station.si() <= reach {
+        return false;
+    }
+    let slip =
+        outside_typed(station.typed.as_deref().unwrap_or(""), Dimension::Length, station.si(), 0.0, reach)
+            .filter(|slip| slip.meant.is_some())
+            .map_or_else(String::new, |slip| {
+                slip.message
+                    .rsplit_once(": ")
+                    .map_or_else(String::new, |(_, question)| format!("; {question}"))
+            });
+    from.wrong(
+        name,
+        format!(
+            "station {} is not on this tube, which is {} long{slip}",
+            crate::quantity::show(station.value, System::Si),
+            crate::quantity::show(length.value, System::Si)
+        ),
+    );
+    true
+}
+
+/// Ask about a throat that does not go into the bore.
+pub(super) fn expect_throat(
+    from: &mut Reader<'_>,
+    name: &str,
+    throat: Option<&Typed<Length>>,
+    design: &Design,
+) {
+    let bore = design.tube.od.si() - 2.0 * design.tube.wall.si();
+    if let Some(throat) = throat
+        && throat.si() >= bore
+    {
+        from.odd(
+            name,
+            format!(
+                "{} is wider than the bore of this tube, {}: a slip of the decimal point or the unit?",
+                throat.typed.clone().unwrap_or_else(|| crate::quantity::show(throat.value, System::Si)),
+                crate::quantity::show(Length::from_si(bore), System::Si)
+            ),
+        );
     }
 }

@@ -1,6 +1,6 @@
 //! What happens: proofs, firings and their traces, inspections, pre-fire runs.
 
-use super::drawing::expect_diameters;
+use super::drawing::{expect_diameters, expect_throat};
 use super::instrument::steps;
 use crate::book::details::{
     FiringRecord, ItemAttested, ItemOutcome, PrefireRecord, ProofRecord, StripRecord, TraceRecord,
@@ -12,6 +12,10 @@ use crate::book::{
 };
 use crate::quantity::{GaugePressure, Quantity, Typed, Volume};
 use crate::strength::growth::direct_expansion;
+
+/// How long a motor of a home shop burns, in seconds (common practice, no source).
+pub(super) const LEAST_BURN_S: f64 = 0.05;
+pub(super) const MOST_BURN_S: f64 = 60.0;
 
 pub(super) fn proof(from: &mut Reader<'_>) -> Option<ProofRecord> {
     let casing = from.known("casing", SubjectOf::Casing);
@@ -102,7 +106,9 @@ pub(super) fn proof(from: &mut Reader<'_>) -> Option<ProofRecord> {
             expect_diameters(from, field, &of_phase, design);
         }
         if let Some(pressure) = &pressure {
-            from.hold_against("pressure", pressure, 1.5 * design.service.meop.si());
+            // A restricted casing is proved lower, and nobody proves at more than a few times MEOP.
+            let meop = design.service.meop.si();
+            from.expect_between("pressure", pressure, 1.5 * meop, (0.3 * meop, 2.5 * meop));
         }
     }
     Some(ProofRecord {
@@ -161,10 +167,20 @@ pub(super) fn firing(from: &mut Reader<'_>) -> Option<FiringRecord> {
     let batch = from.known("batch", SubjectOf::Batch);
     let peak_pressure = from.peak_pressure("peak_pressure");
     let peak_from = from.word("peak_from", PeakFrom::from_word);
-    if let (Some(peak), Some(design)) =
-        (&peak_pressure, casing.as_deref().and_then(|it| from.on_record().design(it)))
-    {
-        from.hold_against("peak_pressure", peak, design.service.meop.si());
+    let design = casing.as_deref().and_then(|it| from.on_record().design(it));
+    if let (Some(peak), Some(design)) = (&peak_pressure, &design) {
+        let meop = design.service.meop.si();
+        from.expect_between("peak_pressure", peak, meop, (0.0, 2.5 * meop));
+    }
+    let burn_time = from.positive("burn_time");
+    if let Some(burn_time) = &burn_time {
+        from.plausible("burn_time", burn_time, LEAST_BURN_S, MOST_BURN_S);
+    }
+    let throat_before = from.positive("throat_before");
+    let throat_after = from.positive("throat_after");
+    if let Some(design) = &design {
+        expect_throat(from, "throat_before", throat_before.as_ref(), design);
+        expect_throat(from, "throat_after", throat_after.as_ref(), design);
     }
     let landing = from.word("landing", Landing::from_word);
     if landing.is_some() && mode == Some(FiringMode::Static) {
@@ -181,11 +197,11 @@ pub(super) fn firing(from: &mut Reader<'_>) -> Option<FiringRecord> {
         peak_from,
         peak_thrust: from.positive("peak_thrust"),
         impulse: from.positive("impulse"),
-        burn_time: from.positive("burn_time"),
+        burn_time,
         grain_temperature: from.grain_temperature("grain_temperature"),
         ignition_delay: from.quantity("ignition_delay"),
-        throat_before: from.positive("throat_before"),
-        throat_after: from.positive("throat_after"),
+        throat_before,
+        throat_after,
         landing,
         breach: None,
         remark: from.text("remark"),
@@ -225,6 +241,9 @@ pub(super) fn strip(from: &mut Reader<'_>) -> Option<StripRecord> {
         for (field, what) in [("od", What::OutsideDiameter), ("id", What::InsideDiameter)] {
             let of_what: Vec<Reading> = readings.iter().filter(|it| it.what == what).cloned().collect();
             expect_diameters(from, field, &of_what, &design);
+        }
+        for throat in throats.iter().filter_map(|reading| reading.value.as_ref()) {
+            expect_throat(from, "throats", Some(throat), &design);
         }
     }
     let measured_od = readings.iter().any(|it| it.what == What::OutsideDiameter && it.value.is_some());

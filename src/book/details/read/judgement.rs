@@ -1,11 +1,14 @@
 //! What is judged: findings, dispositions, notes, photographs, strikes, club rules.
 
+use super::drawing::refuse_beyond;
 use crate::book::damage::{Damage, Measure};
 use crate::book::details::{
     DispositionRecord, FindingRecord, NoteRecord, PhotoRecord, RuleRecord, StrikeRecord,
 };
 use crate::book::reader::Reader;
 use crate::book::{Decision, Event, SubjectOf};
+use crate::design::Design;
+use crate::quantity::{Length, System, show};
 
 /// A casing or a part, not both, not neither.
 fn casing_or_part(from: &mut Reader<'_>) -> Option<(Option<String>, Option<String>)> {
@@ -44,6 +47,11 @@ pub(super) fn finding(from: &mut Reader<'_>) -> Option<FindingRecord> {
         evidence: from.text("evidence").unwrap_or_default(),
     };
     let damage = damage?;
+    if let Some((casing, _)) = &subject
+        && let Some(design) = casing.as_deref().and_then(|casing| from.on_record().design(casing))
+    {
+        expect_on_the_tube(from, &record, damage, &design);
+    }
     let sheet = damage.sheet();
     let missing = match sheet.measure {
         Measure::Percent => {
@@ -73,6 +81,47 @@ pub(super) fn finding(from: &mut Reader<'_>) -> Option<FindingRecord> {
     Some(FindingRecord { casing, part, damage, ..record })
 }
 
+/// Refuse a place the tube does not have, and a depth that does not go into its wall.
+fn expect_on_the_tube(from: &mut Reader<'_>, record: &FindingRecord, damage: Damage, design: &Design) {
+    if let Some(station) = &record.station {
+        refuse_beyond(from, "station", station, design);
+    }
+    let wall = &design.tube.wall;
+    let shown = |length: Length| show(length, System::Si);
+    if let Some(depth) = &record.depth {
+        let (most, of) = match damage {
+            Damage::Pit | Damage::Gouge | Damage::BoreScore | Damage::LinerBreach | Damage::OverHeat => {
+                (WALL_OVER * wall.si(), "wall")
+            }
+            Damage::Dent => (design.tube.od.si(), "tube"),
+            _ => return,
+        };
+        if depth.si() > most {
+            let whole = if of == "wall" { wall.value } else { design.tube.od.value };
+            from.wrong(
+                "depth",
+                format!(
+                    "{} is deeper than the {of}, {}: what goes right through is as deep as the {of}, and no deeper",
+                    depth.typed.clone().unwrap_or_else(|| shown(depth.value)),
+                    shown(whole)
+                ),
+            );
+        }
+    }
+    if let Some(left) = &record.wall_left
+        && left.si() > WALL_OVER * wall.si()
+    {
+        from.hold_against("wall_left", left, wall.si());
+        from.odd(
+            "wall_left",
+            format!("{} is more than the wall of the drawing, {}", shown(left.value), shown(wall.value)),
+        );
+    }
+}
+
+/// A tube's wall may be this much over its nominal one (common practice, no source; ASTM B210 allows about 10 %).
+const WALL_OVER: f64 = 1.15;
+
 pub(super) fn disposition(from: &mut Reader<'_>) -> Option<DispositionRecord> {
     let subject = casing_or_part(from);
     let decision = from.word("decision", Decision::from_word);
@@ -100,8 +149,16 @@ pub(super) fn disposition(from: &mut Reader<'_>) -> Option<DispositionRecord> {
         repair: from.text("repair"),
     };
     let decision = decision?;
-    if decision == Decision::Restrict && record.meop.is_none() && record.loads.is_empty() {
-        from.wrong("meop", "a restriction needs a lower meop, or the loads it allows, or both".to_owned());
+    let restricts = record.meop.is_some()
+        || !record.loads.is_empty()
+        || record.proof_every.is_some()
+        || record.standoff_multiplier.is_some()
+        || record.extra_checks.is_some();
+    if decision == Decision::Restrict && !restricts {
+        from.wrong(
+            "meop",
+            "a restriction needs a lower meop, the loads it allows, or how often it is proved".to_owned(),
+        );
     }
     if decision != Decision::Restrict && (record.meop.is_some() || !record.loads.is_empty()) {
         from.wrong("decision", format!("meop and loads belong to a restriction, not to \"{decision}\""));
@@ -132,10 +189,16 @@ pub(super) fn photo(from: &mut Reader<'_>) -> Option<PhotoRecord> {
     let casing = from.known("casing", SubjectOf::Casing);
     let path = from.text("path");
     let caption = from.text("caption");
+    let station = from.quantity("station");
+    if let Some(station) = &station
+        && let Some(design) = casing.as_deref().and_then(|casing| from.on_record().design(casing))
+    {
+        refuse_beyond(from, "station", station, &design);
+    }
     Some(PhotoRecord {
         // The desk reads the file and puts its hash here.
         sha256: String::new(),
-        station: from.quantity("station"),
+        station,
         clock_deg: from.number("clock", 0.0..=360.0),
         casing: casing?,
         path: path?,

@@ -5,6 +5,7 @@ use ratatui::layout::Rect;
 
 use super::panels::{bar, split};
 use super::{CasingScreen, Panel};
+use crate::desk::what_if::kept_by;
 use crate::quantity::{GaugePressure, Quantity, System, show};
 use crate::standing::RuleSet;
 use crate::strength::change::Change;
@@ -18,8 +19,10 @@ use crate::tui::widgets::table::{self, bars, column, numbers};
 /// What follows from the margins of a casing.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Advice {
-    /// The highest MEOP that these margins and the proof on record cover.
+    /// The highest MEOP that margins bear, and the proof of this build covers where there is one.
     pub kept: Option<GaugePressure>,
+    /// Whether a proof of this build has passed.
+    pub proved: bool,
     /// Every dimension a little better, the greatest gain first.
     pub changes: Vec<Change>,
 }
@@ -29,8 +32,11 @@ impl Advice {
     fn says(&self, most: usize, system: System) -> Vec<(&'static str, String)> {
         let mut lines = Vec::new();
         if let Some(kept) = self.kept {
-            let words = "is the highest MEOP that margins and proof cover";
-            lines.push(("covers", format!("{} {words}", show(kept, system))));
+            let label = if self.proved { "covers" } else { "on paper" };
+            lines.push((
+                label,
+                format!("{} is the highest MEOP that {}", show(kept, system), kept_by(self.proved)),
+            ));
         }
         let helpful: Vec<&Change> = self.changes.iter().filter(|it| it.gain > 1e-6).take(most).collect();
         if helpful.is_empty() {

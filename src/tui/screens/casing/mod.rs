@@ -27,7 +27,7 @@ use super::read::Read;
 use super::rules::RulesScreen;
 use super::trace::TraceScreen;
 use super::{Cx, Screen, Step, form_of};
-use crate::book::{Details, Kind, Standing};
+use crate::book::{Details, Kind, Reading, Standing};
 use crate::desk::Refusal;
 use crate::desk::view::{CasingPage, sentence};
 use crate::desk::what_if::{answers_of, meop_kept};
@@ -131,7 +131,7 @@ impl CasingScreen {
             .design_in_force()
             .and_then(|design| change::changes(&design, &assessed.local_state()).ok())
             .unwrap_or_default();
-        let proof = assessed.proof.as_ref().map(|(_, pascals, _)| *pascals);
+        let proof = assessed.proof_of_build();
         let kept = margins.as_ref().ok().and_then(|margins| meop_kept(margins, &rules, proof));
         let drafts = cx.desk.book().drafts().map_err(store)?;
         let map = cx.desk.growth_map(&page).map_err(store)?;
@@ -139,7 +139,7 @@ impl CasingScreen {
             serial: serial.to_owned(),
             rules,
             margins,
-            advice: Advice { kept, changes },
+            advice: Advice { kept, proved: proof.is_some(), changes },
             map: map.filter(|map| !map.rows.is_empty()),
             listed: false,
             panel: Panel::Standing,
@@ -201,8 +201,17 @@ impl CasingScreen {
             ("welder", &record.welder),
             ("tube_lot", &record.tube_lot),
             ("drawing", &record.drawing),
+            ("od_gauge", &record.od_gauge),
         ];
         given.extend(own.iter().filter_map(|(name, words)| Some((*name, words.as_deref()?))));
+        // The birth record holds for as long as the tube does; a revision without one adds nothing to it.
+        let born = self.page.ledger.iter().rev().find_map(|line| match &line.entry.entry.details {
+            Details::Casing(record) if line.struck_by.is_none() && !record.readings.is_empty() => {
+                Some(record.readings.iter().map(Reading::as_typed).collect::<Vec<_>>().join("\n"))
+            }
+            _ => None,
+        });
+        given.extend(born.as_deref().map(|rows| ("od", rows)));
         let next = next_revision(&record.revision);
         given.push(("revision", &next));
         FormScreen::open(Kind::Casing, Some(&self.serial), &given, cx);

@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
 use crate::book::{Answers, Ask, Field, Problem, forms};
-use crate::desk::what_if::{WhatIf, answers_of, meop_kept};
+use crate::desk::what_if::{ON_PAPER, WhatIf, answers_of, meop_kept};
 use crate::quantity::{Dimension, GaugePressure, Length, Quantity, System, parse_field, parse_number, show};
 use crate::standing::{Assessment, RuleSet};
 use crate::strength::change::Change;
@@ -213,7 +213,7 @@ impl WhatIfScreen {
             paper.text("No answer: see what is marked with !", paint.of(Meaning::Strong));
             return;
         }
-        let proof = self.assessed.proof.as_ref().map(|(_, pascals, _)| *pascals);
+        let proof = self.assessed.proof_of_build();
         let system = paint.system;
         let thinnest = |margins: &Margins| {
             margins.thinnest().map_or_else(
@@ -237,7 +237,11 @@ impl WhatIfScreen {
             paper.hang(&format!("{label:<13}"), paint.of(Meaning::Key), &words, paint.of(Meaning::Strong));
         };
         line(paper, "thinnest", &thinnest);
-        line(paper, "MEOP covered", &kept);
+        if proof.is_some() {
+            line(paper, "MEOP covered", &kept);
+        } else {
+            line(paper, "MEOP", &|margins| format!("{} {ON_PAPER}", kept(margins)));
+        }
         if let Some(after) = after {
             for words in &after.objections {
                 paper.hang("! ", paint.of(Meaning::Forbids), words, paint.of(Meaning::Forbids));

@@ -1,5 +1,5 @@
 //! Deciding: the rule trail, the competing causes, and every decision tried on the record. Enter opens the form
-//! filled in; two people read it over and sign.
+//! filled in, to be read over and signed: by two people where the record asks for two.
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -85,13 +85,15 @@ impl Screen for DecideScreen {
 
     fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
         let asked = self.of.proposals.iter().find(|it| it.asked_for);
+        // Promised only where one name would leave something open.
+        let two = if self.of.two_names() { " Two people decide." } else { "" };
         let answer = match (self.of.standing, asked) {
             (Standing::Retired, _) => {
                 "Retired, and final. Release or retire its parts one by one.".to_owned()
             }
-            (_, Some(it)) => format!("The rules ask for: {}. Two people decide.", it.what),
+            (_, Some(it)) => format!("The rules ask for: {}.{two}", it.what),
             (standing, None) if standing.forbids() => {
-                format!("It stands {standing}; no rule asks for one decision. Two people decide.")
+                format!("It stands {standing}; no rule asks for one decision.{two}")
             }
             _ => "Nothing waits for a decision.".to_owned(),
         };
