@@ -118,7 +118,12 @@ impl Desk {
                 Some(load) => self.book().load(load, entry.entry.happened_on)?.map(|(load, _)| load),
                 None => None,
             };
-            firings.push(seen(EntryRef::from(&entry), firing, load.as_ref(), &rules));
+            let mut found = seen(EntryRef::from(&entry), firing, load.as_ref(), &rules);
+            if let Some(cut) = self.book().peak_cut_off(entry.id, firing)? {
+                found.left_out = Some(format!("its trace is cut off, its peak a lower bound ({})", cut.why));
+                found.shot = None;
+            }
+            firings.push(found);
         }
         Ok(BatchFirings { firings })
     }
