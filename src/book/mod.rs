@@ -7,6 +7,7 @@
 pub mod alike;
 pub mod answers;
 pub mod cautions;
+pub mod cut_off;
 pub mod damage;
 pub mod details;
 pub mod form;

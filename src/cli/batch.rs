@@ -86,7 +86,7 @@ fn batch_words(page: &BatchPage, system: System) -> String {
     let _ = writeln!(out, "\nwhat {} of them say, with 95 % intervals", fit.firings);
     let _ = writeln!(
         out,
-        "  burn-rate factor   {}  against the load's own numbers; {}",
+        "  burn-rate factor   {}  one fit of all their peaks, against the load's own numbers; {}",
         estimate(&fit.factor, 3, ""),
         rests(fit.factor_rests)
     );

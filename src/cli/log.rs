@@ -93,6 +93,7 @@ pub(super) fn log(
                 json::entry_line(&crate::store::EntryLine {
                     entry: entry.clone(),
                     struck_by: None,
+                    peak_cut_off: None,
                     differs_from: None,
                 })
             })

@@ -17,8 +17,11 @@ use crate::book::{
 };
 use crate::quantity::{AbsolutePressure, Force, Impulse, Quantity, STANDARD_ATMOSPHERE_PA, TimeSpan, Typed};
 use crate::standing::{self, History, Reason};
-use crate::trace::compare::{BurnRateFit, COMMON_START, PlannedCurve, Ratios, Side, fit_burn_rate, ratios};
-use crate::trace::{ChannelUnit, Reduced};
+use crate::store::StoreError;
+use crate::trace::compare::{
+    BurnRateFit, COMMON_START, PlannedCurve, Ratios, Side, fit_burn_rate, ratio_is, ratios,
+};
+use crate::trace::{ChannelReduction, ChannelUnit, Reduced};
 
 /// A firing against its plan.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -35,9 +38,12 @@ pub struct AgainstPlan {
     /// Pressure, measured over planned.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub pressure: Option<Ratios>,
-    /// The burn-rate factor that fits best: on pressure where it was measured, else on thrust.
+    /// The burn-rate factor of this firing alone that fits best: on pressure where it was measured, else on thrust.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub burn_rate: Option<BurnRateFit>,
+    /// Why there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub no_burn_rate: Option<String>,
     /// The whole plan.
     #[serde(skip)]
     pub plan: Prediction,
@@ -72,17 +78,35 @@ impl AgainstPlan {
 pub fn against_plan(reduced: &Reduced, load: &Load, name: &str) -> Result<AgainstPlan, Problem> {
     let plan = plan(load, None)?;
     let sides = sides(reduced);
+    let channels = [&reduced.reduction.thrust, &reduced.reduction.pressure];
+    let numbers = |unit| channels.into_iter().flatten().find(|channel| channel.unit == unit);
+    let cut_off = |unit| numbers(unit).and_then(|channel| channel.cut_off.as_ref());
     let held = |unit: ChannelUnit| -> Option<(Side<'_>, Ratios)> {
         let side = sides.iter().flatten().find(|side| side.curve.unit == unit)?;
         let planned = PlannedCurve::of(&plan, unit)?;
-        Some((*side, ratios(side, &planned.side())?))
+        let (found, numbers) = (ratios(side, &planned.side())?, numbers(unit)?);
+        let found = Ratios {
+            peak_ratio_is: ratio_is(numbers.peak_is_lower_bound, false),
+            impulse_ratio_is: ratio_is(numbers.cut_off.is_some(), false),
+            ..found
+        };
+        Some((*side, found))
     };
     let (thrust, pressure) = (held(ChannelUnit::N), held(ChannelUnit::Pa));
+    // A curve that is cut off has no shape to fit.
+    let whole = |held: &Option<(Side<'_>, Ratios)>, unit| held.as_ref().is_some() && cut_off(unit).is_none();
     let fitted = match (&pressure, &thrust) {
-        (Some((side, _)), _) => Some(fit_burn_rate(load, "pressure", side)),
-        (None, Some((side, _))) => Some(fit_burn_rate(load, "thrust", side)),
+        (Some((side, _)), _) if whole(&pressure, ChannelUnit::Pa) => {
+            Some(fit_burn_rate(load, "pressure", side))
+        }
+        (_, Some((side, _))) if whole(&thrust, ChannelUnit::N) => Some(fit_burn_rate(load, "thrust", side)),
         _ => None,
     };
+    let no_burn_rate = [ChannelUnit::Pa, ChannelUnit::N]
+        .into_iter()
+        .find_map(cut_off)
+        .filter(|_| fitted.is_none())
+        .map(|why| format!("{why}: no factor can be told from it"));
     let burn_rate = fitted.transpose().map_err(|error| Problem::new("plan", error.to_string()))?;
     Ok(AgainstPlan {
         load: name.to_owned(),
@@ -97,6 +121,7 @@ pub fn against_plan(reduced: &Reduced, load: &Load, name: &str) -> Result<Agains
         thrust: thrust.map(|(_, ratios)| ratios),
         pressure: pressure.map(|(_, ratios)| ratios),
         burn_rate,
+        no_burn_rate,
         plan,
     })
 }
@@ -121,11 +146,22 @@ pub fn against_firing(reduced: &Reduced, other: &Reduced, name: &str) -> Against
     let [thrust, pressure] = sides(reduced);
     let [other_thrust, other_pressure] = sides(other);
     let both = |a: Option<Side<'_>>, b: Option<Side<'_>>| ratios(&a?, &b?);
+    let said = |found: Option<Ratios>, ours: &Option<ChannelReduction>, theirs: &Option<ChannelReduction>| {
+        let of = |what: fn(&ChannelReduction) -> bool| {
+            ratio_is(ours.as_ref().is_some_and(what), theirs.as_ref().is_some_and(what))
+        };
+        found.map(|found| Ratios {
+            peak_ratio_is: of(|it| it.peak_is_lower_bound),
+            impulse_ratio_is: of(|it| it.cut_off.is_some()),
+            ..found
+        })
+    };
+    let (this, that) = (&reduced.reduction, &other.reduction);
     AgainstFiring {
         other: name.to_owned(),
         common_start: COMMON_START,
-        thrust: both(thrust, other_thrust),
-        pressure: both(pressure, other_pressure),
+        thrust: said(both(thrust, other_thrust), &this.thrust, &that.thrust),
+        pressure: said(both(pressure, other_pressure), &this.pressure, &that.pressure),
     }
 }
 
@@ -177,12 +213,26 @@ pub struct Proposals {
     /// The peak that was judged, over the plan's; nothing where the trace gives none.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub peak_over_plan: Option<f64>,
+    /// "at least" where that peak is a lower bound.
+    #[serde(skip_serializing_if = "str::is_empty")]
+    pub peak_over_plan_is: &'static str,
     /// What that ratio is of.
     pub judged_by: &'static str,
     /// What the rules would say of the peak, the impulse and the shape; empty: nothing out of the ordinary.
     pub proposals: Vec<Proposal>,
     /// What every firing asks for.
     pub always: Vec<Proposal>,
+}
+
+/// What the record says of a firing that is on it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Recorded {
+    /// The casing's standing.
+    pub standing: Standing,
+    /// What is still open of this firing, as the record stands.
+    pub open: Vec<Proposal>,
+    /// What the rules said when it was fired and nothing had followed yet.
+    pub then: Vec<Proposal>,
 }
 
 /// Rules that every firing calls on, whatever its trace says.
@@ -291,6 +341,8 @@ impl Desk {
             }
             _ => (None, "nothing: neither a pressure nor a planned thrust"),
         };
+        let bound =
+            if peak_absolute.is_some_and(|it| it.1 == PeakFrom::Pressure) { pressure } else { thrust };
         let mut entries = self.book().history(casing)?;
         // What is supposed is supposed with everything on record at hand, whichever book it came from.
         let seen: BTreeMap<Uuid, i64> = entries.iter().map(|entry| (entry.origin, i64::MAX)).collect();
@@ -310,9 +362,56 @@ impl Desk {
             casing: casing.to_owned(),
             load: record.name,
             peak_over_plan,
+            peak_over_plan_is: ratio_is(bound.is_some_and(|it| it.peak_is_lower_bound), false),
             judged_by,
             proposals,
             always,
+        })
+    }
+
+    /// What the record says of a firing on it: what is still open today, and what the rules said at the time, when
+    /// nothing had followed it yet.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn recorded(&self, casing: &str, firing: EntryId) -> Result<Recorded, StoreError> {
+        let day = self.day();
+        let entries = self.book().history(casing)?;
+        let struck = standing::assessment::struck(&entries, day);
+        let of_it = |entry: &Entry| {
+            entry.id == firing
+                || (!struck.contains(&entry.id)
+                    && matches!(&entry.entry.details, Details::Trace(trace) if trace.firing == firing))
+        };
+        let its: Vec<EntryId> = entries.iter().filter(|it| of_it(it)).map(|it| it.id).collect();
+        let said = |reasons: Vec<Reason>| -> Vec<Proposal> {
+            reasons
+                .into_iter()
+                .filter(|it| it.entry.is_some_and(|at| its.contains(&at.id)))
+                .map(Proposal::from)
+                .collect()
+        };
+        let now = self.assess(casing, day)?;
+        let mut order: Vec<&Entry> = entries.iter().collect();
+        crate::book::in_order(&mut order, |entry| entry);
+        let place = order.iter().position(|entry| entry.id == firing).unwrap_or(0);
+        let until: Vec<Entry> = order
+            .iter()
+            .enumerate()
+            .filter(|(at, entry)| (*at <= place && !struck.contains(&entry.id)) || of_it(entry))
+            .map(|(_, entry)| (*entry).clone())
+            .collect();
+        let rules = self.book().rules_on(NaiveDate::MAX)?;
+        let fired_on = order.get(place).map_or(day, |entry| entry.entry.happened_on);
+        let then =
+            standing::assess(History { serial: casing, entries: &until, rules: &rules }, NaiveDate::MAX);
+        Ok(Recorded {
+            standing: now.standing(day),
+            open: said(now.reasons_on(day).into_iter().cloned().collect()),
+            then: said(then.reasons_on(fired_on).into_iter().cloned().collect())
+                .into_iter()
+                .filter(|it| !EVERY_FIRING.contains(&it.rule.as_str()))
+                .collect(),
         })
     }
 

@@ -112,7 +112,9 @@ impl Desk {
             let powered =
                 |ratio: Option<f64>| Some(ratio?.powf(1.0 - exponent?)).filter(|f| f.is_finite() && *f > 0.0);
             let (by_peak, by_burn_time) = (powered(ratio), powered(time));
-            let left_out = if exponent.is_none() {
+            let left_out = if let Some(why) = &line.peak_cut_off {
+                Some(format!("its trace is cut off, its peak a lower bound ({why})"))
+            } else if exponent.is_none() {
                 Some(format!("load {load} has no burn-rate exponent on record"))
             } else if ratio.is_some_and(|ratio| ratio > far) {
                 Some("a hard start: its peak is no measure of the burn rate".to_owned())
@@ -139,7 +141,7 @@ impl Desk {
         let batches = by_batch.into_iter().map(|(batch, firings)| judged(batch, firings, &chart)).collect();
         Ok(BatchReport {
             method: format!(
-                "burn-rate factor of a firing: geometric mean of (peak/planned peak)^(1-n) and (planned burn time/burn \
+                "burn-rate factor of each firing alone, against the plan it was fired under: geometric mean of (peak/planned peak)^(1-n) and (planned burn time/burn \
                  time)^(1-n), or the one there is; peaks over {far} x plan are hard starts and left out"
             ),
             chart,

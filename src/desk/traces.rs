@@ -4,6 +4,7 @@ use std::path::Path;
 
 use super::Desk;
 use super::record::Refusal;
+use crate::book::cut_off::PeakKnown;
 use crate::book::details::{FiringRecord, TraceRecord};
 use crate::book::reading::shorten;
 use crate::book::{Answers, EntryId, PeakFrom, Problem, seal};
@@ -147,6 +148,23 @@ pub(super) fn fill_from_trace(
     }
     if let Some(impulse) = number("impulse_ns") {
         fill(&mut firing.impulse, impulse, "impulse", answers, warnings);
+    }
+    if let Some(cut) = PeakKnown::of(firing).only_from_below(trace) {
+        warnings.push(Problem::new(
+            "trace",
+            format!(
+                "its peak is a lower bound ({}): the peak counts as not known, and neither drift nor the batch's fit uses it",
+                cut.why
+            ),
+        ));
+    }
+    if let Some(which) = ["peak_if_real", "peak_pressure_if_real"].iter().find_map(|key| trace.words(key)) {
+        warnings.push(Problem::new(
+            "trace",
+            format!(
+                "put aside, though it may have been a hard start: {which}; it is judged as if it were real"
+            ),
+        ));
     }
     if let Some(burn) = number("burn_time_s") {
         fill(&mut firing.burn_time, burn, "burn_time", answers, warnings);

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use crate::book::details::FiringRecord;
 use crate::book::{Details, Standing, SubjectOf};
-use crate::quantity::{STANDARD_ATMOSPHERE_PA, System, Typed, show};
+use crate::quantity::{STANDARD_ATMOSPHERE_PA, System, Typed, counted, show};
 use crate::standing::{Assessment, Due, Reason};
 use crate::store::{EntryLine, RackRow};
 
@@ -85,7 +85,7 @@ pub fn micrometres(metres: f64) -> String {
 }
 
 /// Measured over planned, where a firing has both: its peak, or else its thrust.
-fn of_the_plan(record: &FiringRecord) -> Option<String> {
+fn of_the_plan(record: &FiringRecord, bound: &str) -> Option<String> {
     let ratio = |measured: Option<f64>, planned: Option<f64>| {
         measured.zip(planned).map(|(a, b)| a / b).filter(|it| it.is_finite())
     };
@@ -98,16 +98,21 @@ fn of_the_plan(record: &FiringRecord) -> Option<String> {
         record.peak_thrust.as_ref().map(|it| it.si()),
         record.planned_thrust.as_ref().map(|it| it.si()),
     );
-    peak.or(thrust).map(|it| format!("{it:.2} of the plan"))
+    peak.or(thrust).map(|it| format!("{bound}{it:.2} of the plan"))
 }
 
-/// A count and its noun: 1 reading, 2 readings.
-fn counted(count: usize, noun: &str) -> String {
-    if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
+/// What a line of the ledger says: of a firing whose trace is cut off at its top, that its peak is a lower bound.
+pub fn said_of(line: &EntryLine, system: System) -> String {
+    said(&line.entry.entry.details, system, line.peak_cut_off.is_some())
 }
 
 /// One sentence that says what an entry says.
 pub fn sentence(details: &Details, system: System) -> String {
+    said(details, system, false)
+}
+
+fn said(details: &Details, system: System, cut_off: bool) -> String {
+    let bound = if cut_off { "at least " } else { "" };
     fn opt<Q: crate::quantity::Quantity>(
         value: &Option<Typed<Q>>,
         system: System,
@@ -174,20 +179,28 @@ pub fn sentence(details: &Details, system: System) -> String {
                 record.batch.as_ref().map_or_else(String::new, |batch| format!(" of {batch}"))
             )),
             // Above the atmosphere, as MEOP, proofs and every other page say it.
-            record
-                .peak_pressure
-                .as_ref()
-                .map(|peak| format!("peak {}", show(peak.value.gauge_under(STANDARD_ATMOSPHERE_PA), system))),
-            record.peak_thrust.as_ref().map(|thrust| show(thrust.value, system)),
-            record.impulse.as_ref().map(|impulse| show(impulse.value, system)),
-            of_the_plan(record),
+            record.peak_pressure.as_ref().map(|peak| {
+                format!("peak {bound}{}", show(peak.value.gauge_under(STANDARD_ATMOSPHERE_PA), system))
+            }),
+            record.peak_thrust.as_ref().map(|thrust| format!("{bound}{}", show(thrust.value, system))),
+            record.impulse.as_ref().map(|impulse| format!("{bound}{}", show(impulse.value, system))),
+            of_the_plan(record, bound),
+            cut_off.then(|| "its trace is cut off at the top".to_owned()),
             record.landing.map(|landing| format!("{landing} landing")),
             record.breach.as_ref().map(|breach| format!("BREACH: {}", breach.reason)),
             record.remark.clone(),
         ]),
         Details::Trace(record) => {
             let class = record.reduction.get("designation").and_then(|it| it.as_str()).unwrap_or("no class");
-            format!("trace {} kept ({} bytes), reduced to {class}", record.file, record.bytes)
+            let cut = record.cut_off_thrust().map(|why| format!("thrust is a lower bound: {why}"));
+            let cut_too = record.cut_off_pressure().map(|why| format!("pressure is a lower bound: {why}"));
+            let doubt = ["peak_if_real", "peak_pressure_if_real"].iter().find_map(|key| record.words(key));
+            join(vec![
+                Some(format!("trace {} kept ({} bytes), reduced to {class}", record.file, record.bytes)),
+                cut,
+                cut_too,
+                doubt.map(|which| format!("possible hard start, put aside: {which}")),
+            ])
         }
         Details::Strip(record) => {
             let open =

@@ -24,7 +24,7 @@ pub use burn_rate::{BurnRate, parse_burn_rate};
 pub use convert::convert;
 pub use number::{parse_number, parse_ratio, parse_whole};
 pub use parse::{Parsed, QuantityError, lowest, parse_field, parse_quantity};
-pub use show::{System, input_unit, show, show_both, show_si};
+pub use show::{System, counted, input_unit, plural, show, show_both, show_si};
 pub use typed::Typed;
 pub use types::*;
 pub use units::{Dimension, Reference, Unit};

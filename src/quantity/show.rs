@@ -288,6 +288,26 @@ const fn ladder(dimension: Dimension, system: System) -> &'static [Step] {
     }
 }
 
+/// A count and its noun: 1 firing, 2 firings; 1 entry, 2 entries.
+///
+/// ```
+/// use proofmark::quantity::counted;
+/// assert_eq!((counted(1, "firing").as_str(), counted(3, "entry").as_str()), ("1 firing", "3 entries"));
+/// ```
+pub fn counted(count: impl std::fmt::Display, noun: &str) -> String {
+    let count = count.to_string();
+    format!("{count} {}", plural(&count, noun))
+}
+
+/// The noun alone, as it stands behind a count.
+pub fn plural(count: impl std::fmt::Display, noun: &str) -> String {
+    match (count.to_string().as_str(), noun.strip_suffix('y')) {
+        ("1", _) => noun.to_owned(),
+        (_, Some(stem)) if !noun.ends_with("ay") => format!("{stem}ies"),
+        _ => format!("{noun}s"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::types::*;

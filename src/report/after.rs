@@ -13,12 +13,19 @@ fn row(out: &mut String, label: &str, text: &str) {
     let _ = writeln!(out, "{}", line.trim_end());
 }
 
+/// A word and a blank, or nothing.
+fn reach(word: &str) -> String {
+    if word.is_empty() { String::new() } else { format!("{word} ") }
+}
+
 fn ratio_rows(out: &mut String, label: &str, found: &Ratios, reference: &str) {
+    let cut = reach(found.impulse_ratio_is);
     row(
         out,
         label,
         &format!(
-            "peak {:.3}, mean {:.3}, {} {:.3}, burn time {:.3} of {reference}",
+            "peak {}{:.3}, mean {cut}{:.3}, {} {cut}{:.3}, burn time {:.3} of {reference}",
+            reach(found.peak_ratio_is),
             found.peak_ratio,
             found.mean_ratio,
             if label == "pressure" { "integral" } else { "impulse" },
@@ -92,7 +99,7 @@ pub fn against_plan(found: &AgainstPlan, system: System) -> String {
             &mut out,
             "burn-rate factor",
             &format!(
-                "{:.3} fits best, by the {} curve; {:.1} % of the peak is left over{}",
+                "{:.3} fits best, by the {} curve of this firing alone; {:.1} % of the peak is left over{}",
                 fit.factor,
                 fit.channel,
                 100.0 * fit.residual_share,
@@ -107,6 +114,9 @@ pub fn against_plan(found: &AgainstPlan, system: System) -> String {
                 fit.factor_by_peak, fit.factor_by_burn_time, fit.says
             ),
         );
+    }
+    if let Some(why) = &found.no_burn_rate {
+        row(&mut out, "burn-rate factor", &format!("none: {}", clean(why)));
     }
     row(&mut out, "common start", found.common_start);
     out
@@ -135,7 +145,8 @@ pub fn proposals(found: &Proposals) -> String {
         clean(&found.load)
     );
     if let Some(ratio) = found.peak_over_plan {
-        row(&mut out, "peak over plan", &format!("{ratio:.3}, by {}", found.judged_by));
+        let bound = reach(found.peak_over_plan_is);
+        row(&mut out, "peak over plan", &format!("{bound}{ratio:.3}, by {}", found.judged_by));
     } else {
         row(&mut out, "peak over plan", &format!("judged by {}", found.judged_by));
     }
@@ -166,9 +177,10 @@ pub fn drift(report: &BatchReport) -> String {
         let mean = batch.mean_factor.map_or_else(|| "-".to_owned(), |mean| format!("{mean:.3}"));
         let _ = writeln!(
             out,
-            "{}: mean factor {mean}, {} firings: {}",
+            "{}: mean factor {mean} of {} of {}, each judged alone: {}",
             clean(&batch.batch),
-            batch.firings.len(),
+            batch.firings.iter().filter(|it| it.factor.is_some()).count(),
+            crate::quantity::counted(batch.firings.len(), "firing"),
             batch.says
         );
         let mut kept = 0;

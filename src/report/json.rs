@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::desk::Planned;
-use crate::desk::view::{CasingPage, Rack, RackLine, belongs, sentence};
+use crate::desk::view::{CasingPage, Rack, RackLine, belongs, said_of};
 use crate::desk::who::Candidate;
 use crate::quantity::{Quantity, System};
 use crate::standing::{Checklist, Due, EntryRef, Reason, RuleSet, rules};
@@ -107,7 +107,7 @@ pub fn entry_line(line: &EntryLine) -> Value {
         "seal": it.seal,
         "struck_by": line.struck_by,
         "differs_from": line.differs_from,
-        "text": sentence(&it.entry.details, System::Si),
+        "text": said_of(line, System::Si),
         "details": it.entry.details.to_json().unwrap_or(Value::Null),
     })
 }

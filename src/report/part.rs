@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::json::{SCHEMA, entry_line};
 use super::text::clean;
 use crate::desk::part::PartPage;
-use crate::desk::view::sentence;
+use crate::desk::view::said_of;
 use crate::quantity::{Length, Quantity, System, show};
 
 /// As JSON.
@@ -90,7 +90,7 @@ pub fn as_text(page: &PartPage, system: System) -> String {
             it.entry.happened_on,
             if it.entry.date_approximate { "~" } else { " " },
             it.kind(),
-            clean(&sentence(&it.entry.details, system)),
+            clean(&said_of(line, system)),
             clean(&it.entry.recorded_by),
         );
     }

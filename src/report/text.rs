@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use crate::book::Standing;
 use crate::desk::Planned;
-use crate::desk::view::{CasingPage, Rack, belongs, sentence};
+use crate::desk::view::{CasingPage, Rack, belongs, said_of};
 use crate::desk::what_if::kept_by;
 use crate::desk::who::{Answer, Candidate};
 use crate::quantity::{GaugePressure, Length, Quantity, System, show};
@@ -218,7 +218,7 @@ pub fn casing(page: &CasingPage, system: System) -> String {
             if it.entry.date_approximate { "~" } else { " " },
             it.kind(),
             clean(&belongs(page, line).map_or_else(String::new, |of| format!("{of}: ")))
-                + &clean(&sentence(&it.entry.details, system)),
+                + &clean(&said_of(line, system)),
             clean(&it.entry.recorded_by),
         );
     }
@@ -408,6 +408,9 @@ pub fn rules(set: &RuleSet) -> String {
     out
 }
 
+/// Readings put aside that are told one by one.
+const ASIDE: usize = 8;
+
 /// A reduced trace, from its JSON: the answer first, then what it rests on.
 pub fn trace(title: &str, value: &serde_json::Value) -> String {
     let mut out = format!("{}\n", clean(title));
@@ -417,16 +420,22 @@ pub fn trace(title: &str, value: &serde_json::Value) -> String {
         let _ = writeln!(out, "  {label:22} {text}");
     };
     if let Some(peak) = number("peak_thrust_n") {
-        let bound = if value["peak_is_lower_bound"] == true { ", a lower bound" } else { "" };
-        row("class", format!("{} ({} of its band)", word("designation"), share(value)));
+        let bound = if value["peak_is_lower_bound"] == true { "at least " } else { "" };
+        let cut = if value["peak_cut_off"].is_string() { "at least " } else { "" };
+        row("class", format!("{cut}{} ({} of its band)", word("designation"), share(value)));
         row(
             "peak thrust",
-            format!("{} N{bound}, at {} s", short(peak), short(number("peak_at_s").unwrap_or(0.0))),
+            format!("{bound}{} N, at {} s", short(peak), short(number("peak_at_s").unwrap_or(0.0))),
         );
-        for (key, label) in [("peak_thrust_filtered_n", "  filtered"), ("mean_thrust_n", "mean thrust")] {
-            number(key).into_iter().for_each(|it| row(label, format!("{} N", short(it))));
+        for (key, label) in [("peak_cut_off", "  not known"), ("peak_if_real", "  if it was real")] {
+            if !word(key).is_empty() {
+                row(label, clean(word(key)));
+            }
         }
-        number("impulse_ns").into_iter().for_each(|it| row("impulse", format!("{} N s", short(it))));
+        for (key, label) in [("peak_thrust_filtered_n", "  filtered"), ("mean_thrust_n", "mean thrust")] {
+            number(key).into_iter().for_each(|it| row(label, format!("{cut}{} N", short(it))));
+        }
+        number("impulse_ns").into_iter().for_each(|it| row("impulse", format!("{cut}{} N s", short(it))));
         number("tare_n")
             .into_iter()
             .for_each(|it| row("tare", format!("{} N, {}", short(it), word("tare_basis"))));
@@ -434,9 +443,17 @@ pub fn trace(title: &str, value: &serde_json::Value) -> String {
     if let Some(peak) = number("peak_thrust_v") {
         row("peak", format!("{} V, not calibrated", short(peak)));
     }
+    let bound = if value["peak_pressure_is_lower_bound"] == true { "at least " } else { "" };
     number("peak_pressure_pa")
         .into_iter()
-        .for_each(|it| row("peak pressure", format!("{} MPa gauge", short(it * 1e-6))));
+        .for_each(|it| row("peak pressure", format!("{bound}{} MPa gauge", short(it * 1e-6))));
+    for (key, label) in
+        [("peak_pressure_cut_off", "  not known"), ("peak_pressure_if_real", "  if it was real")]
+    {
+        if !word(key).is_empty() {
+            row(label, clean(word(key)));
+        }
+    }
     for (from, to, time, label) in [
         ("burn_start_s", "burn_end_s", "burn_time_s", "burn time"),
         ("pressure_burn_start_s", "pressure_burn_end_s", "", "by pressure"),
@@ -471,6 +488,15 @@ pub fn trace(title: &str, value: &serde_json::Value) -> String {
     }
     for gone in list("rejected") {
         row("put aside", format!("{}: {}", gone["count"], clean(gone["reason"].as_str().unwrap_or(""))));
+    }
+    for (channel, key) in [("thrust", "thrust_put_aside"), ("pressure", "pressure_put_aside")] {
+        let gone = list(key);
+        for it in gone.iter().take(ASIDE) {
+            row("", format!("{channel} {}", clean(it["says"].as_str().unwrap_or(""))));
+        }
+        if gone.len() > ASIDE {
+            row("", format!("and {} more of {channel}: --json", gone.len() - ASIDE));
+        }
     }
     for (at, finding) in list("findings").iter().enumerate() {
         let of = |key: &str| clean(finding[key].as_str().unwrap_or(""));

@@ -5,8 +5,9 @@ use rusqlite::params;
 
 use super::read::{COLUMNS, entries};
 use super::{Book, StoreError};
-use crate::book::details::BatchRecord;
-use crate::book::{Details, Entry, Kind, Subject, SubjectOf};
+use crate::book::cut_off::{CutOff, PeakKnown};
+use crate::book::details::{BatchRecord, FiringRecord, TraceRecord};
+use crate::book::{Details, Entry, EntryId, Kind, Subject, SubjectOf};
 use crate::standing::EntryRef;
 
 /// The firings on record, by their peak against the plan of their day.
@@ -52,6 +53,42 @@ impl Book {
                AND happened_on <= ?2 AND {NOT_STRUCK} ORDER BY happened_on, number"
         );
         entries(&self.connection, &self.path, &query, params![batch, day_text(day)])
+    }
+
+    /// The traces of a firing, struck ones left out, in the order they were written.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn traces_of(&self, firing: EntryId) -> Result<Vec<TraceRecord>, StoreError> {
+        let query = format!(
+            "SELECT {COLUMNS} FROM entry e WHERE number IN (SELECT entry FROM trace_entry WHERE firing = ?1)
+               AND {NOT_STRUCK} ORDER BY number"
+        );
+        let found = entries(&self.connection, &self.path, &query, [firing.to_string()])?;
+        Ok(found
+            .into_iter()
+            .filter_map(|entry| match entry.entry.details {
+                Details::Trace(trace) => Some(*trace),
+                _ => None,
+            })
+            .collect())
+    }
+
+    /// Whether the traces of a firing say of its peak only that it was this or more.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn peak_cut_off(&self, id: EntryId, firing: &FiringRecord) -> Result<Option<CutOff>, StoreError> {
+        let traced = self
+            .connection
+            .prepare_cached("SELECT 1 FROM trace_entry WHERE firing = ?1 LIMIT 1")
+            .and_then(|mut statement| statement.exists([id.to_string()]))
+            .map_err(|error| StoreError::from_sql(&self.path, error))?;
+        if !traced {
+            return Ok(None);
+        }
+        let known = PeakKnown::of(firing);
+        Ok(self.traces_of(id)?.iter().find_map(|trace| known.only_from_below(trace)))
     }
 
     /// Every firing until a day by its peak over the plan's: how many, and how many passed `ratio` times it.

@@ -52,6 +52,8 @@ pub struct EntryLine {
     pub struck_by: Option<i64>,
     /// The entry of another book about the same thing that says otherwise, where nobody has settled it.
     pub differs_from: Option<i64>,
+    /// Of a firing: why its peak is known only from below, where its trace is cut off at the top.
+    pub peak_cut_off: Option<String>,
 }
 
 /// Which entries to list.
@@ -552,7 +554,11 @@ impl Book {
             if seen.insert(entry.id) {
                 let struck_by =
                     if struck.is_empty() { None } else { struck.get(&entry.id.to_string()).copied() };
-                lines.push(EntryLine { entry, struck_by, differs_from: None });
+                let peak_cut_off = match &entry.entry.details {
+                    Details::Firing(firing) => self.peak_cut_off(entry.id, firing)?.map(|cut| cut.why),
+                    _ => None,
+                };
+                lines.push(EntryLine { entry, struck_by, differs_from: None, peak_cut_off });
             }
         }
         in_order(&mut lines, |line| &line.entry);

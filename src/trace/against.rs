@@ -35,6 +35,19 @@ pub(super) fn against(
                     .to_owned()
             }
         },
+        "possible hard start" => {
+            let of = |m: &Measured| m.reduction.put_aside.iter().find(|it| it.at_s == finding.at_s).cloned();
+            match of(m).or_else(|| pressure.and_then(of)) {
+                Some(it) if it.contradicted => {
+                    "a real one: the other channel was read at that moment and shows nothing of it; it is not judged"
+                        .to_owned()
+                }
+                _ if pressure.is_none() => {
+                    "no second channel: electricity and a hard start look alike here; judged as if real".to_owned()
+                }
+                _ => "nothing in the other channel; judged as if real".to_owned(),
+            }
+        }
         "clipped flat top" => match pressure {
             None => {
                 "no pressure channel beside it: a level burn and a level sensor differ only in their scatter"

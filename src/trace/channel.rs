@@ -6,6 +6,7 @@ use std::ops::Range;
 use super::blocks::Blocks;
 use super::burn::{Burn, Crossings, moving_average};
 use super::curve::Curve;
+use super::doubt::PutAside;
 use super::error::TraceError;
 use super::read::{Channel, ChannelUnit, Rejected};
 use super::reduce::{GoOn, going};
@@ -37,8 +38,10 @@ pub struct ChannelReduction {
     pub filter_s: f64,
     /// Largest reading in the whole file, spikes and all.
     pub largest_reading: f64,
-    /// The readings hold (a display on video): the true peak is this or more.
+    /// The readings hold (a display on video) or are cut off: the true peak is this or more.
     pub peak_is_lower_bound: bool,
+    /// Why the readings are cut off at their top, where they are: nobody knows the peak.
+    pub cut_off: Option<String>,
     /// Integral from the first measurable reading to the last.
     pub integral: f64,
     /// First measurable reading.
@@ -53,6 +56,8 @@ pub struct ChannelReduction {
     pub at_10_percent: Crossings,
     /// Readings put aside.
     pub rejected: Vec<Rejected>,
+    /// The same one by one, with value and time.
+    pub put_aside: Vec<PutAside>,
     /// Standard uncertainty of the integral from noise and zero line; the calibration is not in it.
     pub integral_uncertainty: f64,
     /// Standard uncertainty of the peak from noise and zero line.
@@ -116,6 +121,7 @@ pub fn measure(
     };
     // Whole pulses first: of a round one the search for jumps would take the top and leave the feet.
     let mut strays = if drawn { Vec::new() } else { strays(&t, &y, interval_s, &scale) };
+    let mut aside: Vec<PutAside> = strays.iter().map(|it| PutAside::pulse(&y, it)).collect();
     let (mut t, mut y) = without(t, y, strays.iter().map(|it| &it.range));
     if !strays.is_empty() {
         scale = Scale::of(&y, long_extremes(&y), drawn, interval_s);
@@ -127,6 +133,7 @@ pub fn measure(
         |of: &dyn Fn(usize) -> bool| strays.iter().map(|it| it.range.len()).filter(|n| of(*n)).sum();
     let rejected = put_aside(&found, samples(&|n| n <= short), samples(&|n| n > short));
     strays.retain(|it| it.range.len() > short);
+    aside.extend(found.iter().map(|(range, kind)| PutAside::jump(&t, &y, range, *kind, interval_s)));
     (t, y) = without(t, y, found.iter().map(|(range, _)| range));
     scale.check(&y, role, unit)?;
     going(go_on)?;
@@ -164,6 +171,17 @@ pub fn measure(
     let filter = Filter::of(&burn, drawn, at_asked.time_s());
     let (peak_filtered, peak_filtered_at_s) = filter.peak(&burn, &cells).unwrap_or((peak, t[peak_at]));
     let span = to_s - from_s;
+    for it in &mut aside {
+        it.settle(tare.at(it.at_s), at_asked.start_s, peak);
+    }
+    aside.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
+    let clipped = if holds {
+        super::clip::held_top(&t, &y, rise)
+    } else if drawn {
+        None
+    } else {
+        super::clip::flat_top(&burn, samples.clone(), scale.noise, rise)
+    };
     let edge = if holds { interval_s } else { 0.0 };
     let width = burn.coarse.width;
     let reduction = ChannelReduction {
@@ -175,7 +193,15 @@ pub fn measure(
         peak_filtered_at_s,
         filter_s: filter.width_s,
         largest_reading,
-        peak_is_lower_bound: holds,
+        peak_is_lower_bound: holds || clipped.is_some(),
+        cut_off: clipped.as_ref().map(|flat| {
+            let what = if holds {
+                "the display stands still at its top"
+            } else {
+                "the readings are cut off at their top"
+            };
+            format!("{what} from {:.3} s to {:.3} s", flat.from_s, flat.to_s)
+        }),
         integral,
         integral_from_s: from_s,
         integral_to_s: to_s,
@@ -183,13 +209,13 @@ pub fn measure(
         at_5_percent,
         at_10_percent,
         rejected,
+        put_aside: aside,
         integral_uncertainty: (tare.noise * (span * interval_s).max(0.0).sqrt())
             .hypot(tare.uncertainty * span),
         peak_uncertainty: tare.noise.hypot(tare.uncertainty),
         burn_time_uncertainty_s: (interval_s / 6f64.sqrt()).hypot(edge),
         tare: tare.clone(),
     };
-    let clipped = if drawn { None } else { super::clip::flat_top(&burn, samples.clone(), scale.noise, rise) };
     let cells = samples.start / width..samples.end.div_ceil(width);
     let noise = tare.noise / (width as f64).sqrt();
     let Coarse { t: coarse_t, y: coarse_y, .. } = burn.coarse;

@@ -72,6 +72,23 @@ pub struct Ratios {
     pub largest_difference_at_s: f64,
     /// Root mean square of the difference over the shorter burn, as a share of the reference's peak.
     pub rms_difference_share: f64,
+    /// "at least" where the firing's peak is a lower bound, "at most" where the reference's is, "unknown, by readings" where
+    /// both are; empty where both are known.
+    #[serde(skip_serializing_if = "str::is_empty")]
+    pub peak_ratio_is: &'static str,
+    /// The same of mean and integral, which a curve that is cut off at its top falls short of too.
+    #[serde(skip_serializing_if = "str::is_empty")]
+    pub impulse_ratio_is: &'static str,
+}
+
+/// What a ratio of two peaks is, where one or both are lower bounds.
+pub const fn ratio_is(firing_is_bound: bool, reference_is_bound: bool) -> &'static str {
+    match (firing_is_bound, reference_is_bound) {
+        (true, false) => "at least",
+        (false, true) => "at most",
+        (true, true) => "unknown, by readings",
+        (false, false) => "",
+    }
 }
 
 /// Holds a firing against a reference, the plan or another firing, on a common start ([`COMMON_START`]).
@@ -122,6 +139,8 @@ pub fn ratios(firing: &Side<'_>, reference: &Side<'_>) -> Option<Ratios> {
         largest_difference_share: largest / reference.peak,
         largest_difference_at_s: at,
         rms_difference_share: (squares / (0.9 * POINTS as f64)).sqrt() / reference.peak,
+        peak_ratio_is: "",
+        impulse_ratio_is: "",
     })
 }
 

@@ -41,6 +41,7 @@ impl Finding {
 /// The patterns, most pressing first.
 const RANK: &[&str] = &[
     "pulse apart from the burn",
+    "possible hard start",
     "clipped flat top",
     "sudden drop, long weak tail",
     "early spike, then a raised level decaying",
@@ -71,13 +72,18 @@ pub fn findings(
 ) -> Vec<Finding> {
     let mut found = Vec::new();
     found.extend(pulse_apart(m, pressure));
-    found.extend(clipped(m, pressure));
+    found.extend(hard_start(m, "thrust"));
+    found.extend(pressure.and_then(|p| hard_start(p, "pressure")));
+    found.extend(clipped(m).map(|flat| in_pressure_too(flat, m, pressure)));
+    found.extend(pressure.and_then(clipped));
     found.extend(shape::steps(profile, phases, m));
-    let spike = shape::early_spike(profile, m);
-    let spiked = spike.is_some();
-    found.extend(spike);
+    found.extend(shape::early_spike(profile, m));
     found.extend(shape::steady_climb(profile, m));
-    if let Some((humps, between)) = shape::two_humps(profile, m, spiked) {
+    if let Some((humps, between)) = shape::two_humps(profile, m) {
+        // What is wide enough for a hump is no spike.
+        found.retain(|f| {
+            !(f.pattern == "early spike" && (f.at_s - between.start).abs() < 0.1 * m.reduction.burn.time_s())
+        });
         // The way down into the valley and up again is no step.
         found.retain(|f| !(f.pattern.starts_with("step") && between.contains(&f.at_s)));
         found.push(humps);
@@ -132,27 +138,46 @@ fn pulse_apart(m: &Measured, pressure: Option<&Measured>) -> Option<Finding> {
     ))
 }
 
-fn clipped(m: &Measured, pressure: Option<&Measured>) -> Option<Finding> {
+/// What was put aside although it may have been real: a hard start looks like this.
+fn hard_start(m: &Measured, channel: &str) -> Option<Finding> {
+    let r = &m.reduction;
+    let doubtful: Vec<_> = r.put_aside.iter().filter(|it| it.may_be_real && !it.apart).collect();
+    let worst = doubtful.iter().max_by(|a, b| {
+        (!a.contradicted, a.value)
+            .partial_cmp(&(!b.contradicted, b.value))
+            .unwrap_or(std::cmp::Ordering::Equal)
+    })?;
+    let since = worst.since_ignition_s;
+    let more = match doubtful.len() {
+        1 => String::new(),
+        n => format!("; {n} such jumps in all"),
+    };
+    Some(Finding::new(
+        "possible hard start",
+        worst.at_s,
+        format!(
+            "{channel} {}, {:.3} s {} ignition: put aside as too quick for a stand; if it is real it is the peak, {:.2} \
+             times the one given{more}",
+            worst.says(r.unit),
+            since.abs(),
+            if since < 0.0 { "before" } else { "after" },
+            worst.value / r.peak
+        ),
+        "video and sound at this moment, the other channel, the next strip (bolts, closures, first stations): until \
+         something speaks against it, take it for real",
+    ))
+}
+
+fn clipped(m: &Measured) -> Option<Finding> {
     let flat = m.clipped.as_ref()?;
     let unit = m.reduction.unit.symbol();
-    let mut evidence = format!(
+    let evidence = format!(
         "{} readings on end at {} {unit} (before tare), from {:.3} s to {:.3} s",
         flat.samples,
         figures(flat.reading),
         flat.from_s,
         flat.to_s
     );
-    if let Some(p) = pressure {
-        let from = p.t.partition_point(|&t| t < flat.from_s);
-        let to = p.t.partition_point(|&t| t <= flat.to_s);
-        let part = p.y.get(from..to).unwrap_or_default();
-        let (low, high) =
-            part.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(*v), h.max(*v)));
-        let moves = (high - low) / p.reduction.peak;
-        if moves.is_finite() {
-            evidence.push_str(&format!("; pressure moves by {:.1} % of its peak meanwhile", moves * 100.0));
-        }
-    }
     Some(Finding::new(
         "clipped flat top",
         flat.from_s,
@@ -160,6 +185,23 @@ fn clipped(m: &Measured, pressure: Option<&Measured>) -> Option<Finding> {
         "amplifier gain and converter range: is this reading their limit? Peak and impulse are lower bounds; \
          compare with pressure",
     ))
+}
+
+fn in_pressure_too(mut finding: Finding, m: &Measured, pressure: Option<&Measured>) -> Finding {
+    if let (Some(p), Some(flat)) = (pressure, &m.clipped) {
+        let from = p.t.partition_point(|&t| t < flat.from_s);
+        let to = p.t.partition_point(|&t| t <= flat.to_s);
+        let part = p.y.get(from..to).unwrap_or_default();
+        let (low, high) =
+            part.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(*v), h.max(*v)));
+        let moves = (high - low) / p.reduction.peak;
+        if moves.is_finite() {
+            finding
+                .evidence
+                .push_str(&format!("; pressure moves by {:.1} % of its peak meanwhile", moves * 100.0));
+        }
+    }
+    finding
 }
 
 fn chuffing(m: &Measured) -> Option<Finding> {
@@ -276,7 +318,7 @@ fn pressure_tone(m: &Measured, p: &Measured) -> Option<Finding> {
     })
 }
 
-fn slow_pressure(m: &Measured, p: &Measured) -> Option<Finding> {
+pub(super) fn slow_pressure(m: &Measured, p: &Measured) -> Option<Finding> {
     let half = |m: &Measured| {
         let level = 0.5 * m.reduction.peak;
         let at = m.cells.clone().find(|&i| m.y[i] >= level)?;

@@ -56,6 +56,7 @@ impl Reduction {
         put(&format!("peak_thrust_{u}"), json!(c.peak));
         put("peak_at_s", json!(c.peak_at_s));
         put("peak_is_lower_bound", json!(c.peak_is_lower_bound));
+        put_doubts(c, "peak", "thrust", put);
         put(&format!("peak_thrust_filtered_{u}"), json!(c.peak_filtered));
         put("peak_filtered_at_s", json!(c.peak_filtered_at_s));
         put("filter_s", json!(c.filter_s));
@@ -123,6 +124,10 @@ fn put_pressure(c: &ChannelReduction, alone: bool, put: &mut impl FnMut(&str, Va
     let (u, us) = (c.unit.key(), integral_key(c.unit));
     put(&format!("peak_pressure_{u}"), json!(c.peak));
     put("peak_pressure_at_s", json!(c.peak_at_s));
+    if c.peak_is_lower_bound {
+        put("peak_pressure_is_lower_bound", json!(true));
+    }
+    put_doubts(c, "peak_pressure", "pressure", put);
     put(&format!("peak_pressure_filtered_{u}"), json!(c.peak_filtered));
     put(&format!("pressure_tare_{u}"), json!(c.tare.at_ignition));
     put("pressure_tare_basis", json!(c.tare.basis));
@@ -146,6 +151,39 @@ fn put_pressure(c: &ChannelReduction, alone: bool, put: &mut impl FnMut(&str, Va
         put("burn_end_s", json!(c.burn.end_s));
         put("burn_time_s", json!(c.burn.time_s()));
         put("action_time_s", json!(c.at_10_percent.time_s()));
+    }
+}
+
+/// Why the peak is not known, and what was put aside: keys only where there is something to say.
+fn put_doubts(c: &ChannelReduction, peak: &str, channel: &str, put: &mut impl FnMut(&str, Value)) {
+    let u = c.unit.key();
+    if let Some(why) = &c.cut_off {
+        put(&format!("{peak}_cut_off"), json!(why));
+    }
+    if let Some(worst) = c.peak_if_real() {
+        put(&format!("peak_{channel}_if_real_{u}"), json!(worst.value));
+        put(&format!("{peak}_if_real"), json!(worst.says(c.unit)));
+    }
+    // A record full of sparks is told by its first hundred.
+    let aside: Vec<Value> = c
+        .put_aside
+        .iter()
+        .take(100)
+        .map(|it| {
+            json!({
+                "at_s": it.at_s,
+                "length_s": it.length_s,
+                "samples": it.samples,
+                (format!("reading_{u}")): it.value,
+                "since_ignition_s": it.since_ignition_s,
+                "may_be_real": it.may_be_real,
+                "contradicted": it.contradicted,
+                "says": it.says(c.unit),
+            })
+        })
+        .collect();
+    if !aside.is_empty() {
+        put(&format!("{channel}_put_aside"), Value::Array(aside));
     }
 }
 

@@ -16,6 +16,7 @@
 //! | [`phases`] | where does the burn change? |
 //! | [`findings`] | what asks for a second look? |
 //! | [`class`] | which letter? |
+//! | [`PutAside`] | could what was put aside have been real? |
 //! | [`mod@reduce`] | all of it |
 //! | [`curve`] | what does it look like? |
 //! | [`compare`] | how far from the plan, or from another firing? |
@@ -33,6 +34,7 @@ mod clock;
 pub mod columns;
 pub mod compare;
 pub mod curve;
+mod doubt;
 pub mod drift;
 pub mod error;
 pub mod findings;
@@ -62,6 +64,7 @@ pub use channel::ChannelReduction;
 pub use class::{ImpulseClass, impulse_class};
 pub use columns::{Calibration, ColumnChoice};
 pub use curve::Curve;
+pub use doubt::PutAside;
 pub use error::TraceError;
 pub use findings::Finding;
 pub use nozzle::NozzleCheck;

@@ -144,6 +144,17 @@ pub fn reduce_with(
         (result, _) => result?,
     };
     going(go_on)?;
+    let (mut thrust, mut pressure) = (thrust, pressure);
+    if let (Some(m), Some(p)) = (&mut thrust, &mut pressure) {
+        // A line that answers late cannot speak against a moment.
+        let late = super::findings::slow_pressure(m, p).is_some();
+        if let Some(channel) = record.pressure.as_ref().filter(|_| !late) {
+            m.reduction.contradict(&record.time_s, channel, &p.reduction);
+        }
+        if let Some(channel) = &record.thrust {
+            p.reduction.contradict(&record.time_s, channel, &m.reduction);
+        }
+    }
     let sample_interval_s = median_interval(&record.time_s);
     let mut rejected = record.rejected.clone();
     if pressure.is_none() && record.pressure.is_some() {

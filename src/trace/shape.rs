@@ -183,46 +183,84 @@ pub fn steady_climb(profile: &Profile, m: &Measured) -> Option<Finding> {
 }
 
 /// Two maxima with a valley between, and the time from one to the other.
-pub fn two_humps(profile: &Profile, m: &Measured, spiked: bool) -> Option<(Finding, Range<f64>)> {
+///
+/// A hump is a local maximum of the smoothed profile whose prominence (how far it stands above the higher of the two
+/// lowest levels that part it from anything higher) is a tenth of its height and out of the noise. A narrow first one,
+/// less than a tenth of the burn wide half-way down to the valley, is an early spike and no hump.
+pub fn two_humps(profile: &Profile, m: &Measured) -> Option<(Finding, Range<f64>)> {
     let burn = &m.reduction.burn;
     let at = |share: f64| profile.index(burn.start_s + share * burn.time_s());
     let smooth = super::burn::moving_average(&profile.level, (profile.level.len() / 80).min(5));
-    let (from, to) = (at(if spiked { 0.25 } else { 0.03 }), at(0.97));
-    let maximum = |from: usize, to: usize| (from..to).max_by(|&a, &b| smooth[a].total_cmp(&smooth[b]));
-    let mut best: Option<(f64, usize)> = None;
-    // The deepest valley seen from the lower of its two shoulders.
-    let mut left = vec![f64::NEG_INFINITY; smooth.len() + 1];
-    for k in from..to {
-        left[k + 1] = left[k].max(smooth[k]);
-    }
-    let mut right = f64::NEG_INFINITY;
-    for k in (from..to).rev() {
-        let shoulder = left[k].min(right);
-        let depth = shoulder - smooth[k];
-        if depth.is_finite() && best.is_none_or(|(deepest, _)| depth > deepest) {
-            best = Some((depth, k));
+    let mut humps: Vec<Hump> = (at(0.03)..at(0.97).min(smooth.len()))
+        .filter_map(|k| Hump::at(&smooth, k))
+        .filter(|it| {
+            let height = smooth[it.at];
+            it.prominence > 0.1 * height + 4.0 * profile.noise && height > 0.3 * m.reduction.peak
+        })
+        .collect();
+    let (a, valley, b) = loop {
+        // The most prominent is the highest of all; of the others the most prominent one far enough from it.
+        let first = humps.iter().max_by(|a, b| a.prominence.total_cmp(&b.prominence))?;
+        let away = |it: &Hump| (profile.middle(it.at) - profile.middle(first.at)).abs();
+        let far = humps.iter().filter(|it| away(it) >= 0.15 * burn.time_s());
+        let second = far.max_by(|a, b| a.prominence.total_cmp(&b.prominence))?;
+        let (a, b) = (first.at.min(second.at), first.at.max(second.at));
+        let valley = (a..=b).min_by(|&x, &y| smooth[x].total_cmp(&smooth[y]))?;
+        let half = f64::midpoint(smooth[a], smooth[valley]);
+        let from = (0..a).rev().find(|&i| smooth[i] < half).map_or(0, |i| i + 1);
+        let to = (a..valley).find(|&i| smooth[i] < half).unwrap_or(valley);
+        let narrow = (to - from) as f64 * profile.span_s < 0.1 * burn.time_s();
+        if narrow && profile.middle(a) - burn.start_s < 0.22 * burn.time_s() {
+            humps.retain(|it| it.at != a);
+        } else {
+            break (a, valley, b);
         }
-        right = right.max(smooth[k]);
+    };
+    let unit = m.reduction.unit.symbol();
+    let finding = Finding::new(
+        "two humps",
+        profile.middle(valley),
+        format!(
+            "{} {unit} at {:.3} s and {} {unit} at {:.3} s with {} {unit} between",
+            figures(smooth[a]),
+            profile.middle(a),
+            figures(smooth[b]),
+            profile.middle(b),
+            figures(smooth[valley])
+        ),
+        "segments not lit together, batches mixed, spacing closed: segment sheet and batch numbers",
+    );
+    Some((finding, profile.middle(a)..profile.middle(b)))
+}
+
+/// A local maximum.
+struct Hump {
+    at: usize,
+    prominence: f64,
+}
+
+impl Hump {
+    /// The hump at a place of the profile, where that is a local maximum.
+    fn at(level: &[f64], k: usize) -> Option<Self> {
+        let here = *level.get(k)?;
+        // Of equal neighbours the first is the maximum.
+        let higher = |i: usize| if i < k { level[i] >= here } else { level[i] > here };
+        let beside = [k.checked_sub(1), Some(k + 1)].into_iter().flatten().filter(|i| *i < level.len());
+        if beside.into_iter().any(higher) {
+            return None;
+        }
+        let lowest = |range: &mut dyn Iterator<Item = usize>| {
+            let mut least = here;
+            for i in range {
+                if higher(i) {
+                    break;
+                }
+                least = least.min(level[i]);
+            }
+            least
+        };
+        let left = lowest(&mut (0..k).rev());
+        let right = lowest(&mut (k + 1..level.len()));
+        Some(Self { at: k, prominence: here - left.max(right) })
     }
-    let (depth, valley) = best?;
-    let (a, b) = (maximum(from, valley)?, maximum(valley, to)?);
-    let lower = smooth[a].min(smooth[b]);
-    let wide = profile.middle(b) - profile.middle(a) >= 0.15 * burn.time_s();
-    (depth > 0.1 * lower + 4.0 * profile.noise && lower > 0.3 * m.reduction.peak && wide).then(|| {
-        let unit = m.reduction.unit.symbol();
-        let finding = Finding::new(
-            "two humps",
-            profile.middle(valley),
-            format!(
-                "{} {unit} at {:.3} s and {} {unit} at {:.3} s with {} {unit} between",
-                figures(smooth[a]),
-                profile.middle(a),
-                figures(smooth[b]),
-                profile.middle(b),
-                figures(smooth[valley])
-            ),
-            "segments not lit together, batches mixed, spacing closed: segment sheet and batch numbers",
-        );
-        (finding, profile.middle(a)..profile.middle(b))
-    })
 }

@@ -131,7 +131,12 @@ impl Desk {
                 }
                 None => None,
             };
-            firings.push(seen(EntryRef::from(&entry), firing, burned, &rules));
+            let mut found = seen(EntryRef::from(&entry), firing, burned, &rules);
+            if let Some(cut) = self.book().peak_cut_off(entry.id, firing)? {
+                found.left_out = Some(format!("its trace is cut off, its peak a lower bound ({})", cut.why));
+                found.shot = None;
+            }
+            firings.push(found);
         }
         Ok(BatchFirings { firings })
     }

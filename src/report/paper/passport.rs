@@ -8,7 +8,7 @@ use super::section::{end_words, section};
 use super::sheet::{as_of, code, entry_words, page, reasons, standing_box, t};
 use crate::book::{Details, What};
 use crate::desk::paper::{Passport, Picture};
-use crate::desk::view::sentence;
+use crate::desk::view::said_of;
 use crate::quantity::{GaugePressure, Length, Quantity, Stress, System, Typed, show};
 use crate::standing::growth::{Degree, degree};
 use crate::standing::proofs;
@@ -399,7 +399,7 @@ fn judged(view: &Passport, system: System) -> Markup {
                 tbody { @for line in rows { tr class=(struck(line)) {
                     td.num { (line.entry.number) }
                     td.nowrap { (date(line)) }
-                    td { (t(&sentence(&line.entry.entry.details, system))) }
+                    td { (t(&said_of(line, system))) }
                     td { (names(line)) }
                 } } }
             }
@@ -463,7 +463,7 @@ fn ledger(view: &Passport, system: System) -> Markup {
                 td.num { (line.entry.number) }
                 td.nowrap { (date(line)) }
                 td.nowrap { (line.entry.kind()) }
-                td { (t(&sentence(&line.entry.entry.details, system)))
+                td { (t(&said_of(line, system)))
                     @if let Some(open @ 1..) = readings(line) { " (" (open) " diameters not measured)" } }
                 td { (names(line)) }
                 td.mono.nowrap { (line.entry.seal.get(..12).unwrap_or(&line.entry.seal)) }

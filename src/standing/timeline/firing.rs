@@ -1,9 +1,10 @@
 //! A firing on the timeline: was it forbidden, and what did its peak do?
 
 use super::Timeline;
+use crate::book::cut_off::PeakKnown;
 use crate::book::details::{FiringRecord, TraceRecord};
 use crate::book::{Decision, Landing, Standing};
-use crate::quantity::{GaugePressure, Quantity, STANDARD_ATMOSPHERE_PA, System, show};
+use crate::quantity::{Force, GaugePressure, Quantity, STANDARD_ATMOSPHERE_PA, System, show};
 use crate::standing::assessment::Breach;
 use crate::standing::exceeds;
 use crate::standing::matter::Matter;
@@ -14,6 +15,42 @@ const TRUSTED_RATIO: f64 = 1.15;
 
 /// Patterns of a trace that are a sudden drop, as [`crate::trace::findings`] words them.
 const DROPS: [&str; 2] = ["sudden drop, long weak tail", "step down"];
+
+/// A firing as it was judged, so that a trace that comes later can be held against it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Fired {
+    /// Its entry.
+    at: EntryRef,
+    /// The plan's peak, pascals above vacuum.
+    planned: Option<f64>,
+    /// The plan's thrust.
+    planned_thrust: Option<f64>,
+    /// The highest peak known, pascals above vacuum.
+    judged: Option<f64>,
+    /// What was written down.
+    known: PeakKnown,
+}
+
+/// How sure a peak is.
+#[derive(Clone, Copy)]
+enum Sure<'a> {
+    /// As measured.
+    Measured,
+    /// It was this or more.
+    AtLeast,
+    /// If readings that were put aside are real; which ones.
+    IfReal(&'a str),
+}
+
+impl Sure<'_> {
+    fn reach(self) -> &'static str {
+        match self {
+            Self::Measured => "",
+            Self::AtLeast => "at least ",
+            Self::IfReal(_) => "as much as ",
+        }
+    }
+}
 
 /// The peak, pascals above vacuum, that a thrust speaks of: at one throat thrust goes with pressure, so the plan's
 /// peak times thrust over planned thrust.
@@ -81,7 +118,7 @@ impl Timeline<'_> {
             (typed, by_thrust) => typed.or(by_thrust),
         };
         if let Some(peak) = judged {
-            self.judge_peak(peak, planned, at);
+            self.judge_peak(peak, planned, at, Sure::Measured);
         } else {
             let reason = self.reason(
                 Standing::Hold,
@@ -95,7 +132,8 @@ impl Timeline<'_> {
             self.peak_unknown.push(at);
         }
         self.judge_impulse(record, at);
-        self.fired.push((at.id, planned, judged));
+        let planned_thrust = record.planned_thrust.as_ref().map(|it| it.si());
+        self.fired.push(Fired { at, planned, planned_thrust, judged, known: PeakKnown::of(record) });
         match record.landing {
             Some(Landing::Hard) => {
                 let reason = self.reason(
@@ -126,23 +164,104 @@ impl Timeline<'_> {
     /// A trace may come later than its firing, or speak of more pressure than was typed: the higher one is judged.
     pub(super) fn trace(&mut self, record: &TraceRecord, at: EntryRef) {
         self.judge_shape(record, at);
-        let Some(gauge) = record.reduction.get("peak_pressure_pa").and_then(serde_json::Value::as_f64) else {
-            return;
-        };
-        let peak = gauge + STANDARD_ATMOSPHERE_PA;
-        self.peak_unknown.retain(|firing| firing.id != record.firing);
-        self.matters.retain(|it| {
-            it.reason.rule != "peak-known" || it.reason.entry.is_none_or(|firing| firing.id != record.firing)
+        let place = self.fired.iter().position(|it| it.at.id == record.firing);
+        let fired = place.and_then(|place| self.fired.get(place)).copied();
+        let cut = fired.and_then(|fired| Some((fired, fired.known.only_from_below(record)?)));
+        if let Some((fired, cut)) = cut {
+            if let Some(bound) = cut.pressure_pa
+                && fired.judged.is_none_or(|judged| bound > 1.02 * judged)
+            {
+                self.judge_again(place, bound, at, Sure::AtLeast);
+            }
+            self.only_from_below(record, &fired, &cut.why);
+        } else if let Some(gauge) = record.number("peak_pressure_pa") {
+            let peak = gauge + STANDARD_ATMOSPHERE_PA;
+            self.peak_unknown.retain(|firing| firing.id != record.firing);
+            self.matters.retain(|it| {
+                it.reason.rule != "peak-known"
+                    || it.reason.entry.is_none_or(|firing| firing.id != record.firing)
+            });
+            if fired.is_some_and(|it| it.judged.is_none_or(|judged| peak > 1.02 * judged)) {
+                self.judge_again(place, peak, at, Sure::Measured);
+            }
+        }
+        self.judge_doubtful(record, place, at);
+    }
+
+    /// Judge a firing by a higher peak than it was judged by.
+    fn judge_again(&mut self, place: Option<usize>, peak: f64, at: EntryRef, sure: Sure<'_>) {
+        let Some(fired) = place.and_then(|place| self.fired.get_mut(place)) else { return };
+        fired.judged = Some(peak);
+        let planned = fired.planned;
+        self.judge_peak(peak, planned, at, sure);
+    }
+
+    /// The readings a firing was judged by are cut off at their top: its peak was this or more, which is not known. What
+    /// the bound forbids stays forbidden; that it came to too little cannot be said.
+    fn only_from_below(&mut self, record: &TraceRecord, fired: &Fired, why: &str) {
+        let of_it = |it: &Matter| it.reason.entry.is_some_and(|entry| entry.id == fired.at.id);
+        self.matters
+            .retain(|it| !of_it(it) || !matches!(it.reason.rule.as_str(), "peak-under-plan" | "peak-known"));
+        for matter in self.matters.iter_mut().filter(|it| of_it(it)) {
+            let reason = &mut matter.reason;
+            if reason.rule.starts_with("peak-") && reason.text.starts_with("the peak ") {
+                reason.text = reason.text.replacen("came to ", "came to at least ", 1).replacen(
+                    "reached ",
+                    "reached at least ",
+                    1,
+                );
+                reason.value = format!("at least {}", reason.value);
+            }
+        }
+        let of_plan = fired.judged.zip(fired.planned).map(|(peak, planned)| {
+            let (peak, planned) = (peak - STANDARD_ATMOSPHERE_PA, planned - STANDARD_ATMOSPHERE_PA);
+            format!("at least {:.2} of the plan", peak / planned.max(1.0))
         });
-        let Some((_, planned, judged)) = self.fired.iter_mut().find(|(id, _, _)| *id == record.firing) else {
-            return;
+        let bound = match record.number("peak_pressure_pa") {
+            Some(gauge) => {
+                Some(format!("at least {} gauge", show(GaugePressure::from_si(gauge), System::Si)))
+            }
+            None => record
+                .number("peak_thrust_n")
+                .map(|thrust| format!("at least {}", show(Force::from_si(thrust), System::Si))),
         };
-        if judged.is_some_and(|judged| peak <= 1.02 * judged) {
+        let bounds: Vec<String> = bound.into_iter().chain(of_plan).collect();
+        let reason = self.reason(
+            Standing::Hold,
+            "peak-known",
+            format!(
+                "the peak of the firing of {} is not known, only that it was this or more: {why}",
+                fired.at.on
+            ),
+            bounds.join(", "),
+            fired.at,
+            "take it from another reading of that firing, or decide with two names",
+        );
+        self.matters.push(Matter::decision(reason, Decision::Keep).two_names());
+        if !self.peak_unknown.iter().any(|it| it.id == fired.at.id) {
+            self.peak_unknown.push(fired.at);
+        }
+    }
+
+    /// Readings that were put aside although they may have been real are judged as if they were.
+    fn judge_doubtful(&mut self, record: &TraceRecord, place: Option<usize>, at: EntryRef) {
+        let Some(fired) = place.and_then(|place| self.fired.get(place)).copied() else { return };
+        let by_pressure = record
+            .number("peak_pressure_if_real_pa")
+            .map(|gauge| (gauge + STANDARD_ATMOSPHERE_PA, "peak_pressure_if_real"));
+        let by_thrust = record.number("peak_thrust_if_real_n").and_then(|thrust| {
+            let planned = fired.planned.zip(fired.planned_thrust).map(|(peak, of)| peak * thrust / of);
+            // Without a plan the peak as judged goes up as the thrust does.
+            let judged = || Some(fired.judged? * thrust / record.number("peak_thrust_n")?);
+            Some((planned.or_else(judged)?, "peak_if_real"))
+        });
+        let worst = [by_pressure, by_thrust].into_iter().flatten().max_by(|a, b| a.0.total_cmp(&b.0));
+        let Some((peak, key)) = worst.filter(|(peak, _)| peak.is_finite()) else { return };
+        if fired.judged.is_some_and(|judged| peak <= 1.02 * judged) {
             return;
         }
-        *judged = Some(peak);
-        let planned = *planned;
-        self.judge_peak(peak, planned, at);
+        let which = record.words(key).unwrap_or_else(|| "a reading that was put aside".to_owned());
+        self.judge_peak(peak, fired.planned, at, Sure::IfReal(&which));
     }
 
     /// A trace that drops in the middle of the burn speaks of a leak, a breach, or a part that went.
@@ -222,9 +341,18 @@ impl Timeline<'_> {
         reasons
     }
 
-    fn judge_peak(&mut self, peak_absolute_pa: f64, planned_absolute_pa: Option<f64>, at: EntryRef) {
+    fn judge_peak(
+        &mut self,
+        peak_absolute_pa: f64,
+        planned_absolute_pa: Option<f64>,
+        at: EntryRef,
+        sure: Sure<'_>,
+    ) {
+        let to = sure.reach();
         let peak = peak_absolute_pa - STANDARD_ATMOSPHERE_PA;
-        if self.highest_peak.as_ref().is_none_or(|(highest, _)| peak > *highest) {
+        if !matches!(sure, Sure::IfReal(_))
+            && self.highest_peak.as_ref().is_none_or(|(highest, _)| peak > *highest)
+        {
             self.highest_peak = Some((peak, at));
         }
         let shown = |pascals: f64| show(GaugePressure::from_si(pascals), System::Si);
@@ -239,8 +367,8 @@ impl Timeline<'_> {
                     self.reason(
                         Standing::Hold,
                         "peak-share-of-yield",
-                        format!("the peak reached {:.0} % of what the {mode} yields at", 100.0 * peak / yields),
-                        format!("{} gauge; yields at {}", shown(peak), shown(*yields)),
+                        format!("the peak reached {to}{:.0} % of what the {mode} yields at", 100.0 * peak / yields),
+                        format!("{to}{} gauge; yields at {}", shown(peak), shown(*yields)),
                         at,
                         "map the stations, penetrant; proof only if nothing grew by 0.1 %, else retire; two names",
                     ),
@@ -258,7 +386,7 @@ impl Timeline<'_> {
                             Standing::Hold,
                             "peak-over-proof",
                             "the peak went over the proof pressure".to_owned(),
-                            format!("{} gauge; proof {}", shown(peak), shown(proof.pressure_pa)),
+                            format!("{to}{} gauge; proof {}", shown(peak), shown(proof.pressure_pa)),
                             at,
                             "map the stations, penetrant; proof only if nothing grew by 0.1 %, else retire; two names",
                         ),
@@ -272,10 +400,10 @@ impl Timeline<'_> {
                     Standing::Overdue,
                     "peak-share-of-proof",
                     format!(
-                        "the peak came to {:.0} % of the proof pressure",
+                        "the peak came to {to}{:.0} % of the proof pressure",
                         100.0 * peak / proof.pressure_pa
                     ),
-                    format!("{} gauge; proof {}", shown(peak), shown(proof.pressure_pa)),
+                    format!("{to}{} gauge; proof {}", shown(peak), shown(proof.pressure_pa)),
                     at,
                     "proof it again (water, never gas)",
                 )));
@@ -290,14 +418,14 @@ impl Timeline<'_> {
                 .min_by(|a, b| (a - ratio).abs().total_cmp(&(b - ratio).abs()))
                 .unwrap_or(1.0);
             let ratio_text = apart_from(ratio, limit);
-            let value = format!("{ratio_text} of the plan");
+            let value = format!("{to}{ratio_text} of the plan");
             if exceeds(ratio, rules.value("peak-far-over-plan")) {
                 found.push(
                     Matter::decision(
                         self.reason(
                             Standing::Hold,
                             "peak-far-over-plan",
-                            format!("the peak came to {ratio_text} times the plan"),
+                            format!("the peak came to {to}{ratio_text} times the plan"),
                             value,
                             at,
                             "full inspection, second inspector, and correct the load model before the next",
@@ -311,14 +439,14 @@ impl Timeline<'_> {
                     self.reason(
                         Standing::Hold,
                         "peak-over-plan",
-                        format!("the peak came to {ratio_text} times the plan"),
+                        format!("the peak came to {to}{ratio_text} times the plan"),
                         value,
                         at,
                         "check throat, grain sheet and batch, and decide",
                     ),
                     Decision::Keep,
                 ));
-            } else if exceeds(rules.value("peak-under-plan"), ratio) {
+            } else if exceeds(rules.value("peak-under-plan"), ratio) && matches!(sure, Sure::Measured) {
                 found.push(Matter::decision(
                     self.reason(
                         Standing::Hold,
@@ -340,7 +468,7 @@ impl Timeline<'_> {
                     Standing::Hold,
                     "peak-over-meop",
                     "the peak went over MEOP".to_owned(),
-                    format!("{} gauge; MEOP {}", shown(peak), shown(meop)),
+                    format!("{to}{} gauge; MEOP {}", shown(peak), shown(meop)),
                     at,
                     "check throat, grain sheet and batch; read the stations; decide",
                 ),
@@ -352,6 +480,13 @@ impl Timeline<'_> {
             .any(|matter| matches!(matter.reason.rule.as_str(), "peak-share-of-yield" | "peak-over-proof"))
         {
             self.penetrant_asked = Some(at);
+        }
+        if let Sure::IfReal(which) = sure {
+            for matter in &mut found {
+                let reason = &mut matter.reason;
+                reason.text.push_str(&format!(", if what was put aside is real: {which}"));
+                reason.next = format!("look at video, sound and the strip for a hard start; {}", reason.next);
+            }
         }
         self.matters.extend(found);
     }

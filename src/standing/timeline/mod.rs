@@ -22,7 +22,7 @@ use super::reason::{EntryRef, Reason};
 use super::reasons_of::Wanted;
 use super::rules::RuleSet;
 use crate::book::details::{CasingRecord, DispositionRecord, FitRecord, PartRecord, ProofRecord};
-use crate::book::{Decision, Details, Entry, EntryId, Event, FitAction, Phase, Position, Standing};
+use crate::book::{Decision, Details, Entry, Event, FitAction, Phase, Position, Standing};
 
 /// A restriction in force.
 #[derive(Clone, Debug, PartialEq)]
@@ -70,8 +70,8 @@ pub struct Timeline<'a> {
     pub fitted: BTreeMap<Position, (String, EntryRef)>,
     /// Places that held a part and hold none now.
     pub emptied: BTreeMap<Position, EntryRef>,
-    /// Firings as they were judged: plan and highest peak, both pascals above vacuum.
-    fired: Vec<(EntryId, Option<f64>, Option<f64>)>,
+    /// Firings as they were judged.
+    fired: Vec<firing::Fired>,
     /// Every part met.
     pub parts: BTreeMap<String, PartState>,
     /// The last passing proof.

@@ -82,7 +82,7 @@ impl Read {
             )));
             blocks.push(Block::Gap);
         }
-        blocks.push(Block::Strong(view::sentence(&entry.entry.details, system)));
+        blocks.push(Block::Strong(view::said_of(line, system)));
         blocks.push(Block::Gap);
         let mut labelled = |label: &str, value: String| blocks.push(Block::Labelled(label.to_owned(), value));
         labelled("about", format!("{} {}", entry.entry.subject.of, entry.entry.subject.name));

@@ -29,7 +29,7 @@ use super::trace::TraceScreen;
 use super::{Cx, Screen, Step, form_of};
 use crate::book::{Details, Kind, Reading, Standing};
 use crate::desk::Refusal;
-use crate::desk::view::{CasingPage, sentence};
+use crate::desk::view::{CasingPage, said_of};
 use crate::desk::what_if::{answers_of, meop_kept};
 use crate::quantity::{GaugePressure, Quantity, System, show};
 use crate::standing::growth_map::GrowthMap;
@@ -328,7 +328,7 @@ impl Screen for CasingScreen {
             ));
         }
         let line = self.page.ledger.iter().find(|line| line.entry.number == number)?;
-        let (entry, said) = (&line.entry, sentence(&line.entry.entry.details, system));
+        let (entry, said) = (&line.entry, said_of(line, system));
         Some(format!(
             "{number}\t{}\t{}\t{}\t{said}",
             entry.entry.happened_on,

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 
 use super::{CasingScreen, Panel, growth, margins};
 use crate::book::Details;
-use crate::desk::view::{belongs, sentence};
+use crate::desk::view::{belongs, said_of};
 use crate::quantity::{Length, Quantity, show};
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
@@ -76,7 +76,7 @@ fn ledger(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &
     let (page, system) = (&screen.page, paint.system);
     let said = |at: usize| {
         let line = &page.ledger[at];
-        let mut words = sentence(&line.entry.entry.details, system).replace('\n', " ");
+        let mut words = said_of(line, system).replace('\n', " ");
         if let Some(of) = belongs(page, line) {
             words = format!("{of}: {words}");
         }

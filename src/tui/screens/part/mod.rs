@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use super::read::Read;
 use super::{Cx, Screen, Step};
 use crate::desk::part::PartPage;
-use crate::desk::view::sentence;
+use crate::desk::view::said_of;
 use crate::quantity::{Length, Quantity, System, show};
 use crate::tui::action::{Act, Context};
 use crate::tui::theme::Meaning;
@@ -114,7 +114,7 @@ impl Screen for PartScreen {
                 (line.entry.entry.happened_on.to_string(), style),
                 (line.entry.kind().to_string(), style),
                 (casing.clone().unwrap_or_default(), style),
-                (sentence(&line.entry.entry.details, paint.system).replace('\n', " "), style),
+                (said_of(line, paint.system).replace('\n', " "), style),
             ]
         });
     }

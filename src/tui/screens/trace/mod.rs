@@ -15,7 +15,7 @@ use super::read::Read;
 use super::{Cx, Screen, Step};
 use crate::book::{EntryId, SubjectOf};
 use crate::desk::Refusal;
-use crate::desk::after::{AgainstFiring, Proposals, against_firing};
+use crate::desk::after::{AgainstFiring, Proposals, Recorded, against_firing};
 use crate::desk::trace_job::{TraceFound, TraceJob, TraceOf};
 use crate::quantity::System;
 use crate::tui::action::{Act, Context};
@@ -62,6 +62,8 @@ pub struct TraceScreen {
     channels: Channels,
     /// What the rules say, where casing and load are known.
     proposals: Option<Proposals>,
+    /// What the record says of it, where its firing is on record.
+    recorded: Option<Recorded>,
     /// The first line of the side that is shown.
     top: usize,
     longest: usize,
@@ -81,6 +83,7 @@ impl TraceScreen {
             other: None,
             channels: Channels::Both,
             proposals: None,
+            recorded: None,
             top: 0,
             longest: 0,
             page: 1,
@@ -135,6 +138,7 @@ impl TraceScreen {
         self.of = job.of.clone();
         self.job = Some(job.clone());
         self.proposals = None;
+        self.recorded = None;
         self.top = 0;
         self.state = State::Reading(start(job, cx));
     }
@@ -159,6 +163,7 @@ impl TraceScreen {
         else {
             return;
         };
+        self.recorded = self.of.firing.and_then(|firing| cx.desk.recorded(casing, firing).ok());
         let known = |of, name: &str| cx.desk.book().knows(of, name).unwrap_or(false);
         if known(SubjectOf::Casing, casing) && known(SubjectOf::Load, load) {
             self.proposals = cx.desk.propose(casing, load, &shown.found.reduced).ok();
@@ -186,7 +191,7 @@ impl TraceScreen {
         let shown = self.open()?;
         Some(Read::new(
             &self.of.label,
-            side::in_full(shown, self.proposals.as_ref(), self.of.firing.is_some(), system),
+            side::in_full(shown, self.proposals.as_ref(), self.recorded.as_ref(), system),
         ))
     }
 }

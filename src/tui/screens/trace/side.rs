@@ -2,15 +2,25 @@
 
 use super::read_out::figures;
 use super::window::{Shown, axis, letter};
-use crate::desk::after::Proposals;
+use crate::desk::after::{Proposal, Proposals, Recorded};
 use crate::quantity::{Force, GaugePressure, Impulse, Quantity, System, TimeSpan, show};
 use crate::trace::compare::Ratios;
 use crate::trace::{ChannelUnit, impulse_class};
 use crate::tui::widgets::paper::Block;
 
+/// Readings put aside that are told one by one.
+const ASIDE: usize = 8;
+
+/// A word and a blank, or nothing.
+fn reach(word: &str) -> String {
+    if word.is_empty() { String::new() } else { format!("{word} ") }
+}
+
 fn ratio_words(found: &Ratios) -> String {
+    let cut = reach(found.impulse_ratio_is);
     format!(
-        "peak {:.2}, mean {:.2}, impulse {:.2}, burn time {:.2}; furthest apart {:+.0} % at {:.2} s",
+        "peak {}{:.2}, mean {cut}{:.2}, impulse {cut}{:.2}, burn time {:.2}; furthest apart {:+.0} % at {:.2} s",
+        reach(found.peak_ratio_is),
         found.peak_ratio,
         found.mean_ratio,
         found.impulse_ratio,
@@ -20,18 +30,27 @@ fn ratio_words(found: &Ratios) -> String {
     )
 }
 
+const fn at_least(bound: bool) -> &'static str {
+    if bound { "at least " } else { "" }
+}
+
 /// The first line: class, peak, impulse, burn time.
 pub(super) fn answer(shown: &Shown, system: System) -> String {
     let reduction = &shown.found.reduced.reduction;
     let mut parts = Vec::new();
     if let Some(thrust) = &reduction.thrust {
-        let bound = if thrust.peak_is_lower_bound { " or more" } else { "" };
+        let bound = at_least(thrust.peak_is_lower_bound);
+        let cut = at_least(thrust.cut_off.is_some());
         if thrust.unit == ChannelUnit::N {
             if let Some(class) = impulse_class(thrust.integral) {
-                parts.push(crate::trace::class::designation(&class.letter, thrust.mean()));
+                let designation = crate::trace::class::designation(&class.letter, thrust.mean());
+                parts.push(format!("{cut}{designation}"));
             }
-            parts.push(format!("peak {}{bound}", show(Force::from_si(thrust.peak), system).trim()));
-            parts.push(show(Impulse::from_si(thrust.integral), system).trim().to_owned());
+            parts.push(format!("peak {bound}{}", show(Force::from_si(thrust.peak), system).trim()));
+            parts.extend(thrust.peak_if_real().map(|it| {
+                format!("or {} if a jump put aside is real", show(Force::from_si(it.value), system).trim())
+            }));
+            parts.push(format!("{cut}{}", show(Impulse::from_si(thrust.integral), system).trim()));
         } else {
             parts.push(format!("peak {} V, not calibrated", figures(thrust.peak)));
         }
@@ -43,7 +62,13 @@ pub(super) fn answer(shown: &Shown, system: System) -> String {
         } else {
             format!("{} V", figures(pressure.peak))
         };
-        parts.push(format!("peak pressure {peak}"));
+        parts.push(format!("peak pressure {}{peak}", at_least(pressure.peak_is_lower_bound)));
+        if pressure.unit == ChannelUnit::Pa {
+            parts.extend(pressure.peak_if_real().map(|it| {
+                let real = show(GaugePressure::from_si(it.value), system);
+                format!("or {} gauge if a jump put aside is real", real.trim())
+            }));
+        }
         if reduction.thrust.is_none() {
             parts.push(format!("burn {}", show(TimeSpan::from_si(pressure.burn.time_s()), system).trim()));
         }
@@ -52,18 +77,37 @@ pub(super) fn answer(shown: &Shown, system: System) -> String {
 }
 
 /// The second line: what to look at first.
-pub(super) fn first_look(shown: &Shown, proposals: Option<&Proposals>) -> (bool, String) {
+pub(super) fn first_look(
+    shown: &Shown,
+    proposals: Option<&Proposals>,
+    recorded: Option<&Recorded>,
+) -> (bool, String) {
     let findings = &shown.found.reduced.reduction.findings;
     let more = |count: usize| if count > 1 { format!(" (and {} more)", count - 1) } else { String::new() };
-    if let Some(first) = proposals.and_then(|it| it.proposals.first()) {
+    if let Some(found) = recorded {
+        if let Some(first) = found.open.first() {
+            let more = more(found.open.len());
+            return (true, format!("still open, {}: {}{more}", first.standing, first.text));
+        }
+        if let Some(first) = found.then.first() {
+            let more = more(found.then.len());
+            let words = format!("settled since; at the time {}: {}{more}", first.standing, first.text);
+            return (false, words);
+        }
+    } else if let Some(first) = proposals.and_then(|it| it.proposals.first()) {
         let count = proposals.map_or(0, |it| it.proposals.len());
         return (true, format!("the rules say {}: {}{}", first.standing, first.text, more(count)));
     }
     let plan = match &shown.found.plan {
         Some(Ok(plan)) => {
-            let peak =
-                plan.pressure.or(plan.thrust).map(|it| format!("; peak {:.2} of the plan", it.peak_ratio));
-            let factor = plan.burn_rate.as_ref().map(|it| format!(", burn-rate factor {:.3}", it.factor));
+            let peak = plan.pressure.or(plan.thrust).map(|it| {
+                let bound = reach(it.peak_ratio_is);
+                format!("; peak {bound}{:.2} of the plan", it.peak_ratio)
+            });
+            let factor = plan
+                .burn_rate
+                .as_ref()
+                .map(|it| format!(", burn-rate factor of this firing alone {:.3}", it.factor));
             [peak, factor].into_iter().flatten().collect()
         }
         _ => String::new(),
@@ -81,7 +125,7 @@ pub(super) fn first_look(shown: &Shown, proposals: Option<&Proposals>) -> (bool,
 pub(super) fn blocks(
     shown: &Shown,
     proposals: Option<&Proposals>,
-    on_record: bool,
+    recorded: Option<&Recorded>,
     system: System,
 ) -> Vec<Block> {
     let reduction = &shown.found.reduced.reduction;
@@ -98,35 +142,7 @@ pub(super) fn blocks(
         }
         out.push(Block::Gap);
     }
-    if let Some(found) = proposals {
-        let of_plan =
-            found.peak_over_plan.map_or_else(String::new, |it| format!(", peak {it:.2} of the plan"));
-        out.push(Block::Heading(format!("What the rules say{of_plan}")));
-        if found.proposals.is_empty() {
-            out.push(Block::Point("=".to_owned(), "no rule on peak, impulse or shape speaks".to_owned()));
-        }
-        for item in found.proposals.iter().chain(&found.always) {
-            out.push(Block::Point(
-                item.standing.sign().to_string(),
-                format!("{}: {}", item.standing, item.text),
-            ));
-            out.push(Block::Point(
-                " ".to_owned(),
-                format!(
-                    "{}; limit: {}; source: {} (rule {})",
-                    item.value, item.limit, item.source, item.rule
-                ),
-            ));
-            out.push(Block::Point("→".to_owned(), item.next.clone()));
-        }
-        let standing = if on_record {
-            "By the proof and MEOP of today; the firing is on record, and its casing's standing counts it already."
-        } else {
-            "Proposed only: nothing is written until the firing is logged."
-        };
-        out.push(Block::Text(standing.to_owned()));
-        out.push(Block::Gap);
-    }
+    rules(proposals, recorded, &mut out);
     if !reduction.findings.is_empty() {
         out.push(Block::Heading("Worth a look: suggestions, never verdicts".to_owned()));
     }
@@ -151,7 +167,7 @@ pub(super) fn blocks(
                 out.push(Block::Point(
                     "×".to_owned(),
                     format!(
-                        "burn-rate factor {:.3} by the {} curve, {:.1} % left over; by peak {:.3}, by time {:.3}: {}",
+                        "burn-rate factor of this firing alone {:.3} by the whole {} curve, {:.1} % left over; by peak {:.3}, by time {:.3}: {}",
                         fit.factor,
                         fit.channel,
                         100.0 * fit.residual_share,
@@ -164,6 +180,9 @@ pub(super) fn blocks(
                         }
                     ),
                 ));
+            }
+            if let Some(why) = &plan.no_burn_rate {
+                out.push(Block::Point("×".to_owned(), format!("no burn-rate factor: {why}")));
             }
             out.push(Block::Gap);
         }
@@ -191,18 +210,79 @@ pub(super) fn blocks(
     for gone in &reduction.rejected {
         out.push(Block::Point("–".to_owned(), format!("put aside {}: {}", gone.count, gone.reason)));
     }
+    for (word, channel) in [("thrust", &reduction.thrust), ("pressure", &reduction.pressure)] {
+        let Some(channel) = channel else { continue };
+        for gone in channel.put_aside.iter().take(ASIDE) {
+            out.push(Block::Point(" ".to_owned(), format!("{word} {}", gone.says(channel.unit))));
+        }
+        if channel.put_aside.len() > ASIDE {
+            out.push(Block::Point(" ".to_owned(), format!("and {} more", channel.put_aside.len() - ASIDE)));
+        }
+    }
     out
+}
+
+/// What the rules say: of a firing on record, as the record stands and at the time; of another, were it logged.
+fn rules(proposals: Option<&Proposals>, recorded: Option<&Recorded>, out: &mut Vec<Block>) {
+    let of_plan = proposals.and_then(|found| {
+        let bound = reach(found.peak_over_plan_is);
+        found.peak_over_plan.map(|it| format!(", peak {bound}{it:.2} of the plan"))
+    });
+    let of_plan = of_plan.unwrap_or_default();
+    match (recorded, proposals) {
+        (Some(found), _) => {
+            out.push(Block::Heading(format!("What the record says of this firing{of_plan}")));
+            if found.open.is_empty() {
+                let words = format!("nothing of it is open; its casing is {} today", found.standing);
+                out.push(Block::Point(found.standing.sign().to_string(), words));
+            }
+            found.open.iter().for_each(|item| points(item, true, out));
+            out.push(Block::Heading("What the rules said at the time".to_owned()));
+            let since: Vec<&Proposal> = found.then.iter().filter(|it| !found.open.contains(it)).collect();
+            if since.is_empty() {
+                let words = if found.then.is_empty() {
+                    "no rule on peak, impulse or shape spoke"
+                } else {
+                    "the same"
+                };
+                out.push(Block::Point("=".to_owned(), words.to_owned()));
+            }
+            since.into_iter().for_each(|item| points(item, false, out));
+        }
+        (None, Some(found)) => {
+            out.push(Block::Heading(format!("What the rules say{of_plan}")));
+            if found.proposals.is_empty() {
+                out.push(Block::Point("=".to_owned(), "no rule on peak, impulse or shape speaks".to_owned()));
+            }
+            found.proposals.iter().chain(&found.always).for_each(|item| points(item, true, out));
+            let words = "Proposed only: nothing is written until the firing is logged.";
+            out.push(Block::Text(words.to_owned()));
+        }
+        (None, None) => return,
+    }
+    out.push(Block::Gap);
+}
+
+/// One thing a rule says; what to do next only while it is open.
+fn points(item: &Proposal, open: bool, out: &mut Vec<Block>) {
+    out.push(Block::Point(item.standing.sign().to_string(), format!("{}: {}", item.standing, item.text)));
+    let rests =
+        format!("{}; limit: {}; source: {} (rule {})", item.value, item.limit, item.source, item.rule);
+    out.push(Block::Point(" ".to_owned(), rests));
+    if open {
+        out.push(Block::Point("→".to_owned(), item.next.clone()));
+    }
 }
 
 /// Every number with its definition.
 pub(super) fn in_full(
     shown: &Shown,
     proposals: Option<&Proposals>,
-    on_record: bool,
+    recorded: Option<&Recorded>,
     system: System,
 ) -> Vec<Block> {
     let mut out = vec![Block::Strong(answer(shown, system)), Block::Gap];
-    out.extend(blocks(shown, proposals, on_record, system));
+    out.extend(blocks(shown, proposals, recorded, system));
     out.push(Block::Gap);
     out.push(Block::Heading("Every number, in SI".to_owned()));
     if let Ok(serde_json::Value::Object(map)) = serde_json::to_value(&shown.found.reduced.reduction) {

@@ -1,0 +1,10 @@
+//! A trace as a careful reader takes it: cut off at its top, with jumps put aside, with two humps, already on record.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+#[path = "trace_reader/bench.rs"]
+mod bench;
+#[path = "trace_reader/doubts.rs"]
+mod doubts;
+#[path = "trace_reader/shapes.rs"]
+mod shapes;
