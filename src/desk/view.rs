@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use crate::book::details::FiringRecord;
 use crate::book::{Details, Standing, SubjectOf};
 use crate::quantity::{STANDARD_ATMOSPHERE_PA, System, Typed, show};
-use crate::standing::{Assessment, Due, Reason};
+use crate::standing::{Assessment, Due, ItemState, Reason};
 use crate::store::{EntryLine, RackRow};
 
 /// The rack: every casing at a glance.
@@ -232,10 +232,22 @@ pub fn sentence(details: &Details, system: System) -> String {
             record.reason,
             if record.lifts_retirement { " (it lifted a retirement)" } else { "" }
         ),
-        Details::Prefire(record) => format!(
-            "pre-fire for {} {}, planned for {}: released {}",
-            record.mode, record.load, record.planned_for, record.released
-        ),
+        Details::Prefire(record) => {
+            let refused: Vec<&str> = record
+                .items
+                .iter()
+                .filter(|item| item.state == ItemState::NotInOrder.word())
+                .map(|item| item.text.as_str())
+                .collect();
+            let refused = match refused.as_slice() {
+                [] => String::new(),
+                refused => format!("; NOT IN ORDER: {}", refused.join("; ")),
+            };
+            format!(
+                "pre-fire for {} {}, planned for {}: released {}{refused}",
+                record.mode, record.load, record.planned_for, record.released
+            )
+        }
         Details::Rule(record) => format!("rule {} is now {}: {}", record.rule, record.value, record.reason),
         Details::Gauge(record) => join(vec![
             Some(format!("{} {}", record.what, record.serial)),
