@@ -25,3 +25,5 @@ mod standing;
 mod store;
 #[path = "ledger/teaching.rs"]
 mod teaching;
+#[path = "ledger/us_units.rs"]
+mod us_units;

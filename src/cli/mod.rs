@@ -302,6 +302,11 @@ impl Choices {
         Ok(&self.book)
     }
 
+    /// The units of what is put into words: JSON is always metric.
+    const fn shown(&self) -> System {
+        if self.json { System::Si } else { self.system }
+    }
+
     /// Sit down with the book for reading.
     fn read(&self, environment: &Environment<'_>) -> Result<Desk, Fault> {
         let mut desk = Desk::reading(self.named_book()?, (environment.surroundings)())?;

@@ -47,6 +47,16 @@ pub struct Deciding {
     pub proposals: Vec<Proposal>,
 }
 
+impl Deciding {
+    /// The same with the quantities of its reasons in the units asked for. What is offered to be written stays as it
+    /// is kept.
+    #[must_use]
+    pub fn shown(mut self, system: System) -> Self {
+        self.trail = self.trail.into_iter().map(|reason| reason.shown(system)).collect();
+        self
+    }
+}
+
 impl Desk {
     /// What waits for a decision on a casing, each decision tried on the record.
     ///

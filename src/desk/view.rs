@@ -34,6 +34,24 @@ pub struct RackLine {
     pub flags: Vec<String>,
 }
 
+impl Rack {
+    /// The same with the quantities of its reasons in the units asked for, for a person to read.
+    #[must_use]
+    pub fn shown(mut self, system: System) -> Self {
+        self.casings = self.casings.into_iter().map(|line| line.shown(system)).collect();
+        self
+    }
+}
+
+impl RackLine {
+    /// The same with the quantities of its reasons in the units asked for, for a person to read.
+    #[must_use]
+    pub fn shown(mut self, system: System) -> Self {
+        self.reasons = self.reasons.into_iter().map(|reason| reason.shown(system)).collect();
+        self
+    }
+}
+
 /// One casing in full.
 #[derive(Clone, Debug)]
 pub struct CasingPage {
@@ -47,6 +65,15 @@ pub struct CasingPage {
     pub standing: Standing,
     /// Every entry about it and its parts.
     pub ledger: Vec<EntryLine>,
+}
+
+impl CasingPage {
+    /// The same with the quantities of its reasons in the units asked for, for a person to read.
+    #[must_use]
+    pub fn shown(mut self, system: System) -> Self {
+        self.assessed = self.assessed.shown(system);
+        self
+    }
 }
 
 /// What a line of a casing's ledger belongs to, where that is not the casing itself: a part, or a part's life in

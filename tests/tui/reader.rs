@@ -92,3 +92,21 @@ fn an_item_not_in_order_leads_everywhere() {
     let words = proofmark::desk::view::sentence(&last.entry.entry.details, proofmark::quantity::System::Si);
     assert!(words.contains("released no; NOT IN ORDER: Grains"), "{words}");
 }
+
+#[test]
+fn u_turns_the_reasons_too() {
+    let (_folder, desk) = super::support::demo();
+    let mut app = App::new(desk, options());
+    press(&mut app, "/MF-76-09<Enter>");
+    assert!(shown(&mut app, 120, 60).contains("proved on 2026-08-29 at 9.45 MPa"));
+    press(&mut app, "u");
+    let text = shown(&mut app, 120, 60);
+    assert!(text.contains("proved on 2026-08-29 at 1371 psi") && !text.contains("MPa"), "{text}");
+    press(&mut app, "<Enter>");
+    let text = shown(&mut app, 120, 60);
+    assert!(text.contains("at 1371 psi") && !text.contains("MPa"), "{text}");
+    press(&mut app, "p");
+    press(&mut app, "<Enter><Enter>");
+    let text = shown(&mut app, 120, 60);
+    assert!(!text.contains("MPa"), "{text}");
+}

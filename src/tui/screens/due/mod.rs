@@ -138,7 +138,7 @@ impl Screen for DueScreen {
             if !self.lines.contains_key(&at) {
                 match cx.desk.rack_line(self.rows[at].clone()) {
                     Ok(line) => {
-                        self.lines.insert(at, line);
+                        self.lines.insert(at, line.shown(cx.system));
                     }
                     Err(error) => return cx.say(error.to_string()),
                 }

@@ -345,7 +345,7 @@ impl Screen for ChecklistScreen {
     fn refresh(&mut self, cx: &mut Cx<'_>) {
         match cx.desk.checklist(&self.run.serial, self.run.planned(), cx.desk.day()) {
             Ok(checklist) => {
-                self.checklist = checklist;
+                self.checklist = checklist.shown(cx.system);
                 self.arrange();
             }
             Err(_) => cx.say("This load or casing is not on record any more."),

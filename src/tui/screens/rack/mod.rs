@@ -303,7 +303,7 @@ impl Screen for RackScreen {
         };
         if self.line.as_ref().is_none_or(|line| line.row.serial != row.serial) {
             match cx.desk.rack_line(row) {
-                Ok(line) => self.line = Some(line),
+                Ok(line) => self.line = Some(line.shown(cx.system)),
                 Err(error) => {
                     self.line = None;
                     cx.say(error.to_string());
