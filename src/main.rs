@@ -9,6 +9,7 @@ use chrono::{DateTime, Local, NaiveDate, Utc};
 use proofmark::cli::settings::{Look, Settings};
 use proofmark::cli::{self, Choices, Environment, Outcome};
 use proofmark::desk::{Desk, Surroundings};
+use proofmark::report::ascii::Signs;
 use proofmark::tui::Keymap;
 use proofmark::{demo, tui};
 use uuid::Uuid;
@@ -74,7 +75,10 @@ fn main() -> ExitCode {
     );
     said.extend(wrong);
     let terminal = out.is_terminal() && std::io::stdin().is_terminal();
+    let locale = Signs::of_locale(&|name| std::env::var(name).ok());
+    let signs = settings.signs(locale);
     let mut environment = Environment {
+        locale,
         book: std::env::var_os("PROOFMARK_BOOK").filter(|path| !path.is_empty()).map(PathBuf::from),
         by: text("PROOFMARK_BY"),
         data_folder: data_folder(),
@@ -85,15 +89,16 @@ fn main() -> ExitCode {
         err: &mut err,
     };
     let outcome = cli::run(arguments, &mut environment);
-    let screen = Screen { settings, keys, said };
+    let screen = Screen { settings, keys, said, signs };
     let drawn = matches!(outcome, Outcome::OpenUi(_) | Outcome::Demo { at: None, .. }) && terminal;
     if !drawn {
-        screen.said.iter().for_each(|line| eprintln!("{line}"));
+        screen.said.iter().for_each(|line| eprintln!("{}", signs.text(line)));
     }
     let code = match outcome {
         Outcome::Done(code) => code,
         Outcome::Keys { json } => {
-            let words = if json { format!("{}\n", screen.keys.json()) } else { screen.keys.table() };
+            let words =
+                if json { format!("{}\n", screen.keys.json()) } else { signs.text(&screen.keys.table()) };
             match write!(std::io::stdout(), "{words}") {
                 Ok(()) => 0,
                 Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => 0,
@@ -117,6 +122,7 @@ struct Screen {
     settings: Settings,
     keys: Keymap,
     said: Vec<String>,
+    signs: Signs,
 }
 
 /// The settings file, where there is one, and what of it could not be taken.
@@ -193,6 +199,7 @@ fn show_demo(at: Option<PathBuf>, rebuild: bool, choices: Choices, screen: Scree
                 let mut err = std::io::stderr();
                 let arguments = ["proofmark", "rack"].map(OsString::from).to_vec();
                 let mut environment = Environment {
+                    locale: screen.signs,
                     book: Some(path),
                     by: None,
                     data_folder: None,
@@ -250,7 +257,7 @@ fn open(choices: Choices, demo: bool, screen: Screen) -> u8 {
         first_run: first_run || demo,
         demo,
         keys: screen.keys,
-        ascii: screen.settings.ascii.unwrap_or(false),
+        signs: screen.signs,
         mouse: screen.settings.mouse.unwrap_or(true),
         said: screen.said,
     };

@@ -27,5 +27,7 @@ mod standing;
 mod store;
 #[path = "ledger/teaching.rs"]
 mod teaching;
+#[path = "ledger/us_units.rs"]
+mod us_units;
 #[path = "ledger/verdicts.rs"]
 mod verdicts;

@@ -31,6 +31,7 @@ impl Session {
     ) -> Self {
         let pair = native_pty_system().openpty(pty_size(size)).unwrap();
         let mut command = CommandBuilder::new(program);
+        command.env("LC_ALL", "C.UTF-8");
         for (name, value) in environment {
             command.env(name, value);
         }
@@ -297,6 +298,7 @@ fn what_the_command_line_writes_is_on_the_open_screen_without_a_key() {
     let mut session = Session::on(&book);
     session.until_shows("Juniper");
     let written = std::process::Command::new(env!("CARGO_BIN_EXE_proofmark"))
+        .env("LC_ALL", "C.UTF-8")
         .args([
             "--book",
             book.to_str().unwrap(),
@@ -377,6 +379,7 @@ fn the_mouse_is_taken_left_and_given_back() {
 fn a_terminal_that_cannot_draw_gets_lines() {
     let (_folder, book) = demo_book();
     let output = std::process::Command::new(env!("CARGO_BIN_EXE_proofmark"))
+        .env("LC_ALL", "C.UTF-8")
         .args(["--book", book.to_str().unwrap(), "--lines"])
         .stdin(std::process::Stdio::null())
         .output()
@@ -432,6 +435,38 @@ fn a_settings_file_is_followed_and_what_it_has_wrong_is_said() {
         .unwrap();
     assert!(String::from_utf8_lossy(&output.stderr).contains("colour is not known"));
     assert!(String::from_utf8_lossy(&output.stdout).contains("| `F8` |"));
+}
+
+#[test]
+fn a_locale_without_utf8_gets_ascii_unless_the_settings_say_otherwise() {
+    let (folder, book) = demo_book();
+    let program = env!("CARGO_BIN_EXE_proofmark");
+    let arguments = ["--book", book.to_str().unwrap()];
+    let settings = folder.path().join("settings.toml");
+    std::fs::write(&settings, "ascii = false\n").unwrap();
+    let named = settings.to_str().unwrap();
+    let nowhere = folder.path().join("none.toml");
+    std::fs::write(&nowhere, "").unwrap();
+    for (environment, ascii) in [
+        (vec![("LC_ALL", "C"), ("PROOFMARK_CONFIG", nowhere.to_str().unwrap())], true),
+        (vec![("LC_ALL", "C"), ("PROOFMARK_CONFIG", named)], false),
+    ] {
+        let mut session = Session::start_program(program, &arguments, (100, 30), &environment);
+        session.until_shows("Juniper");
+        session.press("\r3");
+        session.until_shows("round");
+        assert_eq!(session.raw.lock().unwrap().is_ascii(), ascii, "{}", session.text());
+        session.press("qq");
+        assert_eq!(session.end(), 0);
+        let output = std::process::Command::new(program)
+            .args(arguments)
+            .args(["show", "MF-48-02"])
+            .envs(environment.clone())
+            .output()
+            .unwrap();
+        assert!(output.status.success());
+        assert_eq!(output.stdout.is_ascii(), ascii, "{}", String::from_utf8_lossy(&output.stdout));
+    }
 }
 
 #[test]

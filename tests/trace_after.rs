@@ -211,6 +211,7 @@ impl Bench {
         let output = Command::cargo_bin("proofmark")
             .unwrap()
             .env_clear()
+            .env("LC_ALL", "C.UTF-8")
             .env("PROOFMARK_BOOK", self.0.path().join("book.db"))
             .current_dir(self.0.path())
             .args(arguments)

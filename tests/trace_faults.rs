@@ -335,6 +335,7 @@ fn run(text: &str, more: &[&str]) -> (String, String) {
     let output = assert_cmd::Command::cargo_bin("proofmark")
         .unwrap()
         .env_clear()
+        .env("LC_ALL", "C.UTF-8")
         .current_dir(folder.path())
         .args([&["trace", "fired.csv"], more].concat())
         .output()

@@ -18,6 +18,8 @@ mod hostile;
 mod looking;
 #[path = "tui/photo.rs"]
 mod photo;
+#[path = "tui/reader.rs"]
+mod reader;
 #[path = "tui/rig.rs"]
 mod rig;
 #[path = "tui/screens.rs"]

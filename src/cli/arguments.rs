@@ -246,6 +246,11 @@ pub(super) fn choices(matches: &ArgMatches, environment: &Environment<'_>) -> Re
     })
 }
 
+/// Whether JSON was asked for, before or after the command.
+pub(super) fn asks_for_json(matches: &ArgMatches) -> bool {
+    [matches, deepest(matches)].iter().any(|at| at.try_get_one::<bool>("json").ok().flatten() == Some(&true))
+}
+
 fn deepest(matches: &ArgMatches) -> &ArgMatches {
     match matches.subcommand() {
         Some((_, inner)) => deepest(inner),

@@ -61,7 +61,7 @@ pub(super) fn decide(
     environment: &mut Environment<'_>,
 ) -> Result<(), Fault> {
     let desk = choices.read(environment)?;
-    let of = desk.deciding(serial)?;
+    let of = desk.deciding(serial)?.shown(choices.shown());
     print_of(
         (&desk, serial),
         || report::decide::as_json(&of),

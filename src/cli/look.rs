@@ -66,7 +66,7 @@ pub(super) fn print_of(
 }
 
 pub(super) fn rack(choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
-    let rack = choices.read(environment)?.rack()?;
+    let rack = choices.read(environment)?.rack()?.shown(choices.shown());
     print(|| json::rack(&rack), || text::rack(&rack), choices, environment)
 }
 
@@ -81,7 +81,7 @@ pub(super) fn show(serial: &str, choices: &Choices, environment: &mut Environmen
             environment,
         );
     }
-    let page = desk.casing(serial)?;
+    let page = desk.casing(serial)?.shown(choices.shown());
     print(|| json::casing(&page), || text::casing(&page, choices.system), choices, environment)
 }
 
@@ -94,7 +94,7 @@ pub(super) fn due(
     if let Some(load) = matches.get_one::<String>("load") {
         return due_with(load, matches, choices, environment);
     }
-    let rack = choices.read(environment)?.rack()?;
+    let rack = choices.read(environment)?.rack()?.shown(choices.shown());
     let words = || {
         use std::fmt::Write as _;
         let mut out = format!("on {}\n", rack.day);
@@ -190,7 +190,7 @@ pub(super) fn prefire(
     let day = desk.day();
     let batch = matches.get_one::<String>("batch").map(String::as_str);
     let grain = grain_temperature(matches)?;
-    let list = desk.checklist(serial, Planned { load, batch, mode, grain }, day)?;
+    let list = desk.checklist(serial, Planned { load, batch, mode, grain }, day)?.shown(choices.shown());
     print_of(
         (&desk, serial),
         || json::checklist(serial, load, mode.word(), day, &list),

@@ -29,6 +29,7 @@ use chrono::NaiveDate;
 use crate::book::Problem;
 use crate::desk::{Desk, Refusal, Surroundings};
 use crate::quantity::System;
+use crate::report::ascii::{Plain, Signs};
 use crate::report::text::clean_lines;
 use crate::store::StoreError;
 
@@ -46,6 +47,8 @@ pub struct Environment<'a> {
     pub terminal: bool,
     /// What the settings file says.
     pub settings: settings::Settings,
+    /// Which characters text may be written in: what the locale takes.
+    pub locale: Signs,
     /// Makes a clock and a source of identities.
     pub surroundings: &'a dyn Fn() -> Box<dyn Surroundings>,
     /// Data.
@@ -145,7 +148,32 @@ impl Fault {
 
 /// Run one command.
 pub fn run(arguments: Vec<OsString>, environment: &mut Environment<'_>) -> Outcome {
-    let matches = match arguments::command().try_get_matches_from(arguments) {
+    let parsed = arguments::command().try_get_matches_from(arguments);
+    // What is said is text for people; so is what comes out, but for documents that say themselves how they are
+    // written.
+    let said = environment.settings.signs(environment.locale);
+    let document = parsed.as_ref().is_ok_and(|matches| {
+        matches!(
+            matches.subcommand_name(),
+            Some("report" | "label" | "export" | "completions" | "man" | "schema")
+        ) || arguments::asks_for_json(matches)
+    });
+    let mut out = Plain::new(environment.out, if document { Signs::Any } else { said });
+    let mut err = Plain::new(environment.err, said);
+    let mut environment = Environment {
+        book: environment.book.take(),
+        by: environment.by.take(),
+        data_folder: environment.data_folder.take(),
+        settings: std::mem::take(&mut environment.settings),
+        out: &mut out,
+        err: &mut err,
+        ..*environment
+    };
+    run_parsed(parsed, &mut environment)
+}
+
+fn run_parsed(parsed: Result<clap::ArgMatches, clap::Error>, environment: &mut Environment<'_>) -> Outcome {
+    let matches = match parsed {
         Ok(matches) => matches,
         Err(error) => {
             let text = error.render().to_string();
@@ -272,6 +300,11 @@ impl Choices {
             ));
         }
         Ok(&self.book)
+    }
+
+    /// The units of what is put into words: JSON is always metric.
+    const fn shown(&self) -> System {
+        if self.json { System::Si } else { self.system }
     }
 
     /// Sit down with the book for reading.

@@ -59,11 +59,12 @@ pub(super) fn report(
         return put(out, &paper::blank(form), environment);
     }
     let mut desk = choices.read(environment)?;
+    let system = choices.system;
     if matches.get_flag("all") {
         return all(&desk, out, choices, environment);
     }
     let page = if matches.get_flag("rack") {
-        paper::rack(&desk.rack_sheet()?)
+        paper::rack(&desk.rack_sheet()?.shown(system))
     } else if let Some(day) = matches.get_one::<String>("due") {
         let day = if day == "today" {
             desk.day()
@@ -71,7 +72,7 @@ pub(super) fn report(
             reader::read_date(day, desk.today()).map_err(|why| Fault::input("due", why))?
         };
         desk.ask_for(Some(day));
-        paper::due(&desk.rack_sheet()?)
+        paper::due(&desk.rack_sheet()?.shown(system))
     } else {
         let serial = required(matches, "serial");
         if matches.get_flag("card") {
@@ -79,15 +80,17 @@ pub(super) fn report(
             let batch = matches.get_one::<String>("batch").map(String::as_str);
             let grain = super::look::grain_temperature(matches)?;
             paper::card(
-                &desk.card(serial, Planned { load: required(matches, "load"), batch, mode, grain })?,
-                choices.system,
+                &desk
+                    .card(serial, Planned { load: required(matches, "load"), batch, mode, grain })?
+                    .shown(system),
+                system,
             )
         } else if matches.get_flag("prefire") {
             paper::checklist(
                 &desk.checklist_sheet(serial, matches.get_one::<String>("entry").map(String::as_str))?,
             )
         } else {
-            paper::passport(&desk.passport(serial, Depth::Whole)?, choices.system)
+            paper::passport(&desk.passport(serial, Depth::Whole)?.shown(system), system)
         }
     };
     put(out, &page, environment)
@@ -111,7 +114,8 @@ fn all(
     std::fs::create_dir_all(folder)
         .map_err(|error| Fault::input("out", format!("{} cannot be made: {error}", folder.display())))?;
     for serial in desk.book().names(SubjectOf::Casing)? {
-        let page = paper::passport(&desk.passport(&serial, Depth::Whole)?, choices.system);
+        let page =
+            paper::passport(&desk.passport(&serial, Depth::Whole)?.shown(choices.system), choices.system);
         let path = folder.join(format!("{}.html", file_name(&serial)));
         write(&path, page.as_bytes(), environment)?;
         writeln!(environment.out, "{}", text::clean(&path.display().to_string()))?;

@@ -5,6 +5,7 @@
 use std::path::PathBuf;
 
 use crate::quantity::System;
+use crate::report::ascii::Signs;
 
 /// What the settings file says.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -53,6 +54,19 @@ impl Look {
             "monochrome" => Self::Monochrome,
             _ => return None,
         })
+    }
+}
+
+impl Settings {
+    /// Which characters may be written: what the settings file says, else what the locale takes.
+    pub fn signs(&self, locale: Signs) -> Signs {
+        match self.ascii {
+            // A locale without these letters has them no more for a setting about signs.
+            Some(true) if locale == Signs::Any => Signs::OwnInAscii,
+            Some(true) => locale,
+            Some(false) => Signs::Any,
+            None => locale,
+        }
     }
 }
 

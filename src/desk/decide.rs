@@ -52,6 +52,14 @@ impl Deciding {
     pub fn two_names(&self) -> bool {
         self.proposals.iter().any(|it| it.two_names)
     }
+
+    /// The same with the quantities of its reasons in the units asked for. What is offered to be written stays as it
+    /// is kept.
+    #[must_use]
+    pub fn shown(mut self, system: System) -> Self {
+        self.trail = self.trail.into_iter().map(|reason| reason.shown(system)).collect();
+        self
+    }
 }
 
 impl Desk {

@@ -400,7 +400,7 @@ impl Desk {
         {
             follows.push(format!("because {}", reason.text));
             if !reason.next.is_empty() {
-                follows.push(format!("next: {}", reason.next));
+                follows.push(format!("next for {casing}: {}", reason.next));
             }
         }
         Ok(follows)

@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use crate::book::details::FiringRecord;
 use crate::book::{Details, Standing, SubjectOf};
 use crate::quantity::{STANDARD_ATMOSPHERE_PA, System, Typed, counted, show};
-use crate::standing::{Assessment, Due, Reason};
+use crate::standing::{Assessment, Due, ItemState, Reason};
 use crate::store::{EntryLine, RackRow};
 
 /// The rack: every casing at a glance.
@@ -34,6 +34,24 @@ pub struct RackLine {
     pub flags: Vec<String>,
 }
 
+impl Rack {
+    /// The same with the quantities of its reasons in the units asked for, for a person to read.
+    #[must_use]
+    pub fn shown(mut self, system: System) -> Self {
+        self.casings = self.casings.into_iter().map(|line| line.shown(system)).collect();
+        self
+    }
+}
+
+impl RackLine {
+    /// The same with the quantities of its reasons in the units asked for, for a person to read.
+    #[must_use]
+    pub fn shown(mut self, system: System) -> Self {
+        self.reasons = self.reasons.into_iter().map(|reason| reason.shown(system)).collect();
+        self
+    }
+}
+
 /// One casing in full.
 #[derive(Clone, Debug)]
 pub struct CasingPage {
@@ -47,6 +65,15 @@ pub struct CasingPage {
     pub standing: Standing,
     /// Every entry about it and its parts.
     pub ledger: Vec<EntryLine>,
+}
+
+impl CasingPage {
+    /// The same with the quantities of its reasons in the units asked for, for a person to read.
+    #[must_use]
+    pub fn shown(mut self, system: System) -> Self {
+        self.assessed = self.assessed.shown(system);
+        self
+    }
 }
 
 /// What a line of a casing's ledger belongs to, where that is not the casing itself: a part, or a part's life in
@@ -245,10 +272,22 @@ fn said(details: &Details, system: System, cut_off: bool) -> String {
             record.reason,
             if record.lifts_retirement { " (it lifted a retirement)" } else { "" }
         ),
-        Details::Prefire(record) => format!(
-            "pre-fire for {} {}, planned for {}: released {}",
-            record.mode, record.load, record.planned_for, record.released
-        ),
+        Details::Prefire(record) => {
+            let refused: Vec<&str> = record
+                .items
+                .iter()
+                .filter(|item| item.state == ItemState::NotInOrder.word())
+                .map(|item| item.text.as_str())
+                .collect();
+            let refused = match refused.as_slice() {
+                [] => String::new(),
+                refused => format!("; NOT IN ORDER: {}", refused.join("; ")),
+            };
+            format!(
+                "pre-fire for {} {}, planned for {}: released {}{refused}",
+                record.mode, record.load, record.planned_for, record.released
+            )
+        }
         Details::Rule(record) => format!("rule {} is now {}: {}", record.rule, record.value, record.reason),
         Details::Gauge(record) => join(vec![
             Some(format!("{} {}", record.what, record.serial)),

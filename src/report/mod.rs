@@ -1,6 +1,7 @@
 //! How is it shown to other programs and on paper? Takes finished views, never a connection.
 
 pub mod after;
+pub mod ascii;
 pub mod bulge;
 pub mod data;
 pub mod decide;

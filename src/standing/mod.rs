@@ -11,6 +11,7 @@ pub mod damage_limits;
 pub mod distances;
 pub mod growth;
 pub mod growth_map;
+pub mod in_units;
 pub mod matter;
 pub mod planned;
 pub mod prefire;

@@ -151,7 +151,7 @@ impl App {
     pub fn window_title(&self) -> String {
         let screen = self.screens.get(1).filter(|it| !it.floats()).or(self.screens.first());
         let here = screen.map_or_else(String::new, |screen| text::one_line(&screen.title()));
-        format!("proofmark: {}", text::fit(&here, 60))
+        self.options.signs.text(&format!("proofmark: {}", text::fit(&here, 60)))
     }
 
     /// Take one event and settle.
@@ -422,9 +422,7 @@ impl App {
     pub fn draw(&mut self, frame: &mut Frame<'_>) {
         self.hints.clear();
         self.draw_all(frame);
-        if self.options.ascii {
-            super::ascii::only(frame.buffer_mut());
-        }
+        super::ascii::only(frame.buffer_mut(), self.options.signs);
     }
 
     fn draw_all(&mut self, frame: &mut Frame<'_>) {

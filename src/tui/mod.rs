@@ -52,8 +52,8 @@ pub struct Options {
     pub demo: bool,
     /// The keys in force.
     pub keys: Keymap,
-    /// Whether only the characters of ASCII are drawn.
-    pub ascii: bool,
+    /// Which characters may be drawn.
+    pub signs: ascii::Signs,
     /// Whether the mouse is taken; without it the terminal selects text itself.
     pub mouse: bool,
     /// What a person should hear about first, such as a setting that is not known.

@@ -11,6 +11,7 @@ use super::{GRAIN_48B, NOZZLE_48B, close, club_text};
 pub(crate) fn run(folder: &Path, words: &[&str]) -> (i32, String, String) {
     let output = Command::cargo_bin("proofmark")
         .unwrap()
+        .env("LC_ALL", "C.UTF-8")
         .env_remove("PROOFMARK_BOOK")
         .env("PROOFMARK_BY", "Ines")
         .current_dir(folder)

@@ -8,6 +8,7 @@ use serde_json::Value;
 fn run(words: &[&str]) -> (i32, String, String) {
     let output = Command::cargo_bin("proofmark")
         .unwrap()
+        .env("LC_ALL", "C.UTF-8")
         .env_remove("PROOFMARK_BOOK")
         .args(["--book", "no-such-book.db"])
         .args(words)

@@ -15,7 +15,7 @@ use crate::common::{Still, day};
 
 pub fn proofmark(book: &Path) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_proofmark"));
-    command.env_clear().arg("--book").arg(book).arg("--by").arg("Ann Lee");
+    command.env_clear().env("LC_ALL", "C.UTF-8").arg("--book").arg(book).arg("--by").arg("Ann Lee");
     command
 }
 

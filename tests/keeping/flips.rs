@@ -122,6 +122,7 @@ fn a_column_whose_name_is_no_text_is_told_and_ends_nothing() {
     std::fs::write(&path, bytes).unwrap();
     for command in ["verify", "doctor", "rack"] {
         let output = std::process::Command::new(env!("CARGO_BIN_EXE_proofmark"))
+            .env("LC_ALL", "C.UTF-8")
             .args(["--book", path.to_str().unwrap(), command])
             .output()
             .unwrap();

@@ -54,6 +54,7 @@ fn a_value_changed_in_a_large_book_is_found_in_whichever_stretch_it_is() {
 #[test]
 fn where_the_demo_cannot_be_written_its_path_is_named() {
     let output = Command::new(env!("CARGO_BIN_EXE_proofmark"))
+        .env("LC_ALL", "C.UTF-8")
         .args(["demo", "--at", "/no/such/folder/demo.db"])
         .output()
         .unwrap();
@@ -61,6 +62,7 @@ fn where_the_demo_cannot_be_written_its_path_is_named() {
     assert_eq!(output.status.code(), Some(1));
     assert!(said.contains("/no/such/folder/demo.db"), "{said}");
     let output = Command::new(env!("CARGO_BIN_EXE_proofmark"))
+        .env("LC_ALL", "C.UTF-8")
         .args(["demo", "--at", "/no/such/folder/demo.db", "--casings", "2", "--firings", "4"])
         .output()
         .unwrap();

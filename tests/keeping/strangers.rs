@@ -121,6 +121,7 @@ fn run(book: &Path, arguments: &[&str]) -> (u8, String, String) {
         by: Some("Ann Lee".to_owned()),
         data_folder: None,
         terminal: false,
+        locale: proofmark::report::ascii::Signs::Any,
         settings: proofmark::cli::settings::Settings::default(),
         surroundings: &surroundings,
         out: &mut out,

@@ -27,6 +27,7 @@ impl Shop {
         let output = Command::cargo_bin("proofmark")
             .unwrap()
             .env_clear()
+            .env("LC_ALL", "C.UTF-8")
             .env("PROOFMARK_BOOK", self.book())
             .env("PROOFMARK_BY", "Ann Lee")
             .current_dir(self.folder.path())

@@ -13,6 +13,7 @@ fn run(book: &std::path::Path, arguments: &[&str]) -> std::process::Output {
     Command::cargo_bin("proofmark")
         .unwrap()
         .env_clear()
+        .env("LC_ALL", "C.UTF-8")
         .arg("--book")
         .arg(book)
         .args(arguments)
@@ -224,6 +225,7 @@ fn a_clipped_cell_is_found() {
     let output = Command::cargo_bin("proofmark")
         .unwrap()
         .env_clear()
+        .env("LC_ALL", "C.UTF-8")
         .args(["trace", path.to_str().unwrap(), "--json"])
         .output()
         .unwrap();

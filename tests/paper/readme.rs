@@ -36,6 +36,7 @@ fn bash(shop: &Shop, script: &str) -> String {
         .args(["-euo", "pipefail", "-c", script])
         .current_dir(shop.folder.path())
         .env("PATH", path)
+        .env("LC_ALL", "C.UTF-8")
         .env("HOME", shop.folder.path())
         .env_remove("PROOFMARK_BOOK")
         .output()

@@ -1,6 +1,7 @@
 //! Keys a person chose, the mouse, ASCII, and the screens as lines of text.
 
 use proofmark::tui::action::Context;
+use proofmark::tui::ascii::Signs;
 use proofmark::tui::{App, Event, Keymap, Options, lines};
 use ratatui::crossterm::event::{KeyModifiers, MouseButton, MouseEvent, MouseEventKind};
 
@@ -65,9 +66,20 @@ fn the_wheel_scrolls_a_press_selects_and_a_second_press_opens() {
 }
 
 #[test]
+fn a_locale_without_utf8_gets_no_byte_beyond_ascii() {
+    let mut app = App::new(super::support::hostile(), Options { signs: Signs::AsciiOnly, ..options() });
+    for way in ["", "<Enter>2", "<Enter>", "<Esc>3", "<Esc>n", "<Esc>?"] {
+        press(&mut app, way);
+        let text = shown(&mut app, 100, 40);
+        assert!(text.is_ascii(), "{way}: {text}");
+        assert!(app.window_title().is_ascii(), "{}", app.window_title());
+    }
+}
+
+#[test]
 fn ascii_draws_nothing_else() {
     let (_folder, desk) = demo();
-    let mut app = App::new(desk, Options { ascii: true, ..options() });
+    let mut app = App::new(desk, Options { signs: Signs::OwnInAscii, ..options() });
     for way in [
         "",
         "<Enter>2",

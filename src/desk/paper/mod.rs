@@ -16,6 +16,7 @@ use super::{Desk, Planned};
 use crate::book::details::{CasingRecord, LoadRecord, PrefireRecord};
 use crate::book::{Details, Entry, FiringMode};
 use crate::design::material::{self, TubeMetal};
+use crate::quantity::System;
 use crate::standing::{Checklist, RuleSet};
 use crate::store::StoreError;
 use crate::strength::Margins;
@@ -98,6 +99,34 @@ pub enum Depth {
     Whole,
     /// Without them.
     Facts,
+}
+
+impl Passport {
+    /// The same with the quantities of its reasons in the units asked for.
+    #[must_use]
+    pub fn shown(mut self, system: System) -> Self {
+        self.page = self.page.shown(system);
+        self
+    }
+}
+
+impl Card {
+    /// The same with the quantities of its reasons and items in the units asked for.
+    #[must_use]
+    pub fn shown(mut self, system: System) -> Self {
+        self.passport = self.passport.shown(system);
+        self.checklist = self.checklist.shown(system);
+        self
+    }
+}
+
+impl RackSheet {
+    /// The same with the quantities of its reasons in the units asked for.
+    #[must_use]
+    pub fn shown(mut self, system: System) -> Self {
+        self.rack = self.rack.shown(system);
+        self
+    }
 }
 
 impl Desk {

@@ -50,6 +50,8 @@ pub struct Kept {
     pub calculator: Option<&'static str>,
     /// The entries written here, the newest last, each with the casing it is about.
     pub written: Vec<(i64, String)>,
+    /// The casing that the last entry is about, until the rack has gone to it.
+    pub about: Option<String>,
 }
 
 /// What a screen is given to work with.

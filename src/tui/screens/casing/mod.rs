@@ -146,7 +146,7 @@ impl CasingScreen {
             places: [Place::default(); 5],
             writable: cx.desk.book().writable(),
             draft: drafts.into_iter().find(|(_, subject)| subject == serial),
-            page,
+            page: page.shown(cx.system),
         })
     }
 

@@ -29,6 +29,7 @@ impl DecideScreen {
     pub fn open(serial: &str, cx: &mut Cx<'_>) {
         match cx.desk.deciding(serial) {
             Ok(of) => {
+                let of = of.shown(cx.system);
                 cx.go(Step::Open(Box::new(Self { of, place: Place::default(), top: 0, page: 1, longest: 0 })))
             }
             Err(_) => cx.say("What waits for a decision cannot be read."),
@@ -78,7 +79,7 @@ impl Screen for DecideScreen {
 
     fn refresh(&mut self, cx: &mut Cx<'_>) {
         if let Ok(of) = cx.desk.deciding(&self.of.serial) {
-            self.of = of;
+            self.of = of.shown(cx.system);
             self.place.selected = self.place.selected.min(self.of.proposals.len().saturating_sub(1));
         }
     }

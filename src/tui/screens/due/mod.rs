@@ -234,7 +234,7 @@ impl Screen for DueScreen {
                 let Some(row) = self.row(at).cloned() else { return };
                 match cx.desk.rack_line(row) {
                     Ok(line) => {
-                        self.lines.insert(at, line);
+                        self.lines.insert(at, line.shown(cx.system));
                     }
                     Err(error) => return cx.say(error.to_string()),
                 }

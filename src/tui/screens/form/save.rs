@@ -1,7 +1,7 @@
 //! Saving a form: everything wrong at once, everything odd once, then into the book or nothing lost.
 
 use super::FormScreen;
-use crate::book::{Answers, Kind, Problem};
+use crate::book::{Answers, Kind, Problem, SubjectOf};
 use crate::desk::{Recorded, Refusal};
 use crate::standing::ItemState;
 use crate::tui::keymap::Keymap;
@@ -100,6 +100,11 @@ impl FormScreen {
 
 /// Keep in mind what can be taken back: the entries written here that no strike has crossed out.
 fn remember(kind: Kind, answers: &Answers, recorded: &Recorded, cx: &mut Cx<'_>) {
+    let subject = recorded.entries.first().map(|entry| &entry.entry.subject);
+    cx.kept.about = match subject {
+        Some(subject) if subject.of == SubjectOf::Casing => Some(subject.name.clone()),
+        _ => answers.text("casing").map(str::to_owned),
+    };
     let struck = answers.text("entry").and_then(|number| number.trim().parse::<i64>().ok());
     if kind == Kind::Strike {
         cx.kept.written.retain(|(number, _)| Some(*number) != struck);

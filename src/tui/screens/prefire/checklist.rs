@@ -155,6 +155,13 @@ impl ChecklistScreen {
         }
     }
 
+    /// The items that a person found not in order, in the order they are gone through.
+    pub(super) fn refused(&self) -> Vec<&str> {
+        let items = &self.checklist.items;
+        let refused = self.order.iter().filter(|at| self.state(**at) == ItemState::NotInOrder);
+        refused.map(|at| items[*at].text.as_str()).collect()
+    }
+
     pub(super) fn complete(&self) -> bool {
         (0..self.checklist.items.len()).all(|at| self.is_in_order(at))
     }
@@ -232,7 +239,13 @@ impl ChecklistScreen {
         let note = if self.complete() {
             "Release: every item is in order. Two names, and it is written into the book.".to_owned()
         } else {
-            format!("NOT a release: {done} of {all} items are attested. It is written up as it stands.")
+            let refused = match self.refused().as_slice() {
+                [] => String::new(),
+                refused => format!("NOT IN ORDER: {}. ", refused.join("; ")),
+            };
+            format!(
+                "NOT a release. {refused}{done} of {all} items are attested. It is written up as it stands."
+            )
         };
         let (yes, no) = (self.ids(true), self.ids(false));
         let grain = self.run.grain_words();
@@ -275,8 +288,13 @@ impl Screen for ChecklistScreen {
         let warned = self.warnings().unwrap_or_else(|| "no warnings".to_owned());
         let attested = format!("{done} of {all} attested");
         // What is read first must never sound like leave to fire.
+        let refused = self.refused();
         let mut said = vec![if self.checklist.forbidden() {
             (format!("by the record, {warned}"), "FORBIDDEN".to_owned())
+        } else if let Some(first) = refused.first() {
+            let more =
+                if refused.len() > 1 { format!(", and {} more", refused.len() - 1) } else { String::new() };
+            (format!("do not fire: {first}{more}"), "NOT IN ORDER".to_owned())
         } else if self.complete() {
             (format!("record: nothing forbids, {warned}"), attested)
         } else {
@@ -327,7 +345,7 @@ impl Screen for ChecklistScreen {
     fn refresh(&mut self, cx: &mut Cx<'_>) {
         match cx.desk.checklist(&self.run.serial, self.run.planned(), cx.desk.day()) {
             Ok(checklist) => {
-                self.checklist = checklist;
+                self.checklist = checklist.shown(cx.system);
                 self.arrange();
             }
             Err(_) => cx.say("This load or casing is not on record any more."),

@@ -99,7 +99,7 @@ impl LoadsScreen {
             let Some((record, _)) = cx.desk.book().load(&name, day)? else { continue };
             let planned = Planned { load: &name, batch, mode, grain: grain.as_ref().map(|it| it.value) };
             match cx.desk.checklist_of(&assessed, planned, day) {
-                Ok(checklist) => loads.push(LoadRow { record, checklist }),
+                Ok(checklist) => loads.push(LoadRow { record, checklist: checklist.shown(cx.system) }),
                 Err(Refusal::Store(error)) => return Err(error),
                 Err(_) => {}
             }
@@ -169,6 +169,7 @@ impl LoadsScreen {
         let Planned { load, batch, mode, .. } = planned;
         match cx.desk.checklist(&self.serial, planned, cx.desk.day()) {
             Ok(checklist) => {
+                let checklist = checklist.shown(cx.system);
                 let run = Run {
                     serial: self.serial.clone(),
                     name: self.assessed.name.clone(),

@@ -54,6 +54,20 @@ fn draw_head(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, paint:
                 .text(&format!("  and {} more, marked x below", against.len() - 3), paint.of(Meaning::Plain));
         }
         paper.gap();
+    } else if let refused @ [_, ..] = screen.refused().as_slice() {
+        // A person's refusal leads as the record's does.
+        let style = paint.of(Meaning::Forbids);
+        for words in refused.iter().take(3) {
+            let words = format!("NOT IN ORDER: {words}: do not fire until it is put right");
+            paper.hang("x ", style, &words, style);
+        }
+        let more = match refused.len().saturating_sub(3) {
+            0 => String::new(),
+            more => format!("And {more} more, marked n below. "),
+        };
+        let (done, all) = screen.progress();
+        let words = format!("{more}Not released: {what}. Attested: {done} of {all}.");
+        paper.hang("  ", style, &words, paint.of(Meaning::Strong));
     } else {
         let (done, all) = screen.progress();
         let words = if screen.complete() {

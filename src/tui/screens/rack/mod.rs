@@ -148,12 +148,12 @@ impl RackScreen {
         let mut selected = self.selected().map(str::to_owned);
         match cx.desk.rack_rows() {
             Ok(rows) => {
-                // A casing just registered here is the one somebody goes on with.
-                if let Some((_, newest)) = cx.kept.written.last().filter(|_| self.loaded)
-                    && rows.iter().any(|row| row.serial == *newest)
-                    && !self.rows.iter().any(|row| row.serial == *newest)
+                // The casing just written about is the one somebody goes on with: what the entry says comes next
+                // is of it, and the keys must be, too.
+                if let Some(about) = cx.kept.about.take()
+                    && rows.iter().any(|row| row.serial == about)
                 {
-                    selected = Some(newest.clone());
+                    selected = Some(about);
                 }
                 self.rows = rows;
                 self.texts.clear();
@@ -167,7 +167,11 @@ impl RackScreen {
         self.draft = drafts.into_iter().next();
         self.line = None;
         self.loaded = true;
-        self.arrange(selected);
+        self.arrange(selected.clone());
+        if selected.as_deref().is_some_and(|wanted| self.selected() != Some(wanted)) && !self.filter.typing {
+            self.filter.clear();
+            self.arrange(selected);
+        }
     }
 
     /// Open the newest half-typed form.
@@ -326,7 +330,7 @@ impl Screen for RackScreen {
         };
         if self.line.as_ref().is_none_or(|line| line.row.serial != row.serial) {
             match cx.desk.rack_line(row) {
-                Ok(line) => self.line = Some(line),
+                Ok(line) => self.line = Some(line.shown(cx.system)),
                 Err(error) => {
                     self.line = None;
                     cx.say(error.to_string());
