@@ -6,6 +6,8 @@
 #[allow(dead_code, reason = "shared with the ledger's tests, which use more of it")]
 mod common;
 
+#[path = "keeping/adversary.rs"]
+mod adversary;
 #[path = "keeping/books.rs"]
 mod books;
 #[path = "keeping/copies.rs"]

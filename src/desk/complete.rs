@@ -82,7 +82,8 @@ impl Desk {
                 let rules = self.book().rules_on(day)?;
                 let mode = planned.mode;
                 let plan = Plan { load, load_entry: *entry, mode, batch: None, on: day, facts: None };
-                let checklist = standing::prefire(&assessed, &plan, &rules);
+                let mut checklist = standing::prefire(&assessed, &plan, &rules);
+                checklist.forbid_for(&self.differences(planned, day)?, &rules);
                 Ok(checklist
                     .items
                     .iter()

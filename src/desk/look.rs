@@ -7,11 +7,11 @@ use chrono::NaiveDate;
 use super::Desk;
 use super::record::Refusal;
 use super::view::{CasingPage, Rack, RackLine};
-use crate::book::{Entry, FiringMode, Problem, SubjectOf};
+use crate::book::{Entry, FiringMode, Problem, Subject, SubjectOf};
 use crate::quantity::Temperature;
 use crate::standing::growth_map::{self, GrowthMap};
 use crate::standing::prefire::Plan;
-use crate::standing::{self, Assessment, Checklist, History};
+use crate::standing::{self, Assessment, Checklist, Conflict, History};
 use crate::store::{EntryLine, KeptWhy, RackRow, StoreError};
 
 /// What is planned for a casing, by the names on record.
@@ -231,7 +231,26 @@ impl Desk {
             on: day,
             facts: Some(&facts),
         };
-        Ok(standing::prefire(assessed, &plan, &rules))
+        let mut checklist = standing::prefire(assessed, &plan, &rules);
+        checklist.forbid_for(&self.differences(planned, day)?, &rules);
+        Ok(checklist)
+    }
+
+    /// What merged books differ on about the load and the batch of a plan. What is dated ahead counts today: a clock
+    /// that runs ahead hides no difference.
+    pub(super) fn differences(
+        &self,
+        planned: Planned<'_>,
+        day: NaiveDate,
+    ) -> Result<Vec<Conflict>, StoreError> {
+        let counted = self.counted_until(day);
+        let load = Subject { of: SubjectOf::Load, name: planned.load.to_owned() };
+        let mut found = self.book().conflicts_about(&load, counted)?;
+        if let Some(batch) = planned.batch {
+            let batch = Subject { of: SubjectOf::Batch, name: batch.to_owned() };
+            found.extend(self.book().conflicts_about(&batch, counted)?);
+        }
+        Ok(found)
     }
 
     pub(super) fn must_know(&self, of: SubjectOf, field: &str, name: &str) -> Result<(), Refusal> {

@@ -392,6 +392,9 @@ pub fn rules(set: &RuleSet) -> String {
             let first = rules::with_unit(rule.value, rule.unit);
             let _ = writeln!(out, "{:28} at first {first}; {}", "", rule.source);
         }
+        for disputed in set.disputed().filter(|it| it.conflict.about == rule.id) {
+            let _ = writeln!(out, "{:28} {}", "", clean(&disputed.sentence()));
+        }
         for change in set.history(rule.id) {
             let _ = writeln!(
                 out,

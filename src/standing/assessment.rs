@@ -248,7 +248,14 @@ pub fn assess(history: History<'_>, as_of: NaiveDate) -> Assessment {
         timeline.take(entry);
     }
     let apart = conflicts(history.entries, Some(history.serial), history.rules, as_of);
-    finish(&timeline, history.serial, apart.iter().map(|it| it.reason(history.rules)).collect())
+    let mut books_differ: Vec<Reason> = apart.iter().map(|it| it.reason(history.rules)).collect();
+    // Of a rule of which nobody can say which value is stricter, no casing is fired by either.
+    for disputed in history.rules.disputed().filter(|it| it.holds.is_none()) {
+        books_differ.push(Reason { text: disputed.sentence(), ..disputed.conflict.reason(history.rules) });
+    }
+    let mut assessed = finish(&timeline, history.serial, books_differ);
+    assessed.flags.extend(history.rules.disputed().filter(|it| it.holds.is_some()).map(|it| it.sentence()));
+    assessed
 }
 
 /// The entries crossed out by a strike on or before a day.

@@ -46,6 +46,14 @@ impl Conflict {
         format!("two books differ on {}: {}; {}", self.what, side(&self.one), side(&self.other))
     }
 
+    /// Both entries with their numbers, so that a person finds them.
+    pub fn sides(&self) -> String {
+        let side = |side: &Side| {
+            format!("entry {} by {} on {}: {}", side.entry.number, side.by, side.entry.on, side.says)
+        };
+        format!("{}; {}", side(&self.one), side(&self.other))
+    }
+
     /// As a reason that keeps a casing on hold.
     pub(super) fn reason(&self, rules: &RuleSet) -> Reason {
         Reason {
@@ -87,16 +95,26 @@ pub fn conflicts(
     let mut found = Vec::new();
     for ((what, about), mut entries) in things {
         in_order(&mut entries, |entry| entry);
-        let overtaken: BTreeSet<_> = if what == DECISION {
-            entries.iter().filter(|it| entries.iter().any(|later| later.knew(it))).map(|it| it.id).collect()
+        // Of what has one value in force, only the last words count: what a later one was written knowing is behind.
+        // One that bears an earlier day comes into force before it and settles nothing.
+        let overtaken: BTreeSet<_> = if IN_FORCE.contains(&what) {
+            let behind = |it: &Entry, later: &Entry| {
+                later.knew(it) && (what == DECISION || later.entry.happened_on >= it.entry.happened_on)
+            };
+            entries
+                .iter()
+                .filter(|it| entries.iter().any(|later| behind(it, later)))
+                .map(|it| it.id)
+                .collect()
         } else {
             BTreeSet::new()
         };
         for (at, one) in entries.iter().enumerate() {
             for other in &entries[at + 1..] {
                 let apart = one.origin != other.origin && !one.knew(other) && !other.knew(one);
-                let settled =
-                    [&decisions, &entries].into_iter().flatten().any(|it| it.knew(one) && it.knew(other));
+                // Of one value in force whoever knew both has overtaken them, or bears an earlier day.
+                let settled = !NAMED.contains(&what)
+                    && [&decisions, &entries].into_iter().flatten().any(|it| it.knew(one) && it.knew(other));
                 if apart
                     && !settled
                     && !overtaken.contains(&one.id)
@@ -123,6 +141,13 @@ pub fn conflicts(
 }
 
 const DECISION: &str = "what to do with it";
+const LOAD: &str = "the load";
+const BATCH: &str = "the batch";
+const RULE: &str = "the rule";
+/// Things that belong to no casing and of which one entry is in force.
+const NAMED: &[&str] = &[LOAD, BATCH, RULE];
+/// Things of which one entry is in force.
+const IN_FORCE: &[&str] = &[DECISION, LOAD, BATCH, RULE];
 
 /// Which thing an entry is a reading or record of.
 fn thing(entry: &Entry, serial: Option<&str>) -> Option<(&'static str, String)> {
@@ -148,14 +173,13 @@ fn thing(entry: &Entry, serial: Option<&str>) -> Option<(&'static str, String)> 
         Details::Trace(record) if here(&record.casing) => {
             ("a trace", format!("{}\n{}", record.casing, record.firing))
         }
-        Details::Load(record) if serial.is_none() => {
-            ("the load", format!("{}\n{}", record.name, record.revision))
-        }
-        Details::Batch(record) if serial.is_none() => ("the batch", record.name.clone()),
+        // Whatever its revision: two written apart are two plans under one name.
+        Details::Load(record) if serial.is_none() => (LOAD, record.name.clone()),
+        Details::Batch(record) if serial.is_none() => (BATCH, record.name.clone()),
         Details::Gauge(record) if serial.is_none() => ("the gauge", format!("{}\n{day}", record.serial)),
         Details::Person(record) if serial.is_none() => ("the person", record.name.clone()),
         Details::Rule(record) if serial.is_none() && entry.entry.subject.of == SubjectOf::Rule => {
-            ("the rule", record.rule.clone())
+            (RULE, record.rule.clone())
         }
         _ => return None,
     })
@@ -211,6 +235,8 @@ fn differ(one: &Entry, other: &Entry, rules: &RuleSet) -> bool {
                 || differing_reading(one, other, rules.value("growth-noise")).is_some()
         }
         (Details::Trace(one), Details::Trace(other)) => one.sha256 != other.sha256,
+        // Whatever the reasons given for it.
+        (Details::Rule(one), Details::Rule(other)) => one.value != other.value,
         (one, other) => as_json(one) != as_json(other),
     }
 }
@@ -294,8 +320,19 @@ fn said(details: &Details) -> String {
             record.items.iter().filter(|it| it.outcome == crate::book::Outcome::NotMeasured).count()
         ),
         Details::Trace(record) => format!("file {}", record.file),
-        Details::Load(record) => format!("planned peak {}", show(record.peak_pressure.value, system)),
-        Details::Rule(record) => format!("{}", record.value),
+        Details::Load(record) => format!(
+            "revision {}, planned peak {}{}",
+            record.revision,
+            show(record.peak_pressure.value, system),
+            record
+                .impulse
+                .as_ref()
+                .map_or_else(String::new, |impulse| format!(", {}", show(impulse.value, system)))
+        ),
+        Details::Rule(record) => super::rules::spec(&record.rule).map_or_else(
+            || record.value.to_string(),
+            |spec| super::rules::with_unit(record.value, spec.unit),
+        ),
         other => format!("another {}", other.kind()),
     }
 }

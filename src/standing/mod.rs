@@ -28,7 +28,7 @@ pub use conflicts::{Conflict, conflicts};
 pub use planned::PlanFacts;
 pub use prefire::{Checklist, ChecklistItem, ItemState, prefire};
 pub use reason::{EntryRef, Reason};
-pub use rules::{RuleSet, RuleSpec};
+pub use rules::{Disputed, RuleSet, RuleSpec};
 
 /// Whether a value reaches a limit, exactness of decimal input aside: a reading typed as exactly the limit
 /// reaches it although binary arithmetic lands a hair below.

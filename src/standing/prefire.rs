@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
 use super::assessment::Assessment;
+use super::conflicts::Conflict;
 use super::distances::{self, Arrangement};
 use super::exceeds;
 use super::reason::{EntryRef, Reason};
@@ -77,6 +78,33 @@ pub struct Checklist {
 }
 
 impl Checklist {
+    /// Forbid the firing for each difference between two books on its load or batch: which of them is in force is for
+    /// a person to say, never for a clock.
+    pub fn forbid_for(&mut self, differences: &[Conflict], rules: &RuleSet) {
+        let first_of_a_person =
+            self.items.iter().position(|item| item.decided_by == "person").unwrap_or(self.items.len());
+        let items = differences.iter().enumerate().map(|(at, found)| {
+            let of = found.what.trim_start_matches("the ");
+            let text = format!(
+                "two books differ on {} {}: {}. No firing with it until somebody settles it: strike the one that is wrong (proofmark log strike --entry N), or write {} again with both at hand (proofmark log {of})",
+                found.what,
+                found.about,
+                found.sides(),
+                found.what
+            );
+            let id = if at == 0 { format!("books-differ-{of}") } else { format!("books-differ-{of}-{}", at + 1) };
+            with_rule(
+                record_item(&id, "H1", text, ItemState::Forbids),
+                rules,
+                "books-differ",
+                "neither knew of the other".to_owned(),
+                Some(found.other.entry),
+            )
+        });
+        let items: Vec<_> = items.collect();
+        self.items.splice(first_of_a_person..first_of_a_person, items);
+    }
+
     /// Whether the record forbids the firing.
     pub fn forbidden(&self) -> bool {
         self.items.iter().any(|item| item.state == ItemState::Forbids)
@@ -117,6 +145,16 @@ pub struct Plan<'a> {
 pub fn prefire(casing: &Assessment, plan: &Plan<'_>, rules: &RuleSet) -> Checklist {
     let mut items = Vec::new();
     standing_items(casing, plan, &mut items);
+    for disputed in rules.disputed().filter(|it| it.holds.is_some()) {
+        let id = format!("books-differ-rule-{}", disputed.conflict.about);
+        items.push(with_rule(
+            record_item(&id, "H1", disputed.sentence(), ItemState::Warns),
+            rules,
+            "books-differ",
+            "neither knew of the other".to_owned(),
+            Some(disputed.conflict.other.entry),
+        ));
+    }
     restriction_items(casing, plan, rules, &mut items);
     load_items(casing, plan, rules, &mut items);
     items.push(baseline_item(casing, rules));

@@ -4,9 +4,13 @@
 use std::collections::{BTreeMap, HashMap};
 use std::sync::LazyLock;
 
+use super::conflicts::Conflict;
+use super::reason::EntryRef;
 use chrono::NaiveDate;
 
-use super::reason::EntryRef;
+mod stricter;
+
+pub use stricter::{Stricter, stricter};
 
 /// A rule as the program knows it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -479,10 +483,39 @@ pub struct RuleChange {
     pub entry: EntryRef,
 }
 
+/// A rule that two books changed apart, each its own way, until a named person settles it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Disputed {
+    /// The change that holds meanwhile, the stricter; `None` where it is not clear which is.
+    pub holds: Option<RuleChange>,
+    /// The two changes.
+    pub conflict: Conflict,
+}
+
+impl Disputed {
+    /// What every page says of it.
+    pub fn sentence(&self) -> String {
+        let about = &self.conflict.about;
+        match &self.holds {
+            Some(holds) => format!(
+                "two books changed the rule {about} apart: {}; the stricter holds, {} of entry {}, until somebody settles it: log the rule again with both at hand, or strike the one that is wrong",
+                self.conflict.sides(),
+                spec(about).map_or_else(|| holds.value.to_string(), |spec| with_unit(holds.value, spec.unit)),
+                holds.entry.number
+            ),
+            None => format!(
+                "two books changed the rule {about} apart: {}; which is stricter cannot be said, so nothing is fired until somebody settles it: log the rule again with both at hand, or strike the one that is wrong",
+                self.conflict.sides()
+            ),
+        }
+    }
+}
+
 /// The rules in force.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct RuleSet {
     changes: BTreeMap<String, Vec<RuleChange>>,
+    disputed: BTreeMap<String, Disputed>,
 }
 
 impl RuleSet {
@@ -498,7 +531,36 @@ impl RuleSet {
 
     /// The change of a rule, where there is one.
     pub fn changed(&self, id: &str) -> Option<&RuleChange> {
-        self.history(id).last()
+        match self.disputed.get(id).and_then(|it| it.holds.as_ref()) {
+            Some(holds) => Some(holds),
+            None => self.history(id).last(),
+        }
+    }
+
+    /// Say which changes were written apart and are not settled; of each such rule the strictest value holds.
+    pub fn dispute(&mut self, found: Vec<Conflict>) {
+        for conflict in found {
+            let id = conflict.about.clone();
+            let way = stricter(&id);
+            let side = |number: i64| self.history(&id).iter().find(|it| it.entry.number == number);
+            let before = self.disputed.get(&id).and_then(|it| it.holds.as_ref());
+            let holds = [side(conflict.one.entry.number), side(conflict.other.entry.number), before]
+                .into_iter()
+                .flatten()
+                .filter(|_| way != Stricter::Unclear)
+                .reduce(|a, b| match way {
+                    Stricter::Lower if b.value < a.value => b,
+                    Stricter::Higher if b.value > a.value => b,
+                    _ => a,
+                })
+                .cloned();
+            self.disputed.insert(id, Disputed { holds, conflict });
+        }
+    }
+
+    /// The rules that two books changed apart.
+    pub fn disputed(&self) -> impl Iterator<Item = &Disputed> {
+        self.disputed.values()
     }
 
     /// The rules as they were in force on a day; `None` where nothing has changed since.
@@ -512,7 +574,15 @@ impl RuleSet {
             .iter()
             .map(|(rule, changes)| (rule.clone(), changes.iter().filter(before).cloned().collect()))
             .collect();
-        Some(Self { changes })
+        let known =
+            |it: &&Disputed| [&it.conflict.one, &it.conflict.other].iter().all(|side| side.entry.on <= day);
+        let disputed = self
+            .disputed
+            .iter()
+            .filter(|(_, it)| known(it))
+            .map(|(id, it)| (id.clone(), it.clone()))
+            .collect();
+        Some(Self { changes, disputed })
     }
 
     /// Every change of a rule, the first first.

@@ -14,7 +14,7 @@ use crate::book::details::LoadRecord;
 use crate::book::{
     Decision, Details, Entry, EntryId, Kind, NewEntry, Standing, Subject, SubjectOf, in_order,
 };
-use crate::standing::{Assessment, Due, EntryRef, Reason, RuleSet, rules::RuleChange};
+use crate::standing::{Assessment, Conflict, Due, EntryRef, Reason, RuleSet, conflicts, rules::RuleChange};
 
 pub(super) const COLUMNS: &str =
     "number, id, origin, sequence, kind, subject_of, subject, happened_on, date_approximate,
@@ -200,6 +200,7 @@ pub(super) fn rules_on(connection: &Connection, day: NaiveDate, path: &Path) -> 
     let mut rules = RuleSet::new();
     let mut changes = entries(connection, path, &query, [day.to_string()])?;
     in_order(&mut changes, |entry| entry);
+    let apart = conflicts(&changes, None, &rules, NaiveDate::MAX);
     for entry in changes {
         let at = EntryRef::from(&entry);
         if let Details::Rule(change) = &entry.entry.details {
@@ -214,6 +215,7 @@ pub(super) fn rules_on(connection: &Connection, day: NaiveDate, path: &Path) -> 
             );
         }
     }
+    rules.dispute(apart);
     Ok(rules)
 }
 
@@ -418,6 +420,22 @@ impl Book {
             Details::Load(load) => Some(((**load).clone(), EntryRef::from(&entry))),
             _ => None,
         }))
+    }
+
+    /// What books differ on about a load or batch, by what had happened on a day.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn conflicts_about(&self, subject: &Subject, day: NaiveDate) -> Result<Vec<Conflict>, StoreError> {
+        let about = format!("{} {} {day}", subject.of.word(), subject.name);
+        let found = self.remembered("conflicts about", about, || -> Result<_, StoreError> {
+            let query = format!("SELECT {COLUMNS} FROM entry WHERE subject_of = ?1 AND subject = ?2");
+            let mut found =
+                entries(&self.connection, &self.path, &query, [subject.of.word(), &subject.name])?;
+            strikes_of(&self.connection, &self.path, &mut found)?;
+            Ok(conflicts(&found, None, &RuleSet::new(), day))
+        })?;
+        Ok((*found).clone())
     }
 
     /// The casings a subject belongs to: itself, or those a part was ever fitted in.

@@ -10,6 +10,17 @@ fn every_rule_has_a_source_and_an_id_of_its_own() {
 }
 
 #[test]
+fn it_is_said_of_every_rule_which_way_it_is_stricter() {
+    use super::stricter::{HIGHER, LOWER, UNCLEAR};
+    for rule in DEFAULTS {
+        let said =
+            [LOWER, HIGHER, UNCLEAR].iter().map(|list| list.iter().filter(|id| **id == rule.id).count());
+        assert_eq!(said.sum::<usize>(), 1, "{}", rule.id);
+    }
+    assert_eq!(LOWER.len() + HIGHER.len() + UNCLEAR.len(), DEFAULTS.len());
+}
+
+#[test]
 fn every_rule_the_code_asks_for_exists() {
     // An unknown id would read as a limit of zero, so every literal used in this folder is looked up here.
     let sources = [

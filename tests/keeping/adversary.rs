@@ -1,0 +1,181 @@
+//! What somebody who means harm, or a machine that fails, can do to a book from outside.
+
+use std::path::{Path, PathBuf};
+
+use proofmark::book::{Answers, FiringMode, Kind};
+use proofmark::desk::{Desk, Planned, Refusal};
+use proofmark::standing::{Checklist, ItemState};
+
+use crate::books::{anns, log, merge, said, second, try_log};
+use crate::common::{Still, day, still};
+
+fn two_books(folder: &Path) -> (PathBuf, PathBuf) {
+    let ann = anns(folder);
+    let bo = second(folder, "bo.db", &ann);
+    (ann, bo)
+}
+
+fn load(path: &Path, on: &str, by: &str, revision: &str, peak: &str) -> i64 {
+    let fields = [("name", "DUP"), ("revision", revision), ("peak_pressure", peak), ("impulse", "900 Ns")];
+    log(path, Kind::Load, on, by, &fields).entries[0].number
+}
+
+fn checklist(path: &Path, load: &str, batch: Option<&str>) -> Checklist {
+    let desk = Desk::reading(path, still()).unwrap();
+    let planned = Planned { load, batch, mode: FiringMode::Static, grain: None };
+    let list = desk.checklist("MF-1", planned, day("2026-10-03")).unwrap();
+    // Who may be fired says the same.
+    let all = desk.who_may_fire(planned, day("2026-10-03")).unwrap();
+    assert_eq!(all[0].checklist.forbidden(), list.forbidden());
+    list
+}
+
+fn forbidding(list: &Checklist) -> Vec<&str> {
+    list.items.iter().filter(|it| it.state == ItemState::Forbids).map(|it| it.text.as_str()).collect()
+}
+
+#[test]
+fn a_load_two_books_differ_on_is_not_fired_until_a_person_settles_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let (ann, bo) = two_books(folder.path());
+    load(&bo, "2026-02-02", "Bo Ray", "A", "4.9 MPa");
+    load(&ann, "2026-02-03", "Ann Lee", "A", "4 MPa");
+    for path in [&ann, &bo] {
+        assert!(forbidding(&checklist(path, "DUP", None)).is_empty());
+    }
+    merge(&ann, &bo);
+    merge(&bo, &ann);
+    assert_eq!(said(&ann), said(&bo));
+    for path in [&ann, &bo] {
+        let list = checklist(path, "DUP", None);
+        let why = forbidding(&list);
+        assert_eq!(why.len(), 1, "{why:?}");
+        for word in
+            ["by Bo Ray on 2026-02-02", "5.00 MPa abs", "by Ann Lee on 2026-02-03", "4.10 MPa abs", "strike"]
+        {
+            assert!(why[0].contains(word), "{word}: {}", why[0]);
+        }
+        assert_eq!(list.items.iter().filter(|it| it.rule.as_deref() == Some("books-differ")).count(), 1);
+        // Another load is not touched by it.
+        assert!(forbidding(&checklist(path, "48A", None)).is_empty());
+    }
+    // A firing with it is a breach.
+    let firing = [("casing", "MF-1"), ("mode", "static"), ("load", "DUP"), ("peak_pressure", "4 MPa")];
+    let Err(Refusal::Form(problems)) = try_log(&ann, Kind::Firing, "2026-02-04", "Ann Lee", &firing) else {
+        panic!("a firing with it was logged without a word")
+    };
+    assert!(problems[0].message.contains("two books differ on the load DUP"), "{problems:?}");
+    // An older day on the new entry settles nothing: it comes into force before them.
+    load(&ann, "2026-02-01", "Ann Lee", "B", "3 MPa");
+    assert!(checklist(&ann, "DUP", None).forbidden());
+    // One that bears their day or a later one, by a book that held both, does.
+    load(&ann, "2026-02-03", "Ann Lee", "C", "4.5 MPa");
+    assert!(forbidding(&checklist(&ann, "DUP", None)).is_empty());
+    merge(&bo, &ann);
+    assert!(forbidding(&checklist(&bo, "DUP", None)).is_empty());
+}
+
+#[test]
+fn revisions_written_apart_differ_and_a_strike_settles_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let (ann, bo) = two_books(folder.path());
+    load(&ann, "2026-02-01", "Ann Lee", "A", "4 MPa");
+    merge(&bo, &ann);
+    load(&bo, "2026-02-02", "Bo Ray", "B", "4.9 MPa");
+    let wrong = load(&ann, "2026-02-03", "Ann Lee", "C", "4 MPa").to_string();
+    merge(&ann, &bo);
+    assert!(checklist(&ann, "DUP", None).forbidden());
+    // What is dated ahead by a wrong clock hides nothing.
+    let cy = second(folder.path(), "cy.db", &bo);
+    let ahead = Still { today: day("2026-12-01"), count: std::rc::Rc::default() };
+    let mut answers = Answers::new();
+    for (field, text) in [("on", "2026-12-01"), ("by", "Cy Fox"), ("name", "DUP"), ("revision", "D")] {
+        answers.set(field, text);
+    }
+    answers.set("peak_pressure", "4.8 MPa");
+    Desk::writing(&cy, Box::new(ahead), None).unwrap().record(Kind::Load, &answers, None).unwrap();
+    let dee = second(folder.path(), "dee.db", &bo);
+    load(&dee, "2026-02-05", "Dee Poe", "D", "3 MPa");
+    merge(&dee, &cy);
+    assert!(checklist(&dee, "DUP", None).forbidden());
+    let strike = [("entry", wrong.as_str()), ("reason", "typed by mistake"), ("second", "Cy Fox")];
+    log(&ann, Kind::Strike, "2026-02-04", "Ann Lee", &strike);
+    assert!(forbidding(&checklist(&ann, "DUP", None)).is_empty());
+}
+
+#[test]
+fn a_batch_two_books_differ_on_is_not_fired_either() {
+    let folder = tempfile::tempdir().unwrap();
+    let (ann, bo) = two_books(folder.path());
+    let batch = |path: &Path, by: &str, c_star: &str| {
+        let fields = [
+            ("name", "P1"),
+            ("propellant.density", "1750 kg/m3"),
+            ("propellant.characteristic_velocity", c_star),
+            ("numbers_from", "the maker's sheet"),
+        ];
+        log(path, Kind::Batch, "2026-02-02", by, &fields);
+    };
+    batch(&ann, "Ann Lee", "1450 m/s");
+    batch(&bo, "Bo Ray", "1550 m/s");
+    merge(&ann, &bo);
+    let list = checklist(&ann, "48A", Some("P1"));
+    assert_eq!(forbidding(&list).len(), 1, "{:?}", forbidding(&list));
+    assert!(forbidding(&list)[0].contains("two books differ on the batch P1"));
+    assert!(forbidding(&checklist(&ann, "48A", None)).is_empty());
+}
+
+fn rule(path: &Path, by: &str, on: &str, rule: &str, value: &str, reason: &str) {
+    let fields = [("rule", rule), ("value", value), ("reason", reason), ("second", "Cy Fox")];
+    log(path, Kind::Rule, on, by, &fields);
+}
+
+#[test]
+fn of_a_rule_changed_apart_the_stricter_value_holds_and_every_page_says_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let (ann, bo) = two_books(folder.path());
+    rule(&bo, "Bo Ray", "2026-02-02", "proof-months", "6", "be careful");
+    rule(&ann, "Ann Lee", "2026-02-03", "proof-months", "36", "be easy");
+    // A floor is stricter the other way, and the stricter may be the later one.
+    rule(&bo, "Bo Ray", "2026-02-02", "margin-least", "1.1", "be easy");
+    rule(&ann, "Ann Lee", "2026-02-03", "margin-least", "1.3", "be careful");
+    // The same value for another reason is no difference.
+    rule(&bo, "Bo Ray", "2026-02-02", "proof-firings", "8", "fewer");
+    rule(&ann, "Ann Lee", "2026-02-03", "proof-firings", "8", "not so many");
+    merge(&ann, &bo);
+    merge(&bo, &ann);
+    assert_eq!(said(&ann), said(&bo));
+    for path in [&ann, &bo] {
+        let desk = Desk::reading(path, still()).unwrap();
+        let rules = desk.book().rules_on(day("2026-10-03")).unwrap();
+        assert_eq!((rules.value("proof-months"), rules.value("margin-least")), (6.0, 1.3));
+        assert_eq!(rules.disputed().count(), 2);
+        // Proved on 2026-01-05: by the laxer side in date until 2029.
+        let page = desk.casing("MF-1").unwrap();
+        assert!(page.standing.forbids(), "{:?}", page.assessed.reasons);
+        assert!(page.assessed.flags.iter().any(|it| it.contains("rule proof-months apart")), "{page:?}");
+        let list = checklist(path, "48A", None);
+        let said = list.items.iter().find(|it| it.id == "books-differ-rule-proof-months").unwrap();
+        assert!(said.text.contains("6 months") && said.text.contains("36 months"), "{}", said.text);
+        assert!(proofmark::report::text::rules(&rules).contains("until somebody settles it"));
+    }
+    // Whoever has both at hand settles it.
+    rule(&ann, "Ann Lee", "2026-02-04", "proof-months", "24", "as it was");
+    let desk = Desk::reading(&ann, still()).unwrap();
+    assert_eq!(desk.book().rules_on(day("2026-10-03")).unwrap().value("proof-months"), 24.0);
+    assert!(!desk.casing("MF-1").unwrap().standing.forbids());
+    assert_eq!(desk.book().verify().unwrap(), []);
+}
+
+#[test]
+fn a_rule_of_which_nobody_can_say_which_value_is_stricter_forbids() {
+    let folder = tempfile::tempdir().unwrap();
+    let (ann, bo) = two_books(folder.path());
+    rule(&bo, "Bo Ray", "2026-02-02", "reading-believed", "5", "less");
+    rule(&ann, "Ann Lee", "2026-02-03", "reading-believed", "15", "more");
+    merge(&ann, &bo);
+    let list = checklist(&ann, "48A", None);
+    assert!(forbidding(&list).iter().any(|it| it.contains("reading-believed")), "{:?}", forbidding(&list));
+    rule(&ann, "Ann Lee", "2026-02-04", "reading-believed", "10", "as it was");
+    assert!(forbidding(&checklist(&ann, "48A", None)).is_empty());
+}
