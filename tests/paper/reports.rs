@@ -252,14 +252,16 @@ fn hostile_words_are_shown_and_do_nothing() {
 #[test]
 fn a_page_is_written_whole_or_the_old_one_stays() {
     let shop = Shop::demo();
-    shop.write("a.html", "old");
+    let old = "<!DOCTYPE html><p>old";
+    shop.write("a.html", old);
     let ran = shop.run(&["report", "NO-SUCH", "--out", "a.html"]);
-    assert_eq!((ran.code, shop.read("a.html").as_str()), (1, "old"));
+    assert_eq!((ran.code, shop.read("a.html").as_str()), (1, old));
     let ran = shop.run(&["report", "MF-41-06", "--out", "nowhere/a.html"]);
     assert_eq!(ran.code, 1);
     assert!(ran.err.contains("nowhere/a.html cannot be written"), "{}", ran.err);
     shop.done(&["report", "MF-41-06", "--out", "a.html"]);
-    assert!(shop.read("a.html").starts_with("<!DOCTYPE html>"));
+    let new = shop.read("a.html");
+    assert!(new.starts_with("<!DOCTYPE html>") && !new.contains("<p>old"));
     assert_eq!(shop.run(&["report", "--out", "b.html"]).code, 2);
     let ran = shop.run(&["report", "MF-48-01", "--prefire", "--out", "b.html"]);
     assert!(
