@@ -6,5 +6,12 @@
 mod bench;
 #[path = "trace_reader/doubts.rs"]
 mod doubts;
+#[path = "trace_reader/screen.rs"]
+mod screen;
 #[path = "trace_reader/shapes.rs"]
 mod shapes;
+#[allow(dead_code)]
+#[path = "tui/support.rs"]
+mod support;
+#[path = "trace_reader/words.rs"]
+mod words;

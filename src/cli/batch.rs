@@ -58,7 +58,7 @@ fn batch_words(page: &BatchPage, system: System) -> String {
     if let Some(from) = &page.numbers_from {
         let _ = writeln!(out, "  from {}", text::clean(from));
     }
-    let _ = writeln!(out, "  fired {} times", page.fired);
+    let _ = writeln!(out, "  fired {}", crate::quantity::counted(page.fired, "time"));
     for firing in &page.firings {
         let kn = firing.kn.map_or_else(|| "    -".to_owned(), |kn| format!("{:5.0}", kn[1]));
         let peak = firing

@@ -126,8 +126,13 @@ pub(super) fn export(
             .map_or(0, |tables| tables.values().filter_map(Value::as_u64).sum());
         let tables = manifest["tables"].as_object().map_or(0, serde_json::Map::len);
         let traces = manifest["traces"].as_array().map_or(0, Vec::len);
-        let mut said =
-            format!("{rows} rows of {tables} tables and {traces} traces are in {}\n", out.display());
+        let mut said = format!(
+            "{} of {} and {} are in {}\n",
+            crate::quantity::counted(rows, "row"),
+            crate::quantity::counted(tables, "table"),
+            crate::quantity::counted(traces, "trace"),
+            out.display()
+        );
         for trace in manifest["traces"].as_array().into_iter().flatten() {
             if let Some(why) = trace["not_read"].as_str() {
                 said.push_str(&format!(

@@ -155,7 +155,7 @@ fn preview_json(tried: &Tried) -> Value {
 
 fn preview_text(tried: &Tried, apply: bool) -> String {
     use std::fmt::Write as _;
-    let mut out = format!("{}: {} rows\n", clean(&tried.file), tried.rows.len());
+    let mut out = format!("{}: {}\n", clean(&tried.file), crate::quantity::counted(tried.rows.len(), "row"));
     for column in &tried.columns {
         let unit = column.unit.as_ref().map_or_else(String::new, |unit| format!(" in {}", clean(unit)));
         let station =
@@ -204,8 +204,8 @@ fn preview_text(tried: &Tried, apply: bool) -> String {
     if !apply {
         let _ = writeln!(
             out,
-            "{} entries would be written. Nothing was stored; --apply writes them all",
-            tried.entries()
+            "{} would be written. Nothing was stored; --apply writes them all",
+            crate::quantity::counted(tried.entries(), "entry")
         );
     }
     out

@@ -122,8 +122,9 @@ fn verify(choices: &Choices, environment: &mut Environment<'_>) -> Result<u8, Fa
         }
         let _ = writeln!(
             out,
-            "{count} entries, {} differences, head seal {}",
-            faults.len(),
+            "{}, {}, head seal {}",
+            crate::quantity::counted(count, "entry"),
+            crate::quantity::counted(faults.len(), "difference"),
             seal.as_deref().unwrap_or("none yet")
         );
         out
@@ -176,10 +177,15 @@ fn merged_text(merged: &Merged, preview: bool) -> String {
     let verb = if preview { "would come" } else { "came" };
     for (origin, (entries, by)) in &merged.from {
         let by: Vec<String> = by.iter().map(|name| text::clean(name)).collect();
-        let _ = writeln!(out, "{entries} entries {verb} from the book {origin}, by {}", by.join(", "));
+        let _ = writeln!(
+            out,
+            "{} {verb} from the book {origin}, by {}",
+            crate::quantity::counted(entries, "entry"),
+            by.join(", ")
+        );
     }
     if merged.files > 0 {
-        let _ = writeln!(out, "{} raw traces {verb} with them", merged.files);
+        let _ = writeln!(out, "{} {verb} with them", crate::quantity::counted(merged.files, "raw trace"));
     }
     if !merged.standings.is_empty() {
         out.push_str("standings that change\n");
@@ -241,9 +247,9 @@ fn copied(
     };
     let words = || {
         let mut out = format!(
-            "{what} {}: {} entries, verified, head seal {}\n",
+            "{what} {}: {}, verified, head seal {}\n",
             copied.path.display(),
-            copied.entries,
+            crate::quantity::counted(copied.entries, "entry"),
             copied.head_seal.as_deref().unwrap_or("none yet")
         );
         if let Some(kept) = &copied.kept {

@@ -139,7 +139,9 @@ pub(super) fn due(
                     continue;
                 }
                 let on = due.on.map_or_else(String::new, |on| format!(" by {on}"));
-                let left = due.firings_left.map_or_else(String::new, |left| format!(", {left} firings left"));
+                let left = due.firings_left.map_or_else(String::new, |left| {
+                    format!(", {} left", crate::quantity::counted(left, "firing"))
+                });
                 let _ = writeln!(out, "      {}{on}{left}", due.what);
             }
         }

@@ -271,8 +271,10 @@ fn beyond(tested: &BatchFirings, plan: &Prediction) -> Option<String> {
         Beyond::Below => "below",
     };
     Some(format!(
-        "the plan's Kn goes {side} the {:.0} to {:.0} the batch was fired at ({firings} firings): it is carried on beyond the data",
-        range[0], range[1]
+        "the plan's Kn goes {side} the {:.0} to {:.0} the batch was fired at ({}): it is carried on beyond the data",
+        range[0],
+        range[1],
+        crate::quantity::counted(firings, "firing")
     ))
 }
 

@@ -76,7 +76,7 @@ fn reduced(path: &Path, options: &ReadOptions, how: &ReduceOptions) -> Result<Re
     let shown = text::clean(&path.display().to_string());
     let fault = |error: &dyn std::fmt::Display| Fault::input("file", format!("{shown}: {error}"));
     let source = FileSource::open(path)
-        .map_err(|error| Fault::input("file", format!("{shown} cannot be read: {error}")))?;
+        .map_err(|error| Fault::input("file", text::clean(&crate::desk::paths::unreadable(path, &error))))?;
     let record = trace::read_with(&source, options, &|_, _| true).map_err(|error| fault(&error))?;
     trace::reduce_with(&record, how, &|| true).map_err(|error| fault(&error))
 }

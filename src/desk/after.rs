@@ -233,6 +233,8 @@ pub struct Recorded {
     pub open: Vec<Proposal>,
     /// What the rules said when it was fired and nothing had followed yet.
     pub then: Vec<Proposal>,
+    /// Whether what was kept of its traces says that a peak is cut off, or that what was put aside may have been real.
+    pub doubts_kept: bool,
 }
 
 /// Rules that every firing calls on, whatever its trace says.
@@ -405,7 +407,15 @@ impl Desk {
         let fired_on = order.get(place).map_or(day, |entry| entry.entry.happened_on);
         let then =
             standing::assess(History { serial: casing, entries: &until, rules: &rules }, NaiveDate::MAX);
+        let doubts_kept = entries.iter().filter(|it| of_it(it)).any(|it| match &it.entry.details {
+            Details::Trace(trace) => {
+                let keys = ["peak_cut_off", "peak_pressure_cut_off", "peak_if_real", "peak_pressure_if_real"];
+                keys.iter().any(|key| trace.words(key).is_some())
+            }
+            _ => false,
+        });
         Ok(Recorded {
+            doubts_kept,
             standing: now.standing(day),
             open: said(now.reasons_on(day).into_iter().cloned().collect()),
             then: said(then.reasons_on(fired_on).into_iter().cloned().collect())

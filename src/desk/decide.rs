@@ -322,9 +322,13 @@ fn releases(page: &CasingPage) -> Vec<Proposal> {
         .flat_map(|part| {
             let life = match (part.life_firings, part.left()) {
                 (Some(life), Some(left)) => {
-                    format!("{} of {life} firings used, {left} left: they go with it", part.firings)
+                    format!(
+                        "{} of {} used, {left} left: they go with it",
+                        part.firings,
+                        crate::quantity::counted(life, "firing")
+                    )
                 }
-                _ => format!("{} firings: they go with it", part.firings),
+                _ => format!("{}: they go with it", crate::quantity::counted(part.firings, "firing")),
             };
             let given = |decision: bool| {
                 let mut given = vec![("part".to_owned(), part.part.clone())];

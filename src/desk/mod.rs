@@ -17,6 +17,7 @@ mod look;
 mod own_plan;
 pub mod paper;
 pub mod part;
+pub mod paths;
 pub mod proof;
 mod record;
 mod refuse;

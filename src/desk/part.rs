@@ -66,8 +66,12 @@ impl PartPage {
             (None, None) => "on the shelf".to_owned(),
         };
         match (self.record.life_firings, self.left()) {
-            (Some(life), Some(left)) => format!("{place}; {} of {life} firings, {left} left", self.firings),
-            _ => format!("{place}; {} firings, no limit on record", self.firings),
+            (Some(life), Some(left)) => format!(
+                "{place}; {} of {}, {left} left",
+                self.firings,
+                crate::quantity::counted(life, "firing")
+            ),
+            _ => format!("{place}; {}, no limit on record", crate::quantity::counted(self.firings, "firing")),
         }
     }
 }

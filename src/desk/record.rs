@@ -1,7 +1,6 @@
 //! Record an entry: read the form, put in what only the book knows, refuse what must be refused, write it whole.
 
 use chrono::NaiveDate;
-use std::path::Path;
 
 use super::own_plan::object_to_plan;
 use super::refuse::object_to;
@@ -209,7 +208,8 @@ impl Desk {
                     slips::odd_against_load(&record, &load, answers, &mut warnings);
                 }
                 if let Some(path) = answers.text("trace") {
-                    let (trace, file) = self.take_trace(&record.casing, id, Path::new(path), answers)?;
+                    let (trace, file) =
+                        self.take_trace(&record.casing, id, &super::paths::home(path), answers)?;
                     traces::fill_from_trace(&mut record, &trace, answers, &mut warnings);
                     files.push(file);
                     also.push(Details::from(trace));
@@ -231,7 +231,8 @@ impl Desk {
             Details::Trace(record) => {
                 let firing = self.entry_of_firing(&record)?;
                 let path = record.file.clone();
-                let (trace, file) = self.take_trace(&record.casing, firing, Path::new(&path), answers)?;
+                let (trace, file) =
+                    self.take_trace(&record.casing, firing, &super::paths::home(&path), answers)?;
                 files.push(file);
                 Details::from(trace)
             }
@@ -241,8 +242,11 @@ impl Desk {
                 Details::Disposition(record)
             }
             Details::Photo(mut record) => {
-                let bytes = std::fs::read(&record.path).map_err(|error| {
-                    Refusal::field("path", format!("{} cannot be read: {error}", record.path))
+                let bytes = std::fs::read(super::paths::home(&record.path)).map_err(|error| {
+                    Refusal::field(
+                        "path",
+                        super::paths::unreadable(&super::paths::home(&record.path), &error),
+                    )
                 })?;
                 record.sha256 = seal::sha256(&bytes);
                 Details::Photo(record)

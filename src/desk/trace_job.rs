@@ -1,6 +1,6 @@
 //! A trace to be read, wherever it is kept, with the plan it belongs to: work that may run on another thread.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use chrono::NaiveDate;
 
@@ -8,6 +8,7 @@ use super::Desk;
 use super::after::{AgainstPlan, against_plan};
 use super::calculators::plan;
 use super::file_source::FileSource;
+use super::paths::{home, unreadable};
 use super::record::Refusal;
 use super::traces::{kept_options, read_options};
 use crate::ballistics::Load;
@@ -112,9 +113,7 @@ impl TraceJob {
         let words = |error: &dyn std::fmt::Display| error.to_string();
         let record = match &self.from {
             TraceFrom::File(path) => {
-                let shown = path.display();
-                let source =
-                    FileSource::open(path).map_err(|error| format!("{shown} cannot be read: {error}"))?;
+                let source = FileSource::open(path).map_err(|error| unreadable(path, &error))?;
                 trace::read_with(&source, &self.columns, progress)
             }
             TraceFrom::Bytes(bytes) => trace::read_with(&bytes.as_slice(), &self.columns, progress),
@@ -152,14 +151,6 @@ impl TraceJob {
         self.of.load = Some(name.to_owned());
         self.load = Some(load);
         self
-    }
-}
-
-/// A path with `~` as the shell would have it.
-fn home(path: &str) -> PathBuf {
-    match (path.strip_prefix("~/"), std::env::home_dir()) {
-        (Some(rest), Some(home)) => home.join(rest),
-        _ => Path::new(path).to_owned(),
     }
 }
 

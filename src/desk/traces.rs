@@ -111,8 +111,7 @@ impl Desk {
         let calibrations = answers.rows("calibration");
         let options = read_options(columns.iter().copied(), calibrations.iter().copied())
             .map_err(|problem| Refusal::Form(vec![problem]))?;
-        let bytes =
-            std::fs::read(path).map_err(|error| refuse(format!("{shown} cannot be read: {error}")))?;
+        let bytes = std::fs::read(path).map_err(|error| refuse(super::paths::unreadable(path, &error)))?;
         let record = trace::read(&bytes, &options).map_err(|error| refuse(format!("{shown}: {error}")))?;
         let reduction = trace::reduce(&record, &ReduceOptions::default())
             .map_err(|error| refuse(format!("{shown}: {error}")))?;

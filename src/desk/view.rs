@@ -161,7 +161,7 @@ fn said(details: &Details, system: System, cut_off: bool) -> String {
         ),
         Details::Part(record) => join(vec![
             Some(format!("{} {} registered", record.what, record.serial)),
-            record.life_firings.map(|life| format!("life {life} firings")),
+            record.life_firings.map(|life| format!("life {}", counted(life, "firing"))),
             opt(&record.throat, system, "throat"),
             record.remark.clone(),
         ]),

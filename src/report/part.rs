@@ -45,12 +45,12 @@ pub fn as_text(page: &PartPage, system: System) -> String {
         .throat_m
         .map_or_else(String::new, |it| format!(", throat {}", show(Length::from_si(it), system)));
     let mut out = format!(
-        "{} {}: {}\nas of {}; {} proofs{throat}\n",
+        "{} {}: {}\nas of {}; {}{throat}\n",
         record.what,
         clean(&record.serial),
         clean(&page.answer()),
         page.day,
-        page.proofs
+        crate::quantity::counted(page.proofs, "proof")
     );
     let made: Vec<&str> = [&record.material, &record.maker, &record.lot, &record.remark]
         .into_iter()
@@ -61,7 +61,11 @@ pub fn as_text(page: &PartPage, system: System) -> String {
         let _ = writeln!(out, "{}", clean(&made.join(", ")));
     }
     if record.firings_before > 0 {
-        let _ = writeln!(out, "{} firings before this book began", record.firings_before);
+        let _ = writeln!(
+            out,
+            "{} before this book began",
+            crate::quantity::counted(record.firings_before, "firing")
+        );
     }
     out.push_str("\nwhere it was\n");
     for stay in &page.stays {
@@ -71,11 +75,11 @@ pub fn as_text(page: &PartPage, system: System) -> String {
         });
         let _ = writeln!(
             out,
-            "  {} to {until:10}  {}: {} firings, {} proofs{throat}",
+            "  {} to {until:10}  {}: {}, {}{throat}",
             stay.from.on,
             clean(&stay.casing),
-            stay.firings,
-            stay.proofs
+            crate::quantity::counted(stay.firings, "firing"),
+            crate::quantity::counted(stay.proofs, "proof")
         );
     }
     out.push_str("\neverything on record\n");

@@ -126,8 +126,8 @@ pub fn as_text(plan: &ProofPlan, system: System) -> String {
     if let Some(until) = plan.good_until {
         let _ = writeln!(
             out,
-            "if it passes on this day it is good until {until} and for {} firings",
-            plan.good_for_firings
+            "if it passes on this day it is good until {until} and for {}",
+            crate::quantity::counted(plan.good_for_firings, "firing")
         );
     }
     out

@@ -89,9 +89,9 @@ pub fn rack(rack: &Rack) -> String {
         let row = &line.row;
         let due = match (row.standing, row.due_on, row.firings_left) {
             (Standing::Retired, _, _) => "-".to_owned(),
-            (_, Some(on), Some(left)) => format!("{on}, {left} firings left"),
+            (_, Some(on), Some(left)) => format!("{on}, {} left", crate::quantity::counted(left, "firing")),
             (_, Some(on), None) => on.to_string(),
-            (_, None, Some(left)) => format!("{left} firings left"),
+            (_, None, Some(left)) => format!("{} left", crate::quantity::counted(left, "firing")),
             _ => "-".to_owned(),
         };
         let _ = writeln!(
@@ -142,7 +142,12 @@ pub fn casing(page: &CasingPage, system: System) -> String {
             show(GaugePressure::from_si(*yields), system)
         );
     }
-    let _ = writeln!(out, "{} firings, {} proofs", assessed.firings, assessed.proofs);
+    let _ = writeln!(
+        out,
+        "{}, {}",
+        crate::quantity::counted(assessed.firings, "firing"),
+        crate::quantity::counted(assessed.proofs, "proof")
+    );
     if let Some(wear) = assessed.wear.first() {
         let _ = writeln!(
             out,
@@ -162,10 +167,10 @@ pub fn casing(page: &CasingPage, system: System) -> String {
             });
             let _ = writeln!(
                 out,
-                "  {:16} {:8} {} firings{left}{throat}",
+                "  {:16} {:8} {}{left}{throat}",
                 part.position,
                 clean(&part.part),
-                part.firings
+                crate::quantity::counted(part.firings, "firing")
             );
         }
     }

@@ -298,9 +298,9 @@ fn said(details: &Details) -> String {
             show(record.design.service.meop.value, system)
         ),
         Details::Part(record) => format!(
-            "{}, {} firings before, life {}",
+            "{}, {} before, life {}",
             record.what,
-            record.firings_before,
+            crate::quantity::counted(record.firings_before, "firing"),
             record.life_firings.map_or_else(|| "not said".to_owned(), |life| life.to_string())
         ),
         Details::Fit(record) => format!("{} {} as {}", record.action, record.casing, record.position),

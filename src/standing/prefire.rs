@@ -415,9 +415,11 @@ fn batch_item(plan: &Plan<'_>, rules: &RuleSet) -> ChecklistItem {
             format!("batch {batch} has not been fired yet: its first peak is a guess"),
             "never fired".to_owned(),
         ),
-        Some((batch, fired)) => {
-            (ItemState::InOrder, format!("batch {batch} is known"), format!("fired {fired} times"))
-        }
+        Some((batch, fired)) => (
+            ItemState::InOrder,
+            format!("batch {batch} is known"),
+            format!("fired {}", crate::quantity::counted(fired, "time")),
+        ),
         None => (
             ItemState::Warns,
             "no batch is named: be sure that it is known, and fired before".to_owned(),

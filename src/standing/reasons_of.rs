@@ -155,13 +155,17 @@ fn part_reasons(timeline: &Timeline<'_>, wanted: Wanted) -> Vec<Reason> {
         }
         reasons.push(Reason {
             entry: Some(*fit),
-            limit: format!("{life} firings, on its record"),
+            limit: format!("{}, on its record", crate::quantity::counted(life, "firing")),
             ..reason(
                 timeline,
                 standing,
                 "part-life",
-                format!("{position} {part} has {} of {life} firings: {left} left", state.firings),
-                format!("{} firings", state.firings),
+                format!(
+                    "{position} {part} has {} of {}: {left} left",
+                    state.firings,
+                    crate::quantity::counted(life, "firing")
+                ),
+                crate::quantity::counted(state.firings, "firing"),
                 next,
             )
         });
@@ -239,13 +243,17 @@ fn proof_reasons(timeline: &Timeline<'_>, wanted: Wanted) -> Vec<Reason> {
     if proof.firings_since >= good_for {
         reasons.push(Reason {
             entry: Some(proof.entry),
-            limit: format!("{good_for} firings"),
+            limit: crate::quantity::counted(good_for, "firing"),
             ..reason(
                 timeline,
                 Standing::Overdue,
                 rule,
-                format!("{} firings since the proof of {}", proof.firings_since, proof.entry.on),
-                format!("{} firings", proof.firings_since),
+                format!(
+                    "{} since the proof of {}",
+                    crate::quantity::counted(proof.firings_since, "firing"),
+                    proof.entry.on
+                ),
+                crate::quantity::counted(proof.firings_since, "firing"),
                 "proof it (water, never gas)",
             )
         });
@@ -256,15 +264,16 @@ fn proof_reasons(timeline: &Timeline<'_>, wanted: Wanted) -> Vec<Reason> {
     reasons.push(Reason {
         entry: Some(proof.entry),
         limit: format!(
-            "{} and {good_for} firings",
-            until.map_or_else(String::new, |until| format!("until {until}"))
+            "{} and {}",
+            until.map_or_else(String::new, |until| format!("until {until}")),
+            crate::quantity::counted(good_for, "firing")
         ),
         ..reason(
             timeline,
             Standing::InService,
             rule,
             format!("proved on {} at {}", proof.entry.on, shown(proof.pressure_pa)),
-            format!("{} of {good_for} firings used", proof.firings_since),
+            format!("{} of {} used", proof.firings_since, crate::quantity::counted(good_for, "firing")),
             "",
         )
     });

@@ -201,9 +201,9 @@ fn inside(seen: &mut Examined, book: &Book, now: DateTime<Utc>) -> Result<(), St
     seen.well_at(
         "origin",
         format!(
-            "{}, {} entries of its own, {} of {} other books",
+            "{}, {} of its own, {} of {} other books",
             book.origin(),
-            own.map_or(0, |chain| chain.last),
+            crate::quantity::counted(own.map_or(0, |chain| chain.last), "entry"),
             chains.iter().filter(|it| it.origin != book.origin()).map(|it| it.last).sum::<i64>(),
             chains.len() - usize::from(own.is_some())
         ),
@@ -255,7 +255,7 @@ fn inside(seen: &mut Examined, book: &Book, now: DateTime<Utc>) -> Result<(), St
         ),
         Some(first) => seen.ill_at(
             "contents",
-            format!("{} differences, the first: {}", faults.len(), first.sentence()),
+            format!("{}, the first: {}", crate::quantity::counted(faults.len(), "difference"), first.sentence()),
             "proofmark verify names them all; restore a backup, and merge this book's own entries if they verify",
         ),
     }

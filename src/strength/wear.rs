@@ -109,8 +109,8 @@ pub fn wear(margins: &Margins, metal: &TubeMetal, peaks: &[GaugePressure]) -> Ve
                 concentration,
                 damage,
                 basis: format!(
-                    "{} cycles, local stress {concentration} times nominal, life factor 4",
-                    blocks.len()
+                    "{}, local stress {concentration} times nominal, life factor 4",
+                    crate::quantity::counted(blocks.len(), "cycle")
                 ),
             })
         })

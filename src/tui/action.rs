@@ -26,6 +26,8 @@ pub enum Context {
     FormWords,
     /// A form, on a field of several rows.
     FormRows,
+    /// A form, on a field that takes a path.
+    FormFile,
     /// A question with a few answers.
     Ask,
     /// A text to read.
@@ -81,6 +83,7 @@ impl Context {
         Self::Form,
         Self::FormWords,
         Self::FormRows,
+        Self::FormFile,
         Self::Ask,
         Self::Read,
         Self::Find,
@@ -112,6 +115,7 @@ impl Context {
                 | Self::Form
                 | Self::FormWords
                 | Self::FormRows
+                | Self::FormFile
                 | Self::Find
                 | Self::Day
                 | Self::Live
@@ -137,6 +141,7 @@ impl Context {
             Self::Form => "form",
             Self::FormWords => "form, on a field of set words",
             Self::FormRows => "form, on a field of several rows",
+            Self::FormFile => "form, on a field of a path",
             Self::Ask => "question",
             Self::Read => "text",
             Self::Find => "finding an action",
@@ -234,7 +239,7 @@ acts! {
     Prefire LogFiring LogProof LogStrip LogFinding LogDecision LogNote LogFit Register LogMenu Strike
     Filter KeepFilter ClearFilter Sort Day Draft
     NextPanel PreviousPanel Panel1 Panel2 Panel3 Panel4 Panel5
-    OpenTrace SeeTrace TraceFile FullTrace AgainstTrace PlanOf Channels ChooseTrace TakeFile
+    OpenTrace SeeTrace TraceFile CompletePath FullTrace AgainstTrace PlanOf Channels ChooseTrace TakeFile
     CursorLeft CursorRight ZoomIn ZoomOut PanLeft PanRight WholeTrace NextMark PreviousMark
     Static Flight Batch NextLoad GrainTemperature TakeSoak InOrder NotInOrder OpenAgain NextOpen Release
     NextField PreviousField NewRow NextWord PreviousWord Save
@@ -266,8 +271,8 @@ pub struct Action {
 
 use Context::{
     Ask, Bench, BenchWords, Bulge, Calculators, Casing, Checklist, Day, Decide, Due, Filter, Find, Form,
-    FormRows, FormWords, Instruments, Live, LiveWords, Loads, Menu, Part, Rack, Read, Rig, RigWords, Rules,
-    Soak, Trace, TraceFile, TraceList,
+    FormFile, FormRows, FormWords, Instruments, Live, LiveWords, Loads, Menu, Part, Rack, Read, Rig,
+    RigWords, Rules, Soak, Trace, TraceFile, TraceList,
 };
 
 const LISTS: &[Context] = &[
@@ -324,8 +329,9 @@ const PLAIN: &[Context] = &[
     Trace,
     TraceList,
 ];
-const FORMS: &[Context] = &[Form, FormWords, FormRows];
-const FIELDS: &[Context] = &[Form, FormWords, FormRows, Live, LiveWords, Rig, RigWords, Bench, BenchWords];
+const FORMS: &[Context] = &[Form, FormWords, FormRows, FormFile];
+const FIELDS: &[Context] =
+    &[Form, FormWords, FormRows, FormFile, Live, LiveWords, Rig, RigWords, Bench, BenchWords];
 const LIVE: &[Context] = &[Live, LiveWords, Rig, RigWords];
 const ANSWERS: &[Context] = &[Live, LiveWords, Rig, RigWords, Bench, BenchWords];
 const BENCH: &[Context] = &[Bench, BenchWords];
@@ -466,6 +472,8 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Panel5, "panel-margins", &[letter('5')], &[Casing], 0, "margins", "Show the margins, the weakest first"),
     action(Act::NewRow, "new-row", &[key(Enter)], &[FormRows], 1, "new row", "Begin another row; on an empty last row, go on to the next field"),
     action(Act::NextField, "next-field", &[key(Tab), key(Down), key(Enter)], &[Form, FormWords, Live, LiveWords, Rig, RigWords, Bench, BenchWords], 1, "next", "Go to the next field"),
+    action(Act::NextField, "after-path", &[key(Down), key(Enter)], &[FormFile], 1, "next", "Go to the field after the path"),
+    action(Act::CompletePath, "complete-path", &[key(Tab)], &[FormFile, TraceFile], 2, "complete", "Complete the path; what begins so stands beside it. In a form, on to the next field where nothing is left to add"),
     action(Act::NextField, "leave-rows", &[key(Tab), key(Down)], &[FormRows], 2, "next", "Leave the rows for the next field; Down leaves from the last row"),
     action(Act::PreviousField, "previous-field", &[key(BackTab), key(Up)], FIELDS, 3, "back up", "Go to the field before"),
     action(Act::NextWord, "next-word", &[key(Right)], &[FormWords, LiveWords, RigWords, BenchWords], 2, "change", "Take the next word of the list"),
@@ -490,14 +498,14 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Units, "units", &[letter('u')], PLAIN, 20, "units", "Switch between metric and US units"),
     action(Act::Find, "find-action", &[letter(':')], PLAIN, 21, "do…", "Find any action by name"),
     action(Act::Help, "help", &[letter('?')], PLAIN, 14, "help", "Show every key of this screen"),
-    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, Filter, Find, Day, Soak, Live, LiveWords, Rig, RigWords, Bench, BenchWords, TraceFile], 14, "help", "Show every key of this screen"),
+    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, FormFile, Filter, Find, Day, Soak, Live, LiveWords, Rig, RigWords, Bench, BenchWords, TraceFile], 14, "help", "Show every key of this screen"),
     action(Act::Back, "back", &[key(Esc), letter('q')], LEAVES, 13, "back", "Go back"),
-    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, Find, Day, Soak, Ask, Live, LiveWords, Rig, RigWords, Bench, BenchWords, TraceFile], 12, "leave", "Leave; a form with something typed asks first"),
+    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, FormFile, Find, Day, Soak, Ask, Live, LiveWords, Rig, RigWords, Bench, BenchWords, TraceFile], 12, "leave", "Leave; a form with something typed asks first"),
     action(Act::Quit, "quit", &[letter('q')], &[Rack], 15, "quit", "Leave the program"),
     action(Act::QuitNow, "quit-from-anywhere", &[ctrl('c')], Context::ALL, 0, "quit", "Leave the program from anywhere; a form with something typed asks first"),
     action(Act::Suspend, "suspend", &[ctrl('z')], Context::ALL, 0, "suspend", "Go to the shell for a while; fg comes back"),
     writing(action(Act::Undo, "undo", &[letter('z')], &[Rack, Casing, Read], 18, "take back", "Cross out the entry written last; it stays readable")),
-    action(Act::ReadBack, "read-back", &[key(KeyCode::F(3))], &[Rack, Casing, Checklist, Form, FormWords, FormRows, Live, LiveWords, Bench, BenchWords, Trace], 19, "read back", "Show what matters here in big letters, to read it back over a shoulder"),
+    action(Act::ReadBack, "read-back", &[key(KeyCode::F(3))], &[Rack, Casing, Checklist, Form, FormWords, FormRows, FormFile, Live, LiveWords, Bench, BenchWords, Trace], 19, "read back", "Show what matters here in big letters, to read it back over a shoulder"),
     action(Act::Editor, "editor", &[key(KeyCode::F(4))], &[FormRows], 8, "editor", "Go on with this text in your own editor (VISUAL or EDITOR)"),
     action(Act::Mouse, "mouse", &[key(KeyCode::F(9))], Context::ALL, 0, "mouse", "Take the mouse, or leave it to the terminal for selecting text"),
     action(Act::Repaint, "repaint", &[ctrl('l')], Context::ALL, 0, "repaint", "Draw the whole screen again"),

@@ -254,7 +254,10 @@ impl Desk {
         let without = if left_out == 0 {
             String::new()
         } else {
-            format!("; {left_out} firings without a measured peak or a plan are left out")
+            format!(
+                "; left out: {} without a measured peak or a plan",
+                crate::quantity::counted(left_out, "firing")
+            )
         };
         Ok(HardStartCount {
             count,
@@ -266,7 +269,8 @@ impl Desk {
                 )
             } else {
                 format!(
-                    "{over} of {counted} firings on record peaked above {ratio} times their plan{without}; ({over} + 1/2)/({counted} + 1) = {:.2} %",
+                    "{over} of {} on record peaked above {ratio} times the plan{without}; ({over} + 1/2)/({counted} + 1) = {:.2} %",
+                    crate::quantity::counted(counted, "firing"),
                     100.0 * count.chance()
                 )
             },

@@ -113,8 +113,9 @@ impl Desk {
         let at = self.now();
         let written = self.book.append(at, new, &[])?;
         let mut follows = vec![format!(
-            "{} entries of the import are struck, and the note that counted them",
-            targets.len() - 1
+            "{} of the import {} struck, and the note that counted them",
+            crate::quantity::counted(targets.len() - 1, "entry"),
+            if targets.len() == 2 { "is" } else { "are" }
         )];
         for casing in casings {
             let assessed = self.assess(&casing, self.today())?;

@@ -171,7 +171,7 @@ impl Timeline<'_> {
             terms.push(format!("only {}", record.loads.join(", ")));
         }
         if let Some(every) = record.proof_every {
-            terms.push(format!("proof every {every} firings"));
+            terms.push(format!("proof every {}", crate::quantity::counted(every, "firing")));
         }
         if let Some(factor) = record.standoff_multiplier {
             terms.push(format!("{factor} x distance"));

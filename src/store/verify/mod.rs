@@ -380,7 +380,10 @@ fn loose(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
             connection
                 .query_row("SELECT count(*) FROM pragma_foreign_key_check(?1)", [&table], |row| row.get(0))?;
         if count > 0 {
-            work.fault(None, format!("{count} rows of {table} belong to nothing"));
+            work.fault(
+                None,
+                format!("{} of {table} without what it belongs to", crate::quantity::counted(count, "row")),
+            );
         }
     }
     Ok(())

@@ -4,6 +4,7 @@ pub mod field;
 pub mod filter;
 pub mod live;
 pub mod paper;
+pub mod path;
 pub mod plot;
 pub mod reasons;
 pub mod rows;

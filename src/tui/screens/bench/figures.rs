@@ -318,7 +318,14 @@ fn batch(screen: &BenchScreen, paper: &mut Paper, paint: &Paint) {
     let plain = paint.of(Meaning::Plain);
     paper.text(&format!("What the firings of {} say", page.name), paint.of(Meaning::Heading));
     let used = page.firings.iter().filter(|it| it.left_out.is_none()).count();
-    paper.text(&format!("{}; fired {} times, {used} of them in the fit", page.numbers, page.fired), plain);
+    paper.text(
+        &format!(
+            "{}; fired {}, {used} of them in the fit",
+            page.numbers,
+            crate::quantity::counted(page.fired, "time")
+        ),
+        plain,
+    );
     for firing in page.firings.iter().filter(|it| it.left_out.is_some()) {
         let why = firing.left_out.as_deref().unwrap_or_default();
         let words = format!("entry {} of {}: {why}", firing.entry.number, firing.entry.on);

@@ -177,9 +177,11 @@ fn needs(line: &RackLine) -> String {
         .due
         .iter()
         .map(|due| match (due.on, due.firings_left) {
-            (Some(on), Some(left)) => format!("{} by {on} or in {left} firings", due.what),
+            (Some(on), Some(left)) => {
+                format!("{} by {on} or in {}", due.what, crate::quantity::counted(left, "firing"))
+            }
             (Some(on), None) => format!("{} by {on}", due.what),
-            (None, Some(left)) => format!("{} in {left} firings", due.what),
+            (None, Some(left)) => format!("{} in {}", due.what, crate::quantity::counted(left, "firing")),
             (None, None) => due.what.clone(),
         })
         .collect();

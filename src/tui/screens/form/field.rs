@@ -7,6 +7,7 @@ use crate::book::{Ask, Field, SubjectOf};
 use crate::desk::Desk;
 use crate::quantity::System;
 use crate::tui::widgets::field::{LineField, Typed};
+use crate::tui::widgets::path;
 use crate::tui::widgets::rows::RowsField;
 
 /// What is typed.
@@ -29,6 +30,8 @@ pub(super) struct FormField {
     pub touched: bool,
     /// The words or names it can be filled with.
     pub choices: Vec<String>,
+    /// The files and folders that begin as the path typed does.
+    pub names: Vec<String>,
     /// What was understood, in both unit systems.
     pub echo: Option<String>,
     /// Filled in by the program and not shown.
@@ -52,7 +55,7 @@ impl FormField {
             Ask::LongText | Ask::Readings | Ask::Hardness => Buffer::Rows(RowsField::default()),
             _ => Buffer::Line(LineField::default()),
         };
-        Self { spec, buffer, touched: false, choices, echo: None, given: false }
+        Self { spec, buffer, touched: false, choices, names: Vec::new(), echo: None, given: false }
     }
 
     /// The text.
@@ -79,6 +82,21 @@ impl FormField {
     /// Whether it takes one of a list.
     pub(super) fn chooses(&self) -> bool {
         !self.choices.is_empty()
+    }
+
+    /// Whether it takes a path.
+    pub(super) const fn names_file(&self) -> bool {
+        matches!(self.spec.ask, Ask::File)
+    }
+
+    /// Complete a path; whether there was anything to add.
+    pub(super) fn complete_path(&mut self) -> bool {
+        let Some(path) = path::completed(&self.text()).filter(|_| self.names_file() && !self.is_empty())
+        else {
+            return false;
+        };
+        self.set(&path);
+        true
     }
 
     fn closed_list(&self) -> bool {
@@ -168,6 +186,9 @@ impl FormField {
     /// Work out again what was understood.
     pub(super) fn understand(&mut self, desk: &Desk, system: System) {
         let text = self.text();
+        if self.names_file() {
+            self.names = path::names(&text);
+        }
         self.echo = if text.trim().is_empty() { None } else { echo::echo(self.spec, &text, desk, system) };
     }
 }

@@ -20,6 +20,7 @@ use crate::tui::widgets::field::Typed;
 impl Screen for FormScreen {
     fn context(&self) -> Context {
         match self.fields.get(self.focus) {
+            Some(field) if field.names_file() => Context::FormFile,
             Some(field) if field.chooses() => Context::FormWords,
             Some(FormField { buffer: Buffer::Rows(_), .. }) => Context::FormRows,
             _ => Context::Form,
@@ -69,6 +70,15 @@ impl Screen for FormScreen {
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         match act {
             Act::NextField => self.step(true),
+            Act::CompletePath => {
+                let field = self.focus;
+                if self.fields.get_mut(field).is_some_and(FormField::complete_path) {
+                    self.fields[field].touched = true;
+                    self.note_change();
+                } else {
+                    self.step(true);
+                }
+            }
             Act::PreviousField => self.step(false),
             Act::PageDown | Act::PageUp => {
                 let down = act == Act::PageDown;

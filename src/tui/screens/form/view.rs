@@ -11,6 +11,7 @@ use crate::quantity::input_unit;
 use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
+use crate::tui::widgets::path;
 use crate::tui::widgets::{Paint, keep_in_view, put};
 
 const LABEL: u16 = 25;
@@ -185,6 +186,10 @@ fn draw_field(form: &mut FormScreen, at: usize, frame: &mut Frame<'_>, row: Rect
             line.draw(frame, Rect { height: value.height.min(1), ..field_area }, focused, paint);
             if typed == 0 {
                 put(frame, field_area, 0, u16::from(focused) * 2, &placeholder, paint.of(Meaning::Plain));
+            } else if focused && form.fields[at].names_file() {
+                let from = u16::try_from(typed + 3).unwrap_or(u16::MAX);
+                let names = path::beside(&form.fields[at].names, usize::from(room.saturating_sub(from)));
+                put(frame, field_area, 0, from, &names, paint.of(Meaning::Plain));
             }
         }
         Buffer::Rows(rows) if focused => rows.draw(frame, field_area, true, paint),
@@ -211,6 +216,7 @@ fn placeholder(form: &FormScreen, field: &FormField, focused: bool) -> String {
     match field.spec.name {
         "on" => "today".to_owned(),
         "date_approximate" if !focused => "no".to_owned(),
+        _ if focused && field.names_file() => String::new(),
         _ if focused && field.chooses() => {
             let words = field.matching();
             if words.is_empty() { String::new() } else { format!("← → {}", some_of(&words)) }
@@ -292,7 +298,10 @@ fn draw_help(form: &FormScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint
         };
         paper.text(&help, paint.of(Meaning::Plain));
     }
-    if let (true, Some(echo)) = (field.chooses(), &field.echo) {
+    if field.names_file() && !field.is_empty() {
+        let room = usize::from(area.width);
+        paper.text(&path::beside(&field.names, room), paint.of(Meaning::Strong));
+    } else if let (true, Some(echo)) = (field.chooses(), &field.echo) {
         paper.text(echo, paint.of(Meaning::Strong));
     } else if field.chooses() && paper.len() < usize::from(area.height) {
         let words = field.matching();

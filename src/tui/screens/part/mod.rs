@@ -83,8 +83,11 @@ impl Screen for PartScreen {
                 format!(", throat {}", show(Length::from_si(it), paint.system))
             });
             let words = format!(
-                "{} to {until}: {}, {} firings, {} proofs{throat}",
-                stay.from.on, stay.casing, stay.firings, stay.proofs
+                "{} to {until}: {}, {}, {}{throat}",
+                stay.from.on,
+                stay.casing,
+                crate::quantity::counted(stay.firings, "firing"),
+                crate::quantity::counted(stay.proofs, "proof")
             );
             head.hang("  ", plain, &words, plain);
         }

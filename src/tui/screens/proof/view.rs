@@ -85,8 +85,8 @@ fn write_head(screen: &RigScreen, head: &mut Paper, paint: &Paint) {
         (Some(Verdict::Passes), _) => {
             let until = screen.plan.good_until.map_or_else(String::new, |day| day.to_string());
             format!(
-                "It passes: good until {until} and for {} firings. {} writes it up",
-                screen.plan.good_for_firings,
+                "It passes: good until {until} and for {}. {} writes it up",
+                crate::quantity::counted(screen.plan.good_for_firings, "firing"),
                 paint.keys.first(crate::tui::action::Act::Save, crate::tui::action::Context::Rig)
             )
         }

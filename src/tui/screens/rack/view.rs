@@ -114,7 +114,7 @@ pub(super) fn due(row: &RackRow) -> String {
     match (row.due_on, row.firings_left) {
         (Some(on), Some(left)) => format!("{on}, {left} left"),
         (Some(on), None) => on.to_string(),
-        (None, Some(left)) => format!("{left} firings"),
+        (None, Some(left)) => crate::quantity::counted(left, "firing"),
         (None, None) => "proof".to_owned(),
     }
 }

@@ -4,13 +4,13 @@ use super::{State, TraceScreen, start, words_of};
 use crate::book::{EntryId, SubjectOf};
 use crate::desk::trace_job::TraceJob;
 use crate::tui::screens::{Cx, Step};
-use crate::tui::widgets::field::LineField;
+use crate::tui::widgets::path::PathField;
 use crate::tui::widgets::table::Place;
 
 /// What is asked for over the plot.
 pub(super) enum Asked {
     /// A file, by its path; whether it is to be held against the one open.
-    Path(LineField, bool, Option<String>),
+    Path(PathField, bool, Option<String>),
     /// One of a list.
     List(Place, Vec<Choice>),
 }
@@ -67,7 +67,7 @@ impl TraceScreen {
 
     fn take(&mut self, chosen: Chosen, cx: &mut Cx<'_>) {
         match chosen {
-            Chosen::File => self.asked = Some(Asked::Path(LineField::default(), true, None)),
+            Chosen::File => self.asked = Some(Asked::Path(PathField::default(), true, None)),
             Chosen::Nothing => {
                 if let State::Open(shown) = &mut self.state {
                     shown.other = None;

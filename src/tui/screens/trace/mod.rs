@@ -21,7 +21,8 @@ use crate::quantity::System;
 use crate::tui::action::{Act, Context};
 use crate::tui::screens::big::Said;
 use crate::tui::widgets::Paint;
-use crate::tui::widgets::field::{LineField, Typed};
+use crate::tui::widgets::field::Typed;
+use crate::tui::widgets::path::PathField;
 use crate::tui::widgets::plot::Field;
 use crate::tui::widgets::table::Place;
 use crate::tui::work::{Progress, Work};
@@ -95,7 +96,7 @@ impl TraceScreen {
     /// Ask for a file, for a casing where one is selected.
     pub fn ask(casing: Option<String>, cx: &mut Cx<'_>) {
         let mut screen = Self::new(TraceOf { label: "a file".to_owned(), casing, ..TraceOf::default() });
-        screen.asked = Some(Asked::Path(LineField::default(), false, None));
+        screen.asked = Some(Asked::Path(PathField::default(), false, None));
         cx.go(Step::Open(Box::new(screen)));
     }
 
@@ -257,7 +258,14 @@ impl Screen for TraceScreen {
         match act {
             Act::Back => self.leave(cx),
             Act::FullTrace | Act::ChooseTrace | Act::TakeFile => self.answer(cx),
-            Act::TraceFile => self.asked = Some(Asked::Path(LineField::default(), false, None)),
+            Act::TraceFile => self.asked = Some(Asked::Path(PathField::default(), false, None)),
+            Act::CompletePath => {
+                if let Some(Asked::Path(field, _, wrong)) = &mut self.asked
+                    && field.complete()
+                {
+                    *wrong = None;
+                }
+            }
             Act::AgainstTrace => self.choose_other(cx),
             Act::PlanOf => self.choose_load(cx),
             Act::Channels => {

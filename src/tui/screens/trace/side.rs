@@ -142,7 +142,7 @@ pub(super) fn blocks(
         }
         out.push(Block::Gap);
     }
-    rules(proposals, recorded, &mut out);
+    rules(proposals, recorded, doubtful(shown), &mut out);
     if !reduction.findings.is_empty() {
         out.push(Block::Heading("Worth a look: suggestions, never verdicts".to_owned()));
     }
@@ -223,7 +223,7 @@ pub(super) fn blocks(
 }
 
 /// What the rules say: of a firing on record, as the record stands and at the time; of another, were it logged.
-fn rules(proposals: Option<&Proposals>, recorded: Option<&Recorded>, out: &mut Vec<Block>) {
+fn rules(proposals: Option<&Proposals>, recorded: Option<&Recorded>, doubtful: bool, out: &mut Vec<Block>) {
     let of_plan = proposals.and_then(|found| {
         let bound = reach(found.peak_over_plan_is);
         found.peak_over_plan.map(|it| format!(", peak {bound}{it:.2} of the plan"))
@@ -231,12 +231,18 @@ fn rules(proposals: Option<&Proposals>, recorded: Option<&Recorded>, out: &mut V
     let of_plan = of_plan.unwrap_or_default();
     match (recorded, proposals) {
         (Some(found), _) => {
-            out.push(Block::Heading(format!("What the record says of this firing{of_plan}")));
+            out.push(Block::Heading(format!("What the rules say as the record stands{of_plan}")));
             if found.open.is_empty() {
                 let words = format!("nothing of it is open; its casing is {} today", found.standing);
                 out.push(Block::Point(found.standing.sign().to_string(), words));
             }
             found.open.iter().for_each(|item| points(item, true, out));
+            if doubtful && !found.doubts_kept {
+                let words = "read today, the peak of this trace is not known; what was kept of it when it was logged does \
+                             not say so, and the standing does not count it";
+                out.push(Block::Point("!".to_owned(), words.to_owned()));
+                out.push(Block::Point("→".to_owned(), "log the trace again: then it counts".to_owned()));
+            }
             out.push(Block::Heading("What the rules said at the time".to_owned()));
             let since: Vec<&Proposal> = found.then.iter().filter(|it| !found.open.contains(it)).collect();
             if since.is_empty() {
@@ -261,6 +267,13 @@ fn rules(proposals: Option<&Proposals>, recorded: Option<&Recorded>, out: &mut V
         (None, None) => return,
     }
     out.push(Block::Gap);
+}
+
+/// Whether the reading leaves the peak in doubt.
+fn doubtful(shown: &Shown) -> bool {
+    let reduction = &shown.found.reduced.reduction;
+    let channels = [&reduction.thrust, &reduction.pressure];
+    channels.into_iter().flatten().any(|it| it.cut_off.is_some() || it.peak_if_real().is_some())
 }
 
 /// One thing a rule says; what to do next only while it is open.

@@ -65,7 +65,7 @@ fn ask(asked: &mut Asked, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
                 width: area.width.saturating_sub(4),
                 height: area.height.min(1),
             };
-            field.draw(frame, line, true, paint);
+            field.draw(frame, line, paint);
             let hint = "Where the file does not say them: /home/you/b.csv --column time=t_ms:ms \
                 --column thrust=bridge_V:N --calibration thrust=812.5,-203.1; a filmed display: \
                 --column time=frame:frames@29.97";
