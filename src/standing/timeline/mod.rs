@@ -78,6 +78,8 @@ pub struct Timeline<'a> {
     pub proof: Option<PassingProof>,
     /// Passing and failed proofs.
     pub proofs: u32,
+    /// Proofs dated before the casing was registered: there was no drawing to judge them by.
+    pub proofs_before_birth: Vec<EntryRef>,
     /// Why the build is another than the one proved, where it is.
     pub build_changed: Option<(EntryRef, String)>,
     /// What is not settled.
@@ -137,6 +139,7 @@ impl<'a> Timeline<'a> {
             parts: BTreeMap::new(),
             proof: None,
             proofs: 0,
+            proofs_before_birth: Vec::new(),
             build_changed: None,
             matters: Vec::new(),
             awaiting_strip: None,
@@ -345,7 +348,10 @@ impl<'a> Timeline<'a> {
         }
         self.proofs += 1;
         self.cycles.push(record.pressure.si());
-        let Some((casing, _)) = &self.casing else { return };
+        let Some((casing, _)) = &self.casing else {
+            self.proofs_before_birth.push(at);
+            return;
+        };
         let lines = proofs::judge(record, second, &casing.design, self.rules);
         let failed: Vec<_> = lines.iter().filter(|line| !line.met).cloned().collect();
         if failed.is_empty() {
