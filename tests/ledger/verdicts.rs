@@ -592,3 +592,37 @@ fn one_bulge_is_one_line_with_the_worst_place_and_the_count() {
         ["bulge at station 100 mm / 0 deg: the wall has yielded; the rule retires it, worst of 3 places"]
     );
 }
+
+#[test]
+fn a_struck_slip_is_no_accusation_once_it_is_written_again() {
+    let mut bench = Bench::new();
+    bench.casing("MF-1", "5.0 MPa");
+    let slip = bench.log(Kind::Proof, "2026-02-01", &proof_fields("MF-1", "65 MPa"));
+    let number = slip.entries[0].number.to_string();
+    let strike = [("entry", number.as_str()), ("reason", "65 bar, not MPa"), ("second", "Bo Ray")];
+    bench.log(Kind::Strike, "2026-02-01", &strike);
+    let flags = bench.assessed("MF-1", "2026-02-02").flags;
+    assert_eq!(flags.len(), 1, "{flags:?}");
+    assert!(flags[0].starts_with("entry 2, the proof of 2026-02-01, was struck on"), "{flags:?}");
+    assert!(flags[0].ends_with("65 bar, not MPa"), "{flags:?}");
+    // A proof of another day does not stand for it; the same one as it should be does.
+    bench.proof("MF-1", "2026-02-02", "6.5 MPa");
+    assert_eq!(bench.assessed("MF-1", "2026-02-02").flags.len(), 1);
+    bench.proof("MF-1", "2026-02-01", "6.5 MPa");
+    assert_eq!(bench.assessed("MF-1", "2026-02-02").flags, [] as [String; 0]);
+}
+
+#[test]
+fn a_struck_crack_is_said_for_as_long_as_no_crack_stands_for_it() {
+    let mut bench = Bench::proved();
+    let crack = |depth| [("casing", "MF-1"), ("damage", "crack"), ("depth", depth), ("evidence", "dye")];
+    let found = bench.log(Kind::Finding, "2026-02-01", &crack("60 mm"));
+    let number = found.entries[0].number.to_string();
+    let strike = [("entry", number.as_str()), ("reason", "not there"), ("second", "Bo Ray")];
+    bench.log(Kind::Strike, "2026-02-02", &strike);
+    let dent = [("casing", "MF-1"), ("damage", "dent"), ("depth", "0.1 mm"), ("evidence", "photo")];
+    bench.log(Kind::Finding, "2026-02-01", &dent);
+    assert_eq!(bench.assessed("MF-1", "2026-02-03").flags.len(), 1, "a dent is no crack");
+    bench.log(Kind::Finding, "2026-02-01", &crack("6 mm"));
+    assert_eq!(bench.assessed("MF-1", "2026-02-03").flags, [] as [String; 0]);
+}

@@ -4,9 +4,11 @@ mod decision;
 mod evidence;
 mod firing;
 mod released;
+mod struck;
 mod tube;
 
 pub use released::{Bound, bound};
+use struck::CrossedOut;
 pub use tube::another as another_tube;
 
 use std::collections::BTreeMap;
@@ -120,6 +122,8 @@ pub struct Timeline<'a> {
     pub growth: Vec<Growth>,
     /// Things every later page must say.
     pub flags: Vec<String>,
+    /// What was crossed out, by its identity.
+    crossed_out: BTreeMap<EntryId, CrossedOut>,
 }
 
 impl<'a> Timeline<'a> {
@@ -163,6 +167,7 @@ impl<'a> Timeline<'a> {
             spots: Vec::new(),
             growth: Vec::new(),
             flags: Vec::new(),
+            crossed_out: BTreeMap::new(),
         }
     }
 
@@ -268,18 +273,7 @@ impl<'a> Timeline<'a> {
                     self.happen(event, record.part.as_deref(), at);
                 }
             }
-            Details::Strike(record) if record.lifts_retirement || record.eases => {
-                self.flags.push(format!(
-                    "{} was struck on {} by {} with {} (entry {}): {}",
-                    if record.lifts_retirement { "a retirement" } else { "an entry that stood against it" },
-                    // The day it was written: a strike may carry the day of what it crosses out.
-                    entry.recorded_at.date_naive(),
-                    entry.entry.recorded_by,
-                    entry.entry.second.as_deref().unwrap_or("nobody"),
-                    entry.number,
-                    record.reason
-                ));
-            }
+            Details::Strike(record) if record.lifts_retirement || record.eases => self.struck(record, entry),
             _ => {}
         }
     }
