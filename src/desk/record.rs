@@ -397,6 +397,11 @@ impl Desk {
     fn stands_now(&self, casing: &str) -> Result<Vec<String>, StoreError> {
         let day = self.today();
         let assessed = self.assess(casing, day)?;
+        if assessed.design.is_none() {
+            return Ok(vec![format!(
+                "{casing} is not registered any more: no registration of it stands. proofmark log casing registers it again"
+            )]);
+        }
         let standing = assessed.standing(day);
         let mut follows = vec![format!("{casing} stands: {standing}")];
         if let Some(reason) =

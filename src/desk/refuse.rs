@@ -295,6 +295,17 @@ impl Desk {
         warnings: &mut Vec<Problem>,
     ) -> Result<(), StoreError> {
         let assessed = self.assess(&record.casing, day)?;
+        let registered =
+            self.book().last_of(Kind::Casing, &Subject::casing(&record.casing), NaiveDate::MAX)?;
+        if let (None, Some(registered)) = (&assessed.design, registered) {
+            warnings.push(Problem::new(
+                "on",
+                format!(
+                    "{} was registered only on {} (entry {}): a proof of {day} does not count for it",
+                    record.casing, registered.entry.happened_on, registered.number
+                ),
+            ));
+        }
         let cap = self.book().rules_on(NaiveDate::MAX)?.value("proof-yield-share") / 100.0;
         if let Some(Ok(margins)) = assessed.margins(None)
             && let Some(objection) = strength::proof_objection(&margins, record.pressure.value, cap)

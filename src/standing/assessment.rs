@@ -244,6 +244,7 @@ pub fn assess(history: History<'_>, as_of: NaiveDate) -> Assessment {
         .collect();
     in_order(&mut order, |entry| entry);
     let mut timeline = Timeline::new(history.serial, history.rules);
+    timeline.crossed_out(history.entries, &struck);
     for entry in order {
         timeline.take(entry);
     }

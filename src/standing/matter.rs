@@ -17,6 +17,8 @@ pub struct Matter {
     pub needs_decision: Option<Decision>,
     /// Whether that decision has been made.
     pub decided: bool,
+    /// The decision that was made.
+    pub decided_by: Option<EntryRef>,
     /// Whether that proof has passed.
     pub proved: bool,
     /// The part it belongs to; it counts only while the part is fitted.
@@ -58,6 +60,7 @@ impl Matter {
             needs_second: false,
             needs_decision: Some(at_least),
             decided: false,
+            decided_by: None,
             proved: false,
             part: None,
             unmeasured: None,
@@ -110,12 +113,19 @@ impl Matter {
     }
 
     /// A decision came after it.
-    pub fn decide(&mut self, decision: Decision, second: bool) {
+    pub fn decide(&mut self, decision: Decision, second: bool, at: EntryRef) {
         let strong_enough =
             self.needs_decision.is_some_and(|least| decision >= least) && decision != Decision::Hold;
         if strong_enough && (second || !self.needs_second) {
             self.decided = true;
+            self.decided_by = Some(at);
         }
+    }
+
+    /// Whether just what settles another matter settles this one as well.
+    pub fn settled_by_same(&self, other: &Self) -> bool {
+        (self.needs_decision, self.decided, self.needs_proof, self.proved, &self.part)
+            == (other.needs_decision, other.decided, other.needs_proof, other.proved, &other.part)
     }
 
     /// Whether everything it asks for has come.

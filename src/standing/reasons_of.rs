@@ -3,6 +3,8 @@
 use chrono::NaiveDate;
 
 use super::exceeds;
+use super::growth::degree;
+use super::matter::Matter;
 use super::reason::Reason;
 use super::timeline::Timeline;
 use crate::book::{Position, Standing};
@@ -35,18 +37,17 @@ pub(super) fn reasons(timeline: &Timeline<'_>, wanted: Wanted) -> Vec<Reason> {
     let mut reasons = timeline.decided();
     // What only retirement settles comes first: it is why, the rest is what is still to be done.
     let (last, open): (Vec<_>, Vec<_>) = timeline.matters.iter().partition(|matter| matter.is_final());
-    reasons.extend(
-        last.into_iter()
-            .chain(open)
-            .filter(|matter| !matter.settled())
-            .filter(|matter| {
-                matter
-                    .part
-                    .as_ref()
-                    .is_none_or(|part| timeline.fitted.values().any(|(fitted, _)| fitted == part))
-            })
-            .map(|matter| matter.reason_now()),
-    );
+    let open: Vec<&Matter> = last
+        .into_iter()
+        .chain(open)
+        .filter(|matter| !matter.settled())
+        .filter(|matter| {
+            matter.part.as_ref().is_none_or(|part| timeline.fitted.values().any(|(fitted, _)| fitted == part))
+        })
+        .collect();
+    reasons
+        .extend(open.iter().filter(|matter| worst_of(&open, matter)).map(|matter| counted(timeline, matter)));
+    reasons.extend(accepted_growth(timeline));
     // A retired casing is due for nothing any more; what is left is why.
     if timeline.retired.is_none() {
         reasons.extend(timeline.waiting());
@@ -57,6 +58,53 @@ pub(super) fn reasons(timeline: &Timeline<'_>, wanted: Wanted) -> Vec<Reason> {
     reasons.retain(|reason| wanted.takes(reason.standing, reason.from));
     reasons.sort_by_key(|reason| reason.standing);
     reasons
+}
+
+/// Whether a matter is the one that speaks for its kind: of growth read at several places, the most grown.
+fn worst_of(open: &[&Matter], matter: &Matter) -> bool {
+    let Some((_, _, percent)) = matter.growth.filter(|it| it.2 > 0.0) else { return true };
+    let of_its_kind = open
+        .iter()
+        .filter(|it| it.reason.rule == matter.reason.rule && it.reason.standing == matter.reason.standing)
+        .filter(|it| it.settled_by_same(matter))
+        .filter_map(|it| it.growth.map(|growth| (growth.2, *it)));
+    of_its_kind
+        .reduce(|most, it| if it.0 > most.0 { it } else { most })
+        .is_none_or(|(most, first)| most <= percent && std::ptr::eq(first, matter))
+}
+
+/// A matter as a reason, with the number of places that have grown as far.
+fn counted(timeline: &Timeline<'_>, matter: &Matter) -> Reason {
+    let mut reason = matter.reason_now();
+    if let Some((_, _, percent)) = matter.growth.filter(|it| it.2 > 0.0) {
+        let far = degree(percent, timeline.rules());
+        let places = timeline.growth.iter().filter(|it| degree(it.percent, timeline.rules()) >= far).count();
+        if places > 1 {
+            reason.text.push_str(&format!(", worst of {places} places"));
+        }
+    }
+    reason
+}
+
+/// Growth that people have accepted is still what the tube has grown.
+fn accepted_growth(timeline: &Timeline<'_>) -> Option<Reason> {
+    let (matter, percent) = timeline
+        .matters
+        .iter()
+        .filter(|matter| matter.settled())
+        .filter_map(|matter| Some((matter, matter.growth?.2)))
+        .filter(|(_, percent)| *percent > 0.0)
+        .max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let (station, clock, _) = matter.growth?;
+    let clock = clock.map_or_else(String::new, |clock| format!(" / {clock:.0} deg"));
+    let accepted = matter.decided_by.map_or_else(String::new, |by| format!(", accepted on {}", by.on));
+    Some(Reason {
+        standing: Standing::InService,
+        text: format!("it has grown {percent:.2} % at station {station:.0} mm{clock} since birth{accepted}"),
+        entry: matter.decided_by.or(matter.reason.entry),
+        next: String::new(),
+        ..matter.reason.clone()
+    })
 }
 
 fn reason(
@@ -177,16 +225,38 @@ fn proof_reasons(timeline: &Timeline<'_>, wanted: Wanted) -> Vec<Reason> {
     let rules = timeline.rules();
     let mut reasons = Vec::new();
     let registered = timeline.casing.as_ref().map(|(_, entry)| *entry);
+    if registered.is_none() {
+        reasons.push(reason(
+            timeline,
+            Standing::Unproved,
+            "registered",
+            "it is not registered: no registration of it stands on this day".to_owned(),
+            "not registered".to_owned(),
+            "register it",
+        ));
+        return reasons;
+    }
     let Some(proof) = &timeline.proof else {
+        let early = timeline.proofs_before_birth.last();
         reasons.push(Reason {
-            entry: registered,
+            entry: early.copied().or(registered),
             ..reason(
                 timeline,
                 Standing::Unproved,
                 "proof-of-build",
-                "no proof of this casing has passed".to_owned(),
+                match (early, registered) {
+                    (Some(early), Some(registered)) => format!(
+                        "no proof of this casing has passed: the proof of {} (entry {}) does not count, because the casing was registered only on {}",
+                        early.on, early.number, registered.on
+                    ),
+                    _ => "no proof of this casing has passed".to_owned(),
+                },
                 "no passing proof".to_owned(),
-                "proof it (water, never gas)",
+                if early.is_some() {
+                    "strike the registration and write it again with the day it was built, or proof it (water, never gas)"
+                } else {
+                    "proof it (water, never gas)"
+                },
             )
         });
         return reasons;

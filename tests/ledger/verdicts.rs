@@ -496,3 +496,133 @@ fn damage_at_the_ends_and_right_through_is_taken() {
     );
     assert!(problems[0].message.contains("is not on this tube"), "{problems:?}");
 }
+
+#[test]
+fn a_station_a_little_smaller_than_born_is_watched_until_somebody_says_why() {
+    let mut bench = Bench::proved();
+    bench.fire("MF-1", "2026-02-01", "4.0 MPa");
+    bench.strip("MF-1", "2026-02-01", "50.755 mm");
+    let shrunk = bench.reason("MF-1", "2026-02-01", "shrink").unwrap();
+    assert_eq!(shrunk.standing, Standing::Watch);
+    assert!(shrunk.text.contains("smaller than it was born") && shrunk.value.contains("-0.0"), "{shrunk:?}");
+    bench.log(Kind::Disposition, "2026-02-02", &decide("keep", &[]));
+    assert!(bench.reason("MF-1", "2026-02-02", "shrink").is_none());
+    // The same reading again is known; a smaller one is not.
+    bench.fire("MF-1", "2026-03-01", "4.0 MPa");
+    bench.strip("MF-1", "2026-03-01", "50.755 mm");
+    bench.keep("MF-1", "2026-03-01");
+    assert!(bench.reason("MF-1", "2026-03-01", "shrink").is_none());
+    bench.fire("MF-1", "2026-04-01", "4.0 MPa");
+    bench.strip("MF-1", "2026-04-01", "50.71 mm");
+    assert_eq!(bench.reason("MF-1", "2026-04-01", "shrink").unwrap().standing, Standing::Hold);
+}
+
+#[test]
+fn growth_that_was_accepted_is_still_said() {
+    let mut bench = Bench::proved();
+    bench.fire("MF-1", "2026-02-01", "4.0 MPa");
+    bench.strip("MF-1", "2026-02-01", "50.861 mm");
+    bench.keep("MF-1", "2026-02-02");
+    proof_at(&mut bench, "2026-02-03", "50.861 mm");
+    assert_eq!(bench.standing("MF-1", "2026-02-03"), Standing::InService);
+    let said = bench.reason("MF-1", "2026-02-03", "growth-hold").unwrap();
+    assert_eq!(said.standing, Standing::InService);
+    assert_eq!(
+        said.text,
+        "it has grown 0.12 % at station 100 mm / 0 deg since birth, accepted on 2026-02-02"
+    );
+    let load = Planned { load: "48A", batch: None, mode: FiringMode::Static, grain: None };
+    let card = bench.desk.card("MF-1", load).unwrap();
+    let card = proofmark::report::paper::card(&card, proofmark::quantity::System::Si);
+    assert!(card.contains("0.12 % at station 100 mm / 0 deg, +0.06 mm"), "{card}");
+}
+
+#[test]
+fn a_proof_dated_before_the_registration_says_why_it_does_not_count() {
+    let mut bench = Bench::new();
+    bench.casing("MF-1", "5.0 MPa");
+    let early = bench.log(Kind::Proof, "2025-12-30", &proof_fields("MF-1", "7.5 MPa"));
+    assert!(early.warnings.iter().any(|it| it.field == "on" && it.message.contains("does not count")));
+    let why = bench.reason("MF-1", "2026-02-01", "proof-of-build").unwrap();
+    assert!(why.text.contains("the proof of 2025-12-30 (entry 2) does not count"), "{}", why.text);
+    assert!(why.text.contains("registered only on 2026-01-02"), "{}", why.text);
+    bench.proof("MF-1", "2026-01-05", "7.5 MPa");
+    assert!(bench.reason("MF-1", "2026-02-01", "proof-of-build").is_none());
+}
+
+#[test]
+fn a_casing_whose_registration_was_struck_is_not_to_be_proofed() {
+    let mut bench = Bench::new();
+    bench.casing("MF-1", "5.0 MPa");
+    let struck = bench.log(
+        Kind::Strike,
+        "2026-02-01",
+        &[("entry", "1"), ("reason", "wrong serial"), ("second", "Bo Ray")],
+    );
+    let said = struck.follows.join(" ");
+    assert!(said.contains("MF-1 is not registered any more") && !said.contains("proof it"), "{said}");
+    let assessed = bench.assessed("MF-1", "2026-02-01");
+    assert!(assessed.standing(day("2026-02-01")).forbids());
+    assert!(assessed.reasons.iter().all(|it| !it.next.contains("proof it")), "{:?}", assessed.reasons);
+}
+
+#[test]
+fn one_bulge_is_one_line_with_the_worst_place_and_the_count() {
+    let mut bench = Bench::new();
+    let mut fields = casing_fields("MF-1", "5.0 MPa");
+    fields.extend([("od", "150 mm @ 0: 50.80 mm"), ("od", "200 mm @ 0: 50.80 mm")]);
+    bench.log(Kind::Casing, "2026-01-02", &fields);
+    bench.load("48A", "4.0 MPa");
+    bench.proof("MF-1", "2026-01-05", "7.5 MPa");
+    bench.fire("MF-1", "2026-02-01", "4.0 MPa");
+    // Read twice, each time another place is the worst.
+    for rows in [["50.92 mm", "50.95 mm", "50.93 mm"], ["50.99 mm", "50.95 mm", "50.93 mm"]] {
+        let rows: Vec<String> =
+            [100, 150, 200].iter().zip(rows).map(|(at, od)| format!("{at} mm @ 0: {od}")).collect();
+        let mut fields =
+            vec![("casing", "MF-1"), ("heat", "good"), ("straight_edge", "good"), ("bore", "good")];
+        fields.extend(rows.iter().map(|row| ("od", row.as_str())));
+        bench.log(Kind::Strip, "2026-02-01", &fields);
+    }
+    let assessed = bench.assessed("MF-1", "2026-02-01");
+    let lines: Vec<&str> =
+        assessed.reasons.iter().filter(|it| it.rule == "growth-yield").map(|it| it.text.as_str()).collect();
+    assert_eq!(
+        lines,
+        ["bulge at station 100 mm / 0 deg: the wall has yielded; the rule retires it, worst of 3 places"]
+    );
+}
+
+#[test]
+fn a_struck_slip_is_no_accusation_once_it_is_written_again() {
+    let mut bench = Bench::new();
+    bench.casing("MF-1", "5.0 MPa");
+    let slip = bench.log(Kind::Proof, "2026-02-01", &proof_fields("MF-1", "65 MPa"));
+    let number = slip.entries[0].number.to_string();
+    let strike = [("entry", number.as_str()), ("reason", "65 bar, not MPa"), ("second", "Bo Ray")];
+    bench.log(Kind::Strike, "2026-02-01", &strike);
+    let flags = bench.assessed("MF-1", "2026-02-02").flags;
+    assert_eq!(flags.len(), 1, "{flags:?}");
+    assert!(flags[0].starts_with("entry 2, the proof of 2026-02-01, was struck on"), "{flags:?}");
+    assert!(flags[0].ends_with("65 bar, not MPa"), "{flags:?}");
+    // A proof of another day does not stand for it; the same one as it should be does.
+    bench.proof("MF-1", "2026-02-02", "6.5 MPa");
+    assert_eq!(bench.assessed("MF-1", "2026-02-02").flags.len(), 1);
+    bench.proof("MF-1", "2026-02-01", "6.5 MPa");
+    assert_eq!(bench.assessed("MF-1", "2026-02-02").flags, [] as [String; 0]);
+}
+
+#[test]
+fn a_struck_crack_is_said_for_as_long_as_no_crack_stands_for_it() {
+    let mut bench = Bench::proved();
+    let crack = |depth| [("casing", "MF-1"), ("damage", "crack"), ("depth", depth), ("evidence", "dye")];
+    let found = bench.log(Kind::Finding, "2026-02-01", &crack("60 mm"));
+    let number = found.entries[0].number.to_string();
+    let strike = [("entry", number.as_str()), ("reason", "not there"), ("second", "Bo Ray")];
+    bench.log(Kind::Strike, "2026-02-02", &strike);
+    let dent = [("casing", "MF-1"), ("damage", "dent"), ("depth", "0.1 mm"), ("evidence", "photo")];
+    bench.log(Kind::Finding, "2026-02-01", &dent);
+    assert_eq!(bench.assessed("MF-1", "2026-02-03").flags.len(), 1, "a dent is no crack");
+    bench.log(Kind::Finding, "2026-02-01", &crack("6 mm"));
+    assert_eq!(bench.assessed("MF-1", "2026-02-03").flags, [] as [String; 0]);
+}

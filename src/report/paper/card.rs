@@ -7,7 +7,7 @@ use crate::book::Details;
 use crate::book::cautions;
 use crate::desk::paper::Card;
 use crate::quantity::{GaugePressure, Length, Quantity, STANDARD_ATMOSPHERE_PA, System, show};
-use crate::standing::ItemState;
+use crate::standing::{Assessment, ItemState};
 
 /// A card is one page, whatever is on record.
 const COMPACT: &str = "@page { margin: 9mm 12mm } html { font-size: 9pt } h2 { margin-top: 3mm } p, ul { margin: 0.5mm 0 } dl { margin: 0.5mm 0 } .standing { margin: 2mm 0 } \
@@ -121,10 +121,24 @@ fn facts(view: &Card, system: System) -> Markup {
             dt { "Life" } dd { (assessed.firings) " firings; highest peak "
                 (assessed.highest_peak.map_or_else(|| "not on record".to_owned(), |(peak, entry)| format!("{} ({})", pa(peak), entry_words(Some(entry))))) }
             dt { "Restriction" } dd { (assessed.restriction.as_ref().map_or_else(|| "none".to_owned(), |it| short(&it.reason, 150))) }
+            dt { "Growth since birth" } dd { (grown(assessed)) }
             dt { "Findings on record" } dd { @if findings.is_empty() { "none" } @else {
                 (short(&findings.iter().map(|number| format!("entry {number}")).collect::<Vec<_>>().join(", "), 90)) } }
         } }
     } }
+}
+
+/// How far the tube has grown, whatever was decided about it.
+fn grown(assessed: &Assessment) -> String {
+    let worst = assessed.growth.iter().max_by(|a, b| a.percent.total_cmp(&b.percent));
+    match worst {
+        Some(worst) if worst.percent > 0.0 => {
+            format!("{:.2} % at {}, {:+.2} mm", worst.percent, worst.place(), worst.grown_mm())
+        }
+        Some(_) => "none that a gauge could see".to_owned(),
+        None if assessed.has_baseline => "not read since birth".to_owned(),
+        None => "no birth record to hold it against".to_owned(),
+    }
 }
 
 fn class(impulse_ns: f64) -> String {

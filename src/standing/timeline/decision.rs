@@ -16,7 +16,7 @@ impl Timeline<'_> {
                 Decision::Retire => state.retired = Some(at),
                 decision => {
                     for matter in self.matters.iter_mut().filter(|it| it.part.as_deref() == Some(part)) {
-                        matter.decide(decision, second);
+                        matter.decide(decision, second, at);
                     }
                     self.settle();
                     if decision == Decision::Hold {
@@ -67,7 +67,7 @@ impl Timeline<'_> {
             }
         }
         for matter in self.matters.iter_mut().filter(|it| it.part.is_none()) {
-            matter.decide(record.decision, second);
+            matter.decide(record.decision, second, at);
         }
         self.settle();
     }

@@ -255,9 +255,25 @@ impl Timeline<'_> {
     /// A wall does not shrink: a smaller diameter is a slip of the pen, a dent or a flat.
     fn judge_shrink(&mut self, judged: &ReadingsJudged, at: EntryRef) {
         let least = judged.growth.iter().min_by(|a, b| a.percent.total_cmp(&b.percent)).cloned();
-        let Some(least) = least.filter(|it| degree(-it.percent, self.rules) >= Degree::Hold) else { return };
+        let Some(least) = least.filter(|it| it.percent < 0.0) else { return };
+        let far = degree(-least.percent, self.rules);
+        let spot = (least.station_mm, least.clock_deg, least.percent);
+        let noise = self.rules.value("growth-noise") / least.birth_mm * 100.0;
+        let known = self.matters.iter().any(|matter| {
+            matter.growth.is_some_and(|(station, clock, percent)| {
+                (station - spot.0).abs() <= 0.5
+                    && clock == spot.1
+                    && percent < 0.0
+                    && percent <= spot.2 + noise
+                    && degree(-percent, self.rules) >= far
+            })
+        });
+        if known {
+            return;
+        }
+        let held = far >= Degree::Hold;
         let reason = self.reason(
-            Standing::Hold,
+            if held { Standing::Hold } else { Standing::Watch },
             "shrink",
             format!(
                 "station {:.0} mm reads smaller than it was born: a slip, a dent or a flat",
@@ -265,9 +281,15 @@ impl Timeline<'_> {
             ),
             format!("{:+.2} mm, {:.2} %", least.grown_mm(), least.percent),
             at,
-            "read it again; strike a slip, write a finding for a dent, or decide with two names",
+            if held {
+                "read it again; strike a slip, write a finding for a dent, or decide with two names"
+            } else {
+                "read it again; strike a slip, write a finding for a dent, or decide: keep or watch"
+            },
         );
-        self.matters.push(Matter::decision(reason, Decision::Keep).two_names());
+        let matter = Matter::decision(reason, Decision::Keep);
+        let matter = if held { matter.two_names() } else { matter };
+        self.matters.push(Matter { growth: Some(spot), ..matter });
     }
 
     fn judge_growth(&mut self, judged: &ReadingsJudged, at: EntryRef) {

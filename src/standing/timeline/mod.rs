@@ -4,9 +4,11 @@ mod decision;
 mod evidence;
 mod firing;
 mod released;
+mod struck;
 mod tube;
 
 pub use released::{Bound, bound};
+use struck::CrossedOut;
 pub use tube::another as another_tube;
 
 use std::collections::BTreeMap;
@@ -78,6 +80,8 @@ pub struct Timeline<'a> {
     pub proof: Option<PassingProof>,
     /// Passing and failed proofs.
     pub proofs: u32,
+    /// Proofs dated before the casing was registered: there was no drawing to judge them by.
+    pub proofs_before_birth: Vec<EntryRef>,
     /// Why the build is another than the one proved, where it is.
     pub build_changed: Option<(EntryRef, String)>,
     /// What is not settled.
@@ -118,6 +122,8 @@ pub struct Timeline<'a> {
     pub growth: Vec<Growth>,
     /// Things every later page must say.
     pub flags: Vec<String>,
+    /// What was crossed out, by its identity.
+    crossed_out: BTreeMap<EntryId, CrossedOut>,
 }
 
 impl<'a> Timeline<'a> {
@@ -137,6 +143,7 @@ impl<'a> Timeline<'a> {
             parts: BTreeMap::new(),
             proof: None,
             proofs: 0,
+            proofs_before_birth: Vec::new(),
             build_changed: None,
             matters: Vec::new(),
             awaiting_strip: None,
@@ -160,6 +167,7 @@ impl<'a> Timeline<'a> {
             spots: Vec::new(),
             growth: Vec::new(),
             flags: Vec::new(),
+            crossed_out: BTreeMap::new(),
         }
     }
 
@@ -265,18 +273,7 @@ impl<'a> Timeline<'a> {
                     self.happen(event, record.part.as_deref(), at);
                 }
             }
-            Details::Strike(record) if record.lifts_retirement || record.eases => {
-                self.flags.push(format!(
-                    "{} was struck on {} by {} with {} (entry {}): {}",
-                    if record.lifts_retirement { "a retirement" } else { "an entry that stood against it" },
-                    // The day it was written: a strike may carry the day of what it crosses out.
-                    entry.recorded_at.date_naive(),
-                    entry.entry.recorded_by,
-                    entry.entry.second.as_deref().unwrap_or("nobody"),
-                    entry.number,
-                    record.reason
-                ));
-            }
+            Details::Strike(record) if record.lifts_retirement || record.eases => self.struck(record, entry),
             _ => {}
         }
     }
@@ -345,7 +342,10 @@ impl<'a> Timeline<'a> {
         }
         self.proofs += 1;
         self.cycles.push(record.pressure.si());
-        let Some((casing, _)) = &self.casing else { return };
+        let Some((casing, _)) = &self.casing else {
+            self.proofs_before_birth.push(at);
+            return;
+        };
         let lines = proofs::judge(record, second, &casing.design, self.rules);
         let failed: Vec<_> = lines.iter().filter(|line| !line.met).cloned().collect();
         if failed.is_empty() {
