@@ -17,6 +17,8 @@ mod fooled;
 mod forms;
 #[path = "ledger/hands.rs"]
 mod hands;
+#[path = "ledger/reader.rs"]
+mod reader;
 #[path = "ledger/slips.rs"]
 mod slips;
 #[path = "ledger/standing.rs"]
