@@ -19,6 +19,8 @@ mod forms;
 mod hands;
 #[path = "ledger/rules_then.rs"]
 mod rules_then;
+#[path = "ledger/reader.rs"]
+mod reader;
 #[path = "ledger/slips.rs"]
 mod slips;
 #[path = "ledger/standing.rs"]

@@ -100,6 +100,14 @@ pub struct Field {
     pub when: Option<(&'static str, &'static [&'static str])>,
 }
 
+impl Field {
+    /// Its number on the screen and on paper, from its place in the form, heading included; none where the label
+    /// bears a number of its own, as the items of an inspection do.
+    pub fn number(&self, place: usize) -> Option<usize> {
+        (!self.label.starts_with(|c: char| c.is_ascii_digit())).then_some(place + 1)
+    }
+}
+
 /// A form for one kind of entry.
 #[derive(Clone, Copy, Debug)]
 pub struct Form {

@@ -11,6 +11,9 @@ use crate::book::form::{Ask, Field, Form};
 use crate::book::{forms, reader};
 use crate::quantity::System;
 
+/// Over the flags that every command takes, apart from its own.
+const GENERAL: &str = "For every command";
+
 /// The whole command line.
 pub fn command() -> Command {
     Command::new("proofmark")
@@ -22,16 +25,16 @@ pub fn command() -> Command {
         )
         .disable_help_subcommand(true)
         .arg(
-            Arg::new("book").long("book").global(true).value_name("FILE").value_parser(value_parser!(PathBuf))
+            Arg::new("book").long("book").global(true).help_heading(GENERAL).value_name("FILE").value_parser(value_parser!(PathBuf))
                 .help("The book; else PROOFMARK_BOOK, else the one in your data folder"),
         )
-        .arg(Arg::new("units").long("units").global(true).value_name("us|si").value_parser(["us", "si"]).help("Units to show"))
-        .arg(Arg::new("by").long("by").global(true).value_name("NAME").help("Who writes; else PROOFMARK_BY"))
-        .arg(Arg::new("on").long("on").global(true).value_name("DATE").help("The day asked about, or the day it happened; 2026-10-03"))
-        .arg(Arg::new("json").long("json").global(true).action(ArgAction::SetTrue).help("Data as JSON, in SI"))
-        .arg(Arg::new("theme").long("theme").global(true).value_name("THEME").value_parser(super::settings::Look::WORDS.to_vec()).help("The screen's theme: either, dark, light or monochrome"))
-        .arg(Arg::new("light").long("light").global(true).action(ArgAction::SetTrue).conflicts_with("theme").help("The screen's light theme"))
-        .arg(Arg::new("lines").long("lines").global(true).action(ArgAction::SetTrue).help("The screens as lines of text: for screen readers and terminals that cannot draw"))
+        .arg(Arg::new("units").long("units").global(true).help_heading(GENERAL).value_name("us|si").value_parser(["us", "si"]).help("Units to show"))
+        .arg(Arg::new("by").long("by").global(true).help_heading(GENERAL).value_name("NAME").help("Who writes; else PROOFMARK_BY"))
+        .arg(Arg::new("on").long("on").global(true).help_heading(GENERAL).value_name("DATE").help("The day asked about, or the day it happened; 2026-10-03"))
+        .arg(Arg::new("json").long("json").global(true).help_heading(GENERAL).action(ArgAction::SetTrue).help("Data as JSON, in SI"))
+        .arg(Arg::new("theme").long("theme").global(true).help_heading(GENERAL).value_name("THEME").value_parser(super::settings::Look::WORDS.to_vec()).help("The screen's theme: either, dark, light or monochrome"))
+        .arg(Arg::new("light").long("light").global(true).help_heading(GENERAL).action(ArgAction::SetTrue).conflicts_with("theme").help("The screen's light theme"))
+        .arg(Arg::new("lines").long("lines").global(true).help_heading(GENERAL).action(ArgAction::SetTrue).help("The screens as lines of text: for screen readers and terminals that cannot draw"))
         .subcommand(
             Command::new("demo")
                 .about("A scratch copy of the invented demo club's book on the screen")

@@ -35,6 +35,16 @@ pub struct RackLine {
 }
 
 impl Rack {
+    /// Its lines as a person looks for them, on the screen and on paper: what needs a hand first, the retired last.
+    pub fn by_need(&self) -> Vec<&RackLine> {
+        let mut lines: Vec<&RackLine> = self.casings.iter().collect();
+        lines.sort_by(|one, other| {
+            let place = |line: &RackLine| (line.row.standing == Standing::Retired, line.row.standing);
+            place(one).cmp(&place(other)).then_with(|| one.row.serial.cmp(&other.row.serial))
+        });
+        lines
+    }
+
     /// The same with the quantities of its reasons in the units asked for, for a person to read.
     #[must_use]
     pub fn shown(mut self, system: System) -> Self {

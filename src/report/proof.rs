@@ -8,7 +8,7 @@ use super::json::SCHEMA;
 use super::text::clean;
 use crate::book::cautions;
 use crate::quantity::{GaugePressure, Quantity, System, Volume, show};
-use crate::standing::proof_plan::{ProofPlan, RIG};
+use crate::standing::proof_plan::{ProofPlan, RIG, growth_words};
 
 /// As JSON.
 pub fn as_json(plan: &ProofPlan) -> Value {
@@ -79,7 +79,7 @@ pub fn as_text(plan: &ProofPlan, system: System) -> String {
     }
     let _ = writeln!(out, "\nstep  pressure               share  OD growth  water in   strokes  read");
     for (at, step) in plan.steps.iter().enumerate() {
-        let growth = step.growth_mm.map_or_else(|| "-".to_owned(), |mm| format!("{:.1} um", mm * 1e3));
+        let growth = step.growth_mm.map_or_else(|| "-".to_owned(), |mm| growth_words(mm, system));
         let water = step.water_m3.map_or_else(|| "-".to_owned(), |m3| show(Volume::from_si(m3), system));
         let _ = writeln!(
             out,
@@ -104,8 +104,8 @@ pub fn as_text(plan: &ProofPlan, system: System) -> String {
         }
         let _ = writeln!(
             out,
-            "  read it again where it departs by more than {:.0} um (twice what the dial repeats to); stop past {} %",
-            2e3 * plan.dial_mm,
+            "  read it again where it departs by more than {} (twice what the dial repeats to); stop past {} %",
+            growth_words(2.0 * plan.dial_mm, system),
             plan.stop_percent
         );
     }

@@ -9,8 +9,8 @@ use crate::desk::what_if::kept_by;
 use crate::desk::who::{Answer, Candidate};
 use crate::quantity::{GaugePressure, Length, Quantity, System, show};
 use crate::standing::{Checklist, ItemState, Reason, RuleSet, rules};
-use crate::strength::Margins;
 use crate::strength::change::Change;
+use crate::strength::{Margins, Mode};
 
 /// Text that may have come from a stranger's book: no control characters, no marks that turn text around.
 pub fn clean(text: &str) -> String {
@@ -83,9 +83,7 @@ pub fn rack(rack: &Rack) -> String {
         "  {:11} {:serials$} {:names$} {:>7}  {:16} {:>6}  next due",
         "standing", "serial", "name", "firings", "thinnest mode", "factor"
     );
-    let mut order: Vec<_> = rack.casings.iter().collect();
-    order.sort_by(|a, b| a.row.standing.cmp(&b.row.standing).then_with(|| a.row.serial.cmp(&b.row.serial)));
-    for line in order {
+    for line in rack.by_need() {
         let row = &line.row;
         let due = match (row.standing, row.due_on, row.firings_left) {
             (Standing::Retired, _, _) => "-".to_owned(),
@@ -322,10 +320,11 @@ pub fn margins(title: &str, margins: &Margins, system: System) -> String {
         let bar = "#".repeat((share * 20.0).round().clamp(1.0, 20.0) as usize);
         let _ = writeln!(
             out,
-            "  {:16} {:12} yields {:>10}  factor {:5.2}  {bar}",
+            "  {:16} {:12} {:6} {:>10}  factor {:5.2}  {bar}",
             mode.mode,
             clean(&mode.place),
-            show(mode.yield_pressure_pa, system),
+            if mode.mode == Mode::TubeBurst { "bursts" } else { "yields" },
+            show(mode.factor_of(), system),
             mode.factor,
         );
         let _ = writeln!(out, "      basis: {}", clean(&mode.basis));

@@ -11,7 +11,7 @@ use super::proofs::{expansion, predicted_growth_mm};
 use super::rules::RuleSet;
 use crate::book::ProofMethod;
 use crate::design::EndKind;
-use crate::quantity::{GaugePressure, Quantity};
+use crate::quantity::{GaugePressure, Quantity, System};
 use crate::strength::growth::{WATER_COMPRESSIBILITY_PER_PA, WaterExpansion};
 use crate::strength::{self, Margins, ProofObjection};
 
@@ -379,6 +379,15 @@ pub struct Flag {
     pub text: String,
 }
 
+/// A growth under pressure as a dial reads it, in the unit that a bare number is taken in, so that what is shown and
+/// what is typed are never a thousand times apart.
+pub fn growth_words(mm: f64, system: System) -> String {
+    match system {
+        System::Si => format!("{mm:.3} mm"),
+        System::Us => format!("{:.5} in", mm / 25.4),
+    }
+}
+
 /// Hold what has been read so far against the plan.
 pub fn look(plan: &ProofPlan, read: &[StepRead], rules: &RuleSet) -> Vec<Flag> {
     let mut flags = Vec::new();
@@ -423,9 +432,9 @@ pub fn look(plan: &ProofPlan, read: &[StepRead], rules: &RuleSet) -> Vec<Flag> {
                 stop: stop && held.is_none(),
                 rule: "proof-elastic-agreement",
                 text: format!(
-                    "{mark}: grew {:.0} um where {:.0} um was predicted; {what}",
-                    grown * 1e3,
-                    predicted * 1e3
+                    "{mark}: grew {} where {} was predicted; {what}",
+                    growth_words(*grown, System::Si),
+                    growth_words(predicted, System::Si)
                 ),
             });
         }

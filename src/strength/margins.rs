@@ -85,6 +85,16 @@ pub struct ModeMargin {
     pub source: String,
 }
 
+impl ModeMargin {
+    /// The pressure that the factor is of: of burst the ultimate one, of every other mode that of first yield.
+    pub fn factor_of(&self) -> GaugePressure {
+        match (self.mode, self.ultimate_pressure_pa) {
+            (Mode::TubeBurst, Some(bursts)) => bursts,
+            _ => self.yield_pressure_pa,
+        }
+    }
+}
+
 /// The margins of a casing.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Margins {

@@ -529,7 +529,7 @@ impl App {
                 " {} ",
                 self.options.keys.keys(action).first().map_or_else(String::new, |key| key.name())
             );
-            (keys, action.label.to_owned(), action.act)
+            (keys, top.label(action.act).unwrap_or(action.label).to_owned(), action.act)
         };
         let wide = |(keys, label, _): &Hint| text::width(keys) + text::width(label) + 3;
         let last: Vec<Hint> = last.into_iter().map(hint).collect();

@@ -60,5 +60,5 @@ fn wide_letters_keep_the_columns_and_the_cursor() {
     let mut terminal = ratatui::Terminal::new(ratatui::backend::TestBackend::new(80, 40)).unwrap();
     terminal.draw(|frame| app.draw(frame)).unwrap();
     let at = terminal.get_cursor_position().unwrap();
-    assert_eq!(at.x, 26 + 5, "two wide letters and one narrow behind the label");
+    assert_eq!(at.x, 29 + 5, "two wide letters and one narrow behind the label");
 }

@@ -106,7 +106,7 @@ fn what_departs_is_flagged_at_the_key_that_shows_it() {
     assert!(!shown(&mut app, 80, 24).contains("STOP"));
     press(&mut app, "5");
     let text = shown(&mut app, 80, 24);
-    assert!(text.contains("STOP") && text.contains("120 mm @ 0: grew 45 um"), "{text}");
+    assert!(text.contains("STOP") && text.contains("120 mm @ 0: grew 0.045 mm"), "{text}");
     assert!(text.contains("proof-elastic-agreement"), "{text}");
     press(&mut app, "<Backspace><Backspace>38");
     assert!(!shown(&mut app, 80, 24).contains("STOP"), "{}", shown(&mut app, 80, 24));

@@ -109,15 +109,14 @@ fn a_casing_lives_and_is_retired() {
     );
     save(&mut app, "written: finding");
 
-    press(&mut app, "d");
-    fill_in(
-        &mut app,
-        &[("Decision", "retire"), ("Reason", "the wall has yielded"), ("Made unusable", "sawn in two")],
-    );
+    // What the rules ask for comes first, with its reason.
+    press(&mut app, "d<Enter>");
+    fill_in(&mut app, &[("Made unusable", "sawn in two")]);
     save(&mut app, "MF-48-10 stands: retired");
+    press(&mut app, "<Esc>");
 
     let text = shown(&mut app, 80, 24);
-    assert!(text.contains("x retired") && text.contains("the wall has yielded"), "{text}");
+    assert!(text.contains("x retired") && text.contains("has yielded; the rule retires it"), "{text}");
     assert!(text.contains("never again"), "{text}");
 
     // A planned firing is refused now, and says why first.
@@ -162,12 +161,10 @@ fn save(app: &mut App, expected: &str) {
 #[test]
 fn a_struck_retirement_is_said_on_every_page() {
     let mut app = App::new(super::support::small(), options());
-    press(&mut app, "d");
-    fill_in(
-        &mut app,
-        &[("Decision", "retire"), ("Reason", "the wrong serial"), ("Made unusable", "not yet")],
-    );
+    press(&mut app, "d<End><Enter>");
+    fill_in(&mut app, &[("Reason", "the wrong serial"), ("Made unusable", "not yet")]);
     save(&mut app, "stands: retired");
+    press(&mut app, "<Esc>");
     press(&mut app, "<Enter>2x");
     fill_in(&mut app, &[("Reason", "it was the casing beside it")]);
     press(&mut app, "<C-s>");

@@ -135,7 +135,7 @@ pub const FORMS: &[Form] = &[
             may("od_before", "Diameters before", Ask::Readings, "one a row: 120 mm @ 0: 50.80 mm"),
             may(
                 "od_under",
-                "Diameters under pressure",
+                "Diameters at pressure",
                 Ask::Readings,
                 "at the same stations; by a gauge left in place",
             ),

@@ -66,7 +66,7 @@ pub(super) const ALL: &[Calculator] = &[
             number("area_ratio", "exit over throat area"),
             of::<AbsolutePressure>("chamber_pressure", "ABSOLUTE chamber pressure"),
             of::<AbsolutePressure>("ambient", "ABSOLUTE pressure outside").sign(Sign::NotNegative),
-            of::<Angle>("half_angle", "half angle of the cone").sign(Sign::NotNegative).or("0"),
+            of::<Angle>("half_angle", "half angle of the cone").sign(Sign::NotNegative).bare("deg").or("0"),
         ],
         results: &[
             plain("thrust_coefficient", "thrust over chamber pressure times throat area"),

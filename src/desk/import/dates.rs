@@ -48,6 +48,18 @@ pub(super) fn read(
     }
     let parts: Vec<&str> = bare.split(['.', '/', '-']).map(str::trim).collect();
     let numbers: Option<Vec<u32>> = parts.iter().map(|part| part.parse().ok()).collect();
+    // The year first: what is wrong is the month or the day.
+    if let (Some([year, month, day]), Some([written, ..])) = (numbers.as_deref(), parts.first_chunk::<3>())
+        && written.len() == 4
+    {
+        return Err(if !(1..=12).contains(month) {
+            format!("\"{}\": there is no month {month}; the order is year, month, day", shorten(text))
+        } else if (1900..2200).contains(year) {
+            format!("\"{}\": {year}-{month:02} has no day {day}", shorten(text))
+        } else {
+            format!("\"{}\": the year is not from 1900 to 2199", shorten(text))
+        });
+    }
     let Some([first, second, year]) = numbers.as_deref() else {
         return Err(format!(
             "\"{}\" is not a date; write 2026-10-03 or 3 Oct 2026, 2026-10 for a guess",
@@ -100,6 +112,19 @@ mod tests {
     fn on(text: &str, order: Option<DayOrder>) -> Result<(String, bool), String> {
         read(text, NaiveDate::from_ymd_opt(2026, 10, 3).unwrap(), order)
             .map(|(date, guess)| (date.to_string(), guess))
+    }
+
+    #[test]
+    fn what_is_wrong_about_a_date_is_said() {
+        for (text, why) in [
+            ("2021-13-01", "there is no month 13"),
+            ("2021-02-30", "2021-02 has no day 30"),
+            ("0021-02-03", "the year is not from 1900"),
+            ("3/4/21", "write the year with four digits"),
+        ] {
+            let said = on(text, None).unwrap_err();
+            assert!(said.contains(why), "{said}");
+        }
     }
 
     #[test]

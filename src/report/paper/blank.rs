@@ -29,7 +29,7 @@ pub fn blank(form: &'static Form) -> String {
         @for line in before { p.flag { (line) } }
         table style="table-layout:fixed" {
             thead { tr { th.num style="width:9mm" { "No." } th style="width:62mm" { "Field" } th { "Write here" } } }
-            tbody { @for (at, field) in fields { (row(at + 1, field, kind)) } }
+            tbody { @for (at, field) in fields { (row(field.number(at), field, kind)) } }
         }
         p.small { "* must be answered. Number, unit and all: 27/64 in, U drill, 5,2 MPa, 420 lbf, 176 degC." }
         @if kind == Kind::Prefire { (attest()) }
@@ -37,11 +37,11 @@ pub fn blank(form: &'static Form) -> String {
     page(&format!("Blank {kind} form"), None, body, true)
 }
 
-fn row(number: usize, field: &'static Field, kind: Kind) -> Markup {
+fn row(number: Option<usize>, field: &'static Field, kind: Kind) -> Markup {
     let item = (kind == Kind::Strip).then(|| inspection::item_by_id(field.name)).flatten();
     html! {
         tr {
-            td.num { strong { (number) } }
+            td.num { strong { @if let Some(number) = number { (number) } } }
             td {
                 strong { (field.label) @if field.required { " *" } }
                 @if let Some(item) = item { " (item " (item.number) ")" }

@@ -201,11 +201,11 @@ fn margins(view: &Passport, system: System) -> Markup {
 fn mode_table(modes: &[ModeMargin], top: f64, system: System) -> Markup {
     html! {
         table {
-            thead { tr { th { "Mode" } th { "Where" } th.num { "Yields at" } th.num { "Factor" } th { "" } th { "Basis and source" } } }
+            thead { tr { th { "Mode" } th { "Where" } th.num { "Gives at" } th.num { "Factor" } th { "" } th { "Basis and source" } } }
             tbody { @for mode in modes { tr {
                 td.nowrap { (mode.mode) }
                 td.nowrap { (t(&mode.place)) }
-                td.num { (show(mode.yield_pressure_pa, system)) }
+                td.num { (show(mode.factor_of(), system)) }
                 td.num { (format!("{:.2}", mode.factor)) }
                 td style="width:24mm" { (bar(mode.factor, top)) }
                 td.small { (t(&mode.basis)) ". " span.quiet { (t(&mode.source)) } }

@@ -5,13 +5,6 @@ use maud::html;
 use super::sheet::{as_of, page, t, verdict};
 use crate::book::Standing;
 use crate::desk::paper::RackSheet;
-use crate::desk::view::RackLine;
-
-fn worst_first(view: &RackSheet) -> Vec<&RackLine> {
-    let mut lines: Vec<&RackLine> = view.rack.casings.iter().collect();
-    lines.sort_by(|a, b| a.row.standing.cmp(&b.row.standing).then_with(|| a.row.serial.cmp(&b.row.serial)));
-    lines
-}
 
 fn dated_ahead(view: &RackSheet) -> maud::Markup {
     html! { @if let Some(last) = view.rack.dated_ahead {
@@ -28,7 +21,7 @@ pub fn rack(view: &RackSheet) -> String {
         @if view.rack.casings.is_empty() { p { "No casing is on record." } }
         table {
             thead { tr { th { "Standing" } th { "Serial" } th { "Name" } th.num { "Firings" } th { "Thinnest mode" } th.num { "Factor" } th { "Why" } } }
-            tbody { @for line in worst_first(view) { tr {
+            tbody { @for line in view.rack.by_need() { tr {
                 td.nowrap { (line.row.standing.sign()) " " (line.row.standing) }
                 td { strong { (t(&line.row.serial)) } }
                 td { (t(line.row.name.as_deref().unwrap_or(""))) }
@@ -48,7 +41,7 @@ pub fn rack(view: &RackSheet) -> String {
 
 /// Who may be fired on the day, and what each other needs first.
 pub fn due(view: &RackSheet) -> String {
-    let lines = worst_first(view);
+    let lines = view.rack.by_need();
     let may = lines.iter().filter(|line| !line.row.standing.forbids()).count();
     let body = html! {
         p.quiet { (as_of(&view.imprint)) }

@@ -52,6 +52,7 @@ fn every_rule_the_code_asks_for_exists() {
                 | "first-on-the-stand"
                 | "over-pressure"
                 | "restriction-load"
+                | "grain-hot-peak"
                 | "igniter-last"
                 | "range-clear"
         );

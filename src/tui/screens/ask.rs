@@ -53,6 +53,11 @@ impl Ask {
         self.through = true;
         self
     }
+
+    /// What leaving the question does.
+    const fn leaving(&self) -> &'static str {
+        if self.through { "go back" } else { "stay here" }
+    }
 }
 
 impl Screen for Ask {
@@ -72,6 +77,10 @@ impl Screen for Ask {
         act == Act::Back || self.answers.iter().any(|(answer, _)| *answer == act)
     }
 
+    fn label(&self, act: Act) -> Option<&'static str> {
+        (act == Act::Back).then_some(self.leaving())
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         if act == Act::Back {
             cx.go(if self.through { Step::BackWith(Act::Back) } else { Step::Back });
@@ -89,7 +98,7 @@ impl Screen for Ask {
             let keys = paint.keys.first(*act, Context::Ask);
             paper.hang(&format!("{keys:<6} "), paint.of(Meaning::Key), words, paint.of(Meaning::Plain));
         }
-        let leave = if self.through { "go back" } else { "stay here" };
+        let leave = self.leaving();
         let back = paint.keys.first(Act::Back, Context::Ask);
         paper.hang(&format!("{back:<6} "), paint.of(Meaning::Key), leave, paint.of(Meaning::Plain));
         let height = u16::try_from(paper.len() + 2).unwrap_or(area.height).min(area.height);

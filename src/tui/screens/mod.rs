@@ -132,6 +132,11 @@ pub trait Screen {
         action.bar
     }
 
+    /// What an action does here, where that is another thing than its name says.
+    fn label(&self, _act: Act) -> Option<&'static str> {
+        None
+    }
+
     /// What is selected, as text to copy.
     fn copy(&self, _system: System) -> Option<String> {
         None

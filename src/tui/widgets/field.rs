@@ -114,6 +114,10 @@ impl LineField {
             .collect();
         super::put(frame, area, 0, 0, &text::pad("", columns), paint.of(Meaning::Typing));
         super::put(frame, area, 0, 0, &shown, paint.of(Meaning::Typing));
+        // What is cut off is marked, on either side.
+        if scroll > 0 {
+            super::put(frame, area, 0, 0, "…", paint.of(Meaning::Typing));
+        }
         let at = self.input.visual_cursor().saturating_sub(scroll).min(columns - 1);
         frame.set_cursor_position(Position::new(area.x + u16::try_from(at).unwrap_or(0), area.y));
     }

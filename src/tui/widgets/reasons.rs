@@ -2,6 +2,7 @@
 
 use super::Paint;
 use super::paper::Paper;
+use crate::book::Standing;
 use crate::standing::{EntryRef, Reason};
 use crate::tui::theme::Meaning;
 
@@ -23,7 +24,11 @@ pub fn reason(paper: &mut Paper, reason: &Reason, paint: &Paint) {
 
 /// The standing and why, the standing said once.
 pub fn said(reason: &Reason) -> String {
-    let word = reason.standing.to_string();
+    // A rule that is met says so; the casing it is met by may be on hold for another.
+    let word = match reason.standing {
+        Standing::InService => "in order".to_owned(),
+        standing => standing.to_string(),
+    };
     if reason.text.starts_with(&format!("{word} ")) {
         reason.text.clone()
     } else {

@@ -42,6 +42,11 @@ impl RowsField {
         self.rows.len()
     }
 
+    /// Come into the field: from above on its first row, from below on its last.
+    pub const fn enter(&mut self, from_above: bool) {
+        self.at = if from_above { 0 } else { self.rows.len() - 1 };
+    }
+
     /// Whether nothing is typed.
     pub fn is_empty(&self) -> bool {
         self.text().trim().is_empty()

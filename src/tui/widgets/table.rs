@@ -166,8 +166,9 @@ pub fn draw(
                 let over = over.filter(|_| !columns[*column].drawing);
                 let style = over.map_or(*style, |over| style.patch(over));
                 put(frame, area, at, x, &words, style);
+                // The gap is of the cell before it, so that the bar has none.
                 if over.is_some() {
-                    put(frame, area, at, x + width, " ", over.unwrap_or_default());
+                    put(frame, area, at, x + width, " ", style);
                 }
             }
             x += width + 1;

@@ -27,7 +27,9 @@ pub fn design(from: &mut Reader<'_>) -> Option<Design> {
     if problems.is_empty() {
         return Some(design);
     }
-    for problem in problems {
+    // What was answered and not understood is not missing.
+    let said: Vec<String> = from.problems.iter().map(|it| it.field.clone()).collect();
+    for problem in problems.into_iter().filter(|it| !said.contains(&it.field)) {
         from.wrong(&problem.field, problem.message);
     }
     None

@@ -9,7 +9,7 @@ use crate::desk::what_if::kept_by;
 use crate::quantity::{GaugePressure, Quantity, System, show};
 use crate::standing::RuleSet;
 use crate::strength::change::Change;
-use crate::strength::{Margins, ModeMargin};
+use crate::strength::{Margins, Mode, ModeMargin};
 use crate::tui::screens::read::Read;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::Paint;
@@ -79,9 +79,10 @@ pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect,
     let columns = [
         column("Mode", 16, 0, 0),
         column("Where", 14, 1, 2),
-        numbers("Yields at", 9, 0),
-        numbers("Parts at", 9, 3),
-        numbers("x MEOP", 6, 0),
+        // What the factor is of: first yield, of burst the bursting.
+        numbers("Gives at", 9, 0),
+        numbers("Breaks at", 9, 3),
+        numbers("x MEOP", 8, 0),
         bars("", 12, 2, 1),
     ];
     let shown = |pressure: GaugePressure| show(pressure, paint.system);
@@ -100,7 +101,7 @@ pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect,
         vec![
             (name, style),
             (it.place.clone(), style),
-            (shown(it.yield_pressure_pa), style),
+            (shown(it.factor_of()), style),
             (it.ultimate_pressure_pa.map_or_else(String::new, shown), style),
             (format!("{:.2}", it.factor), style),
             (bar(it.yield_pressure_pa.si() / most, usize::from(wide)), style),
@@ -117,6 +118,10 @@ pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect,
     if let Some((it, contingent)) = all.get(place.selected) {
         if *contingent {
             paper.text(IN_BRACKETS, paint.of(Meaning::Strong));
+        }
+        if it.mode == Mode::TubeBurst {
+            let words = format!("at {}, where the whole wall has yielded", shown(it.yield_pressure_pa));
+            paper.labelled("ranked", &words, paint);
         }
         paper.labelled("basis", &it.basis, paint);
         paper.labelled("source", &it.source, paint);
@@ -142,10 +147,11 @@ pub(super) fn in_full(screen: &CasingScreen, system: System) -> Option<Read> {
     let labelled = |label: &str, words: String| Block::Labelled(label.to_owned(), words);
     let mut blocks = vec![
         Block::Strong(format!(
-            "{}, {}: yields at {}, {:.2} times MEOP",
+            "{}, {}: {} at {}, {:.2} times MEOP",
             it.mode,
             it.place,
-            show(it.yield_pressure_pa, system),
+            if it.mode == Mode::TubeBurst { "bursts" } else { "yields" },
+            show(it.factor_of(), system),
             it.factor
         )),
         Block::Gap,

@@ -218,9 +218,7 @@ impl WhatIfScreen {
         let thinnest = |margins: &Margins| {
             margins.thinnest().map_or_else(
                 || "none".to_owned(),
-                |it| {
-                    format!("{} at {}, {:.2} x MEOP", it.mode, show(it.yield_pressure_pa, system), it.factor)
-                },
+                |it| format!("{} at {}, {:.2} x MEOP", it.mode, show(it.factor_of(), system), it.factor),
             )
         };
         let kept = |margins: &Margins| {
@@ -276,7 +274,7 @@ impl WhatIfScreen {
             ])
         };
         let heading = paint.of(Meaning::Heading);
-        paper.lines.push(row(["Mode", "Where", "yields at", "then", "x MEOP", "then"], heading, heading));
+        paper.lines.push(row(["Mode", "Where", "gives at", "then", "x MEOP", "then"], heading, heading));
         let same = |a: &ModeMargin, b: &ModeMargin| a.mode == b.mode && a.place == b.place;
         let now = self.after.as_ref().unwrap_or(&self.before);
         let mut modes: Vec<&ModeMargin> = now.modes.iter().collect();
@@ -290,8 +288,8 @@ impl WhatIfScreen {
             let style = paint.of(if it.factor < least { Meaning::Forbids } else { Meaning::Plain });
             let strong = if it.factor < least { style } else { paint.of(Meaning::Strong) };
             let cells = [
-                before.map_or_else(String::new, |it| shown(it.yield_pressure_pa)),
-                if changed { shown(it.yield_pressure_pa) } else { String::new() },
+                before.map_or_else(String::new, |it| shown(it.factor_of())),
+                if changed { shown(it.factor_of()) } else { String::new() },
                 before.map_or_else(String::new, |it| format!("{:.2}", it.factor)),
                 if changed { format!("{:.2}", it.factor) } else { String::new() },
             ];
@@ -303,7 +301,7 @@ impl WhatIfScreen {
             ));
         }
         for it in gone {
-            let (mode, yields) = (it.mode.to_string(), shown(it.yield_pressure_pa));
+            let (mode, yields) = (it.mode.to_string(), shown(it.factor_of()));
             let style = paint.of(Meaning::Plain);
             let factor = format!("{:.2}", it.factor);
             paper.lines.push(row([&mode, &it.place, &yields, "gone", &factor, "gone"], style, style));
@@ -339,7 +337,7 @@ impl Screen for WhatIfScreen {
     fn copy(&self, system: System) -> Option<String> {
         let after = self.after.as_ref()?;
         let lines = after.modes.iter().map(|it| {
-            format!("{}\t{}\t{}\t{:.2}", it.mode, it.place, show(it.yield_pressure_pa, system), it.factor)
+            format!("{}\t{}\t{}\t{:.2}", it.mode, it.place, show(it.factor_of(), system), it.factor)
         });
         Some(lines.collect::<Vec<_>>().join("\n"))
     }

@@ -13,7 +13,7 @@ use super::trace::TraceScreen;
 use super::{Cx, Screen, Step};
 use crate::book::{Answers, Ask, Form, Kind, Problem, forms};
 use crate::tui::action::Act;
-use field::FormField;
+use field::{Buffer, FormField};
 
 /// A form being filled in.
 pub struct FormScreen {
@@ -119,7 +119,7 @@ impl FormScreen {
         }
         let Some(mut screen) = Self::new(kind, casing, given, cx) else { return };
         match cx.desk.book().draft(kind.word(), &screen.subject) {
-            Ok(Some(draft)) if take_up => screen.take_draft(&draft),
+            Ok(Some(draft)) if take_up => screen.take_draft(&draft, cx),
             Ok(Some(draft)) if draft != screen.initial => screen.offer = Some(draft),
             Ok(_) => {}
             Err(error) => cx.say(error.to_string()),
@@ -143,13 +143,25 @@ impl FormScreen {
         }
     }
 
-    fn take_draft(&mut self, draft: &Answers) {
+    fn take_draft(&mut self, draft: &Answers, cx: &Cx<'_>) {
         for field in &mut self.fields {
             field.set(&draft.rows(field.spec.name).join("\n"));
             field.touched = !field.is_empty();
         }
         self.changed = true;
-        self.focus_first_empty();
+        // Where something is wrong or odd already, that is what to go on with.
+        let answers = self.answers();
+        let mut faulty =
+            cx.desk.check(self.kind, &answers, Some(cx.system)).unwrap_or_else(|problems| problems);
+        faulty.extend(cx.desk.odd(self.kind, &answers, Some(cx.system)));
+        let at = |place: usize| {
+            let field = &self.fields[place];
+            !field.is_empty() && faulty.iter().any(|it| it.field == field.spec.name)
+        };
+        match self.visible().into_iter().find(|place| at(*place)) {
+            Some(place) => self.focus = place,
+            None => self.focus_first_empty(),
+        }
     }
 
     /// Begin where a person has something to say: the first empty field of the form's own.
@@ -286,6 +298,9 @@ impl FormScreen {
         let at = stops.iter().position(|stop| *stop == self.focus).unwrap_or(0);
         let next = if forward { at + 1 } else { at + stops.len() - 1 };
         self.focus = stops[next % stops.len()];
+        if let Some(FormField { buffer: Buffer::Rows(rows), .. }) = self.fields.get_mut(self.focus) {
+            rows.enter(forward);
+        }
     }
 
     fn note_change(&mut self) {

@@ -19,13 +19,8 @@ impl FormScreen {
         match cx.desk.check(self.kind, &answers, Some(cx.system)) {
             Err(problems) => {
                 self.problems = problems;
-                let count = self.problems.len();
-                let words =
-                    if count == 1 { "1 field needs".to_owned() } else { format!("{count} fields need") };
-                self.stop_at(
-                    self.problems.clone(),
-                    format!("Not saved: {words} an answer. Nothing typed is lost."),
-                );
+                let words = self.what_is_wrong();
+                self.stop_at(self.problems.clone(), format!("Not saved: {words}. Nothing typed is lost."));
                 return;
             }
             Ok(warnings) => {
@@ -76,6 +71,26 @@ impl FormScreen {
                 self.message = Some(format!("Not saved: {error}. Nothing typed is lost."));
             }
         }
+    }
+
+    /// How many fields want an answer, and how many want another one.
+    fn what_is_wrong(&self) -> String {
+        let mut fields: Vec<&str> = self.problems.iter().map(|it| it.field.as_str()).collect();
+        fields.sort_unstable();
+        fields.dedup();
+        let empty = |name: &&str| self.value(name).trim().is_empty();
+        let missing = fields.iter().filter(|name| empty(name)).count();
+        let wrong = fields.len() - missing;
+        let of = |count: usize, one: &str, many: &str| match count {
+            0 => None,
+            1 => Some(format!("1 field {one}")),
+            _ => Some(format!("{count} fields {many}")),
+        };
+        let parts = [
+            of(missing, "needs an answer", "need an answer"),
+            of(wrong, "is to be put right", "are to be put right"),
+        ];
+        parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
     }
 
     /// Go to the first field that has something against it; what belongs to no field on the screen is said.

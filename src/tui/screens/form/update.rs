@@ -120,7 +120,7 @@ impl Screen for FormScreen {
             }
             Act::Yes => {
                 if let Some(draft) = self.offer.take() {
-                    self.take_draft(&draft);
+                    self.take_draft(&draft, cx);
                 }
             }
             Act::Fresh => {

@@ -14,7 +14,8 @@ use crate::tui::widgets::paper::Paper;
 use crate::tui::widgets::path;
 use crate::tui::widgets::{Paint, keep_in_view, put};
 
-const LABEL: u16 = 25;
+/// Where the label ends; before it stands the field's number, as on the blank form on paper.
+const LABEL: u16 = 28;
 /// The rows a field of several rows takes while it is typed in.
 const ROWS: usize = 5;
 
@@ -159,8 +160,11 @@ fn draw_field(form: &mut FormScreen, at: usize, frame: &mut Frame<'_>, row: Rect
     };
     put(frame, row, 0, 0, mark, style);
     let label_style = if focused { paint.of(Meaning::Selected) } else { paint.of(Meaning::Label) };
-    let label = text::pad(field.spec.label, usize::from(LABEL - 2));
-    put(frame, row, 0, 2, &label, label_style);
+    if let Some(number) = field.spec.number(at) {
+        put(frame, row, 0, 1, &text::pad_left(&number.to_string(), 2), paint.of(Meaning::Plain));
+    }
+    let label = text::pad(field.spec.label, usize::from(LABEL - 4));
+    put(frame, row, 0, 4, &label, label_style);
     let value =
         Rect { x: row.x + (LABEL + 1).min(row.width), width: row.width.saturating_sub(LABEL + 1), ..row };
     let said = if let Some(problem) = problem {

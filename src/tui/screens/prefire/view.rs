@@ -112,9 +112,10 @@ fn draw_standoff(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, pa
         System::Us => (format!("{feet:.0}"), "feet", format!("{metres:.0} m")),
     };
     let words = format!("{unit} ({other}): nobody nearer, everyone under cover");
-    if area.height < 14 {
+    // On a low screen the items need the rows more than the number does; read back, it is big.
+    if area.height < 22 {
         put(frame, area, 0, 0, &format!("{number} {words}"), paint.of(Meaning::Strong));
-        return 2;
+        return 1;
     }
     let wide = u16::try_from(text::width(&number) * 4).unwrap_or(0);
     let from = wide + 2;

@@ -1,6 +1,8 @@
 //! What stands beside each field at the rig: what was understood, what is odd, when to stop.
 
 use super::*;
+use crate::standing::in_units::in_units;
+use crate::standing::proof_plan::growth_words;
 
 impl RigScreen {
     pub(super) fn note(&self, field: &Live, system: System) -> Note {
@@ -42,7 +44,9 @@ impl RigScreen {
                 Note::Says(format!("numbers; all when left out: {}", marks.join(", ")))
             }
             ("reader", _) => Note::Says("the gauge of the diameters before and after".to_owned()),
-            ("dial", _) => Note::Says(format!("taken to repeat to {:.1} um", self.plan.dial_mm * 1e3)),
+            ("dial", _) => {
+                Note::Says(format!("taken to repeat to {}", growth_words(self.plan.dial_mm, system)))
+            }
             ("before" | "after", _) => self.diameter_note(parts[0], number(1), typed, system),
             ("step", Some("pressure")) => {
                 let Some(step) = self.plan.steps.get(number(1)) else { return Note::None };
@@ -61,7 +65,8 @@ impl RigScreen {
                         format!("far from the {} planned for this step: is it this step?", pressure(planned))
                     }));
                 }
-                self.flagged(number(1), None).unwrap_or_else(|| understood(Dimension::Pressure, Some(false)))
+                self.flagged(number(1), None, system)
+                    .unwrap_or_else(|| understood(Dimension::Pressure, Some(false)))
             }
             ("step", Some("strokes")) => {
                 if typed.is_empty() {
@@ -70,26 +75,21 @@ impl RigScreen {
                 if parse_number(typed).is_err() {
                     return Note::Wrong("a number of strokes".to_owned());
                 }
-                self.flagged(number(1), None).unwrap_or(Note::None)
+                self.flagged(number(1), None, system).unwrap_or(Note::None)
             }
             ("step", Some("dial")) => {
                 let station = parts.get(3).and_then(|it| it.parse::<usize>().ok()).unwrap_or(0);
                 let predicted = self.plan.steps.get(number(1)).and_then(|step| step.growth_mm);
                 let predicted = predicted.map_or_else(
                     || "no prediction".to_owned(),
-                    |mm| match system {
-                        System::Si => format!("{:.1} um predicted", mm * 1e3),
-                        System::Us => {
-                            format!("{} predicted ({:.1} um)", show(Length::mm(mm), system), mm * 1e3)
-                        }
-                    },
+                    |mm| format!("{} predicted", growth_words(mm, system)),
                 );
                 if typed.is_empty() {
                     return Note::Says(predicted);
                 }
-                self.flagged(number(1), Some(station)).unwrap_or_else(|| {
+                self.flagged(number(1), Some(station), system).unwrap_or_else(|| {
                     match self.si(name, Dimension::Length, system) {
-                        Some(si) => Note::Says(format!("= {:.1} um; {predicted}", si * 1e6)),
+                        Some(si) => Note::Says(format!("= {}; {predicted}", growth_words(si * 1e3, system))),
                         None => Note::Wrong("not understood: 0.031 mm, 1.2 thou".to_owned()),
                     }
                 })
@@ -177,16 +177,22 @@ impl RigScreen {
         let before = self.si(&format!("before.{at}"), Dimension::Length, system);
         match (phase, before) {
             ("after", Some(before)) => {
-                Note::Says(format!("{:+.0} um since before pumping", (si - before) * 1e6))
+                Note::Says(format!("{} since before pumping", signed(si - before, system)))
             }
-            _ => Note::Says(format!("{:+.0} um since birth", si * 1e6 - station.birth_mm * 1e3)),
+            _ => Note::Says(format!("{} since birth", signed(si - station.birth_mm * 1e-3, system))),
         }
     }
 
-    pub(super) fn flagged(&self, step: usize, station: Option<usize>) -> Option<Note> {
+    pub(super) fn flagged(&self, step: usize, station: Option<usize>, system: System) -> Option<Note> {
         self.flags
             .iter()
             .find(|flag| flag.step == step && flag.station == station)
-            .map(|flag| Note::Wrong(flag.text.clone()))
+            .map(|flag| Note::Wrong(in_units(&flag.text, system, false)))
     }
+}
+
+/// A change of diameter with its sign, in the unit that a bare number is taken in.
+fn signed(metres: f64, system: System) -> String {
+    let sign = if metres < 0.0 { "-" } else { "+" };
+    format!("{sign}{}", growth_words(metres.abs() * 1e3, system))
 }

@@ -6,13 +6,16 @@ use ratatui::layout::Rect;
 use super::{RigScreen, Stopped};
 use crate::desk::proof::Verdict;
 use crate::quantity::{GaugePressure, Quantity, Volume, show};
+use crate::standing::in_units::in_units;
+use crate::standing::proof_plan::growth_words;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
 use crate::tui::widgets::{Paint, keep_in_view, put};
 
 pub(super) fn draw(screen: &mut RigScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
-    let wide = area.width >= 130;
-    let left = if wide { area.width * 3 / 5 } else { area.width };
+    // Beside the fields only where every line of the plan is whole.
+    let wide = area.width >= 140;
+    let left = if wide { area.width - 72 } else { area.width };
     let column = Rect { width: left, ..area };
     let mut head = Paper::new(usize::from(left));
     write_head(screen, &mut head, paint);
@@ -117,7 +120,17 @@ fn write_head(screen: &RigScreen, head: &mut Paper, paint: &Paint) {
     head.text(&answer, style);
     for flag in screen.flags.iter().rev().take(2) {
         let (sign, style) = if flag.stop { ("!! ", forbids) } else { ("~ ", paint.of(Meaning::Warns)) };
-        head.hang(sign, style, &format!("step {}: {} (rule {})", flag.step + 1, flag.text, flag.rule), style);
+        head.hang(
+            sign,
+            style,
+            &format!(
+                "step {}: {} (rule {})",
+                flag.step + 1,
+                in_units(&flag.text, paint.system, false),
+                flag.rule
+            ),
+            style,
+        );
     }
     match &screen.verdict {
         Some(Verdict::Fails(lines)) => {
@@ -159,7 +172,7 @@ fn write_plan(screen: &RigScreen, paper: &mut Paper, paint: &Paint) {
     let stopped = screen.stopped(paint.system);
     let now = if stopped.is_some() { None } else { screen.now() };
     for (at, step) in plan.steps.iter().enumerate() {
-        let growth = step.growth_mm.map_or_else(|| "-".to_owned(), |mm| format!("{:.1} um", mm * 1e3));
+        let growth = step.growth_mm.map_or_else(|| "-".to_owned(), |mm| growth_words(mm, paint.system));
         let water =
             step.water_m3.map_or_else(|| "-".to_owned(), |m3| show(Volume::from_si(m3), paint.system));
         let mark = match stopped {
@@ -208,8 +221,8 @@ fn write_plan(screen: &RigScreen, paper: &mut Paper, paint: &Paint) {
     paper.labelled(
         "flagged",
         &format!(
-            "read again past {:.0} um (twice the dial), stop past {} % of the prediction",
-            2e3 * plan.dial_mm,
+            "read again past {} (twice the dial), stop past {} % of the prediction",
+            growth_words(2.0 * plan.dial_mm, paint.system),
             plan.stop_percent
         ),
         paint,

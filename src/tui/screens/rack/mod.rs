@@ -272,6 +272,7 @@ impl Screen for RackScreen {
             (Act::OpenCasing, Some(serial)) => CasingScreen::open(&serial, cx),
             (Act::Prefire, Some(serial)) => LoadsScreen::open(&serial, cx),
             (Act::Rig, Some(serial)) => super::proof::RigScreen::open(&serial, cx),
+            (Act::LogDecision, Some(serial)) => super::decide::DecideScreen::open(&serial, cx),
             (Act::Register, _) => FormScreen::open(Kind::Casing, None, &[], cx),
             (act, Some(serial)) => {
                 if let Some(kind) = form_of(act) {
