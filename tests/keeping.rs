@@ -28,6 +28,8 @@ mod large;
 mod leftovers;
 #[path = "keeping/merging.rs"]
 mod merging;
+#[path = "keeping/outside.rs"]
+mod outside;
 #[path = "keeping/races.rs"]
 mod races;
 #[path = "keeping/remembered.rs"]

@@ -15,6 +15,7 @@ use crate::book::{
 use crate::design::Design;
 use crate::quantity::System;
 use crate::standing::{self, Checklist};
+use crate::store::regular;
 use crate::store::{Book, StoreError};
 
 /// What came of recording.
@@ -229,7 +230,7 @@ impl Desk {
                 Details::Disposition(record)
             }
             Details::Photo(mut record) => {
-                let bytes = std::fs::read(&record.path).map_err(|error| {
+                let bytes = regular::read(Path::new(&record.path), regular::RAW).map_err(|error| {
                     Refusal::field("path", format!("{} cannot be read: {error}", record.path))
                 })?;
                 record.sha256 = seal::sha256(&bytes);

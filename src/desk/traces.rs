@@ -9,6 +9,7 @@ use crate::book::reading::shorten;
 use crate::book::{Answers, EntryId, PeakFrom, Problem, seal};
 use crate::quantity::{Quantity, STANDARD_ATMOSPHERE_PA, System, Typed, show};
 use crate::store::RawFile;
+use crate::store::regular;
 use crate::trace::{self, Calibration, ColumnChoice, ReadOptions, ReduceOptions};
 
 /// Read `ROLE=COL:UNIT` and `ROLE=SLOPE,OFFSET` words into reading options.
@@ -110,8 +111,8 @@ impl Desk {
         let calibrations = answers.rows("calibration");
         let options = read_options(columns.iter().copied(), calibrations.iter().copied())
             .map_err(|problem| Refusal::Form(vec![problem]))?;
-        let bytes =
-            std::fs::read(path).map_err(|error| refuse(format!("{shown} cannot be read: {error}")))?;
+        let bytes = regular::read(path, regular::RAW)
+            .map_err(|error| refuse(format!("{shown} cannot be read: {error}")))?;
         let record = trace::read(&bytes, &options).map_err(|error| refuse(format!("{shown}: {error}")))?;
         let reduction = trace::reduce(&record, &ReduceOptions::default())
             .map_err(|error| refuse(format!("{shown}: {error}")))?;

@@ -18,6 +18,7 @@ mod names;
 mod open;
 mod project;
 mod read;
+pub mod regular;
 mod shared;
 mod standings;
 mod tables;
