@@ -135,7 +135,7 @@ fn settings() -> (Settings, Vec<String>) {
             .map(|base| base.config_dir().join("proofmark").join("settings.toml"))
     });
     let Some(path) = path else { return Default::default() };
-    match std::fs::read(&path) {
+    match proofmark::store::regular::read(&path, proofmark::store::regular::TEXT) {
         Ok(bytes) => Settings::read(&String::from_utf8_lossy(&bytes)),
         Err(error) if named.is_none() && error.kind() == std::io::ErrorKind::NotFound => Default::default(),
         Err(error) => {

@@ -30,6 +30,8 @@ mod large;
 mod leftovers;
 #[path = "keeping/merging.rs"]
 mod merging;
+#[path = "keeping/outside.rs"]
+mod outside;
 #[path = "keeping/over.rs"]
 mod over;
 #[path = "keeping/races.rs"]

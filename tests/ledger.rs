@@ -17,10 +17,10 @@ mod fooled;
 mod forms;
 #[path = "ledger/hands.rs"]
 mod hands;
-#[path = "ledger/rules_then.rs"]
-mod rules_then;
 #[path = "ledger/reader.rs"]
 mod reader;
+#[path = "ledger/rules_then.rs"]
+mod rules_then;
 #[path = "ledger/slips.rs"]
 mod slips;
 #[path = "ledger/standing.rs"]

@@ -153,7 +153,7 @@ pub(super) fn answers(
 ) -> Result<crate::book::Answers, Fault> {
     let mut answers = match matches.get_one::<PathBuf>("from") {
         Some(path) => {
-            let bytes = std::fs::read(path).map_err(|error| {
+            let bytes = crate::store::regular::read(path, crate::store::regular::TEXT).map_err(|error| {
                 Fault::input("from", format!("{} cannot be read: {error}", path.display()))
             })?;
             let text = String::from_utf8(bytes).map_err(|_| {

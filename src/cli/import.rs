@@ -87,7 +87,7 @@ pub(super) fn import(
         return Err(Fault::input("file", "name a CSV file"));
     };
     let wish = wish(matches, choices)?;
-    let bytes = std::fs::read(path)
+    let bytes = crate::store::regular::read(path, crate::store::regular::NOTEBOOK)
         .map_err(|error| Fault::input("file", format!("{} cannot be read: {error}", path.display())))?;
     let name = path
         .file_name()

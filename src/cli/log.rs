@@ -7,6 +7,7 @@ use crate::book::{Kind, cautions, forms};
 use crate::desk::bench::shape;
 use crate::desk::{Desk, Refusal};
 use crate::report::{json, text};
+use crate::store::regular;
 
 pub(super) fn log(
     matches: &ArgMatches,
@@ -22,8 +23,10 @@ pub(super) fn log(
     let mut answers =
         arguments::answers(form, matches, choices).map_err(|fault| one_size(form.kind, fault))?;
     if form.kind == Kind::Load {
-        let file =
-            matches.get_one::<std::path::PathBuf>("from").and_then(|path| std::fs::read_to_string(path).ok());
+        let file = matches
+            .get_one::<std::path::PathBuf>("from")
+            .and_then(|path| regular::read(path, regular::TEXT).ok())
+            .and_then(|bytes| String::from_utf8(bytes).ok());
         for warning in shape::adapt(file.as_deref(), &mut answers)? {
             writeln!(environment.err, "warning: {}", text::clean(&warning.to_string()))?;
         }

@@ -124,7 +124,7 @@ fn subject(
 ) -> Result<Subject, Fault> {
     if let Some(path) = matches.get_one::<PathBuf>("design") {
         let shown = path.display();
-        let bytes = std::fs::read(path)
+        let bytes = crate::store::regular::read(path, crate::store::regular::TEXT)
             .map_err(|error| Fault::input("design", format!("{shown} cannot be read: {error}")))?;
         let text = String::from_utf8(bytes)
             .map_err(|_| Fault::input("design", format!("{shown} is not UTF-8 text")))?;

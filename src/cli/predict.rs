@@ -18,6 +18,7 @@ use crate::quantity::{
     GaugePressure, Length, Quantity, System, Temperature, Typed, parse_whole, show, show_both,
 };
 use crate::report::{json, text};
+use crate::store::regular;
 
 pub(super) fn command() -> Command {
     let pressure =
@@ -116,7 +117,8 @@ pub(super) fn asked(matches: &ArgMatches, desk: Option<&Desk>) -> Result<Asked, 
     let load = load_file(path)?;
     let shown = text::clean(&path.display().to_string());
     // The file was read a moment ago; what it leaves out is said.
-    let told = std::fs::read_to_string(path).is_ok_and(|text| text.contains("ratio_of_heats"));
+    let told = regular::read(path, regular::TEXT)
+        .is_ok_and(|bytes| String::from_utf8_lossy(&bytes).contains("ratio_of_heats"));
     let basis = if told {
         Vec::new()
     } else {
@@ -128,7 +130,7 @@ pub(super) fn asked(matches: &ArgMatches, desk: Option<&Desk>) -> Result<Asked, 
 /// Read a load file.
 pub(super) fn load_file(path: &std::path::Path) -> Result<Load, Fault> {
     let shown = text::clean(&path.display().to_string());
-    let bytes = std::fs::read(path)
+    let bytes = regular::read(path, regular::TEXT)
         .map_err(|error| Fault::input("file", format!("{shown} cannot be read: {error}")))?;
     let file = String::from_utf8(bytes)
         .map_err(|_| Fault::input("file", format!("{shown} is not UTF-8 text; save it as UTF-8")))?;

@@ -18,14 +18,10 @@ impl FileSource {
     /// Open a file for reading in pieces.
     ///
     /// # Errors
-    /// It is not there, is a folder, or may not be read.
+    /// It is not there, is no file, or may not be read.
     pub fn open(path: &Path) -> std::io::Result<Self> {
-        let file = File::open(path)?;
-        let about = file.metadata()?;
-        if about.is_dir() {
-            return Err(std::io::Error::other("it is a folder"));
-        }
-        let size = usize::try_from(about.len()).map_err(std::io::Error::other)?;
+        let file = crate::store::regular::open(path)?;
+        let size = usize::try_from(file.metadata()?.len()).map_err(std::io::Error::other)?;
         Ok(Self {
             file,
             size,

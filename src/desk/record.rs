@@ -14,6 +14,7 @@ use crate::book::{
 use crate::design::Design;
 use crate::quantity::System;
 use crate::standing::{self, Checklist};
+use crate::store::regular;
 use crate::store::{Book, StoreError};
 
 /// What came of recording.
@@ -242,12 +243,9 @@ impl Desk {
                 Details::Disposition(record)
             }
             Details::Photo(mut record) => {
-                let bytes = std::fs::read(super::paths::home(&record.path)).map_err(|error| {
-                    Refusal::field(
-                        "path",
-                        super::paths::unreadable(&super::paths::home(&record.path), &error),
-                    )
-                })?;
+                let path = super::paths::home(&record.path);
+                let bytes = regular::read(&path, regular::RAW)
+                    .map_err(|error| Refusal::field("path", super::paths::unreadable(&path, &error)))?;
                 record.sha256 = seal::sha256(&bytes);
                 Details::Photo(record)
             }

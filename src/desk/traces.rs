@@ -10,6 +10,7 @@ use crate::book::reading::shorten;
 use crate::book::{Answers, EntryId, PeakFrom, Problem, seal};
 use crate::quantity::{Quantity, STANDARD_ATMOSPHERE_PA, System, Typed, show};
 use crate::store::RawFile;
+use crate::store::regular;
 use crate::trace::{self, Calibration, ColumnChoice, ReadOptions, ReduceOptions};
 
 /// Read `ROLE=COL:UNIT` and `ROLE=SLOPE,OFFSET` words into reading options.
@@ -111,7 +112,8 @@ impl Desk {
         let calibrations = answers.rows("calibration");
         let options = read_options(columns.iter().copied(), calibrations.iter().copied())
             .map_err(|problem| Refusal::Form(vec![problem]))?;
-        let bytes = std::fs::read(path).map_err(|error| refuse(super::paths::unreadable(path, &error)))?;
+        let bytes = regular::read(path, regular::RAW)
+            .map_err(|error| refuse(super::paths::unreadable(path, &error)))?;
         let record = trace::read(&bytes, &options).map_err(|error| refuse(format!("{shown}: {error}")))?;
         let reduction = trace::reduce(&record, &ReduceOptions::default())
             .map_err(|error| refuse(format!("{shown}: {error}")))?;

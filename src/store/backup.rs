@@ -10,7 +10,8 @@ use rusqlite::{Connection, OpenFlags, OptionalExtension, params};
 use uuid::Uuid;
 
 use super::append::chains;
-use super::open::journal_of;
+use super::open::{cut_off, journal_of};
+use super::regular::other_than_a_file;
 pub(super) use super::unnamed::Unnamed;
 use super::unnamed::{beside, folder_of};
 use super::verify::Fault;
@@ -70,17 +71,20 @@ impl Book {
     /// # Errors
     /// The target exists and is not to be replaced, cannot be written, or the book is not what it was.
     pub fn back_up(&self, target: &Path, replace: bool) -> Result<Copied, StoreError> {
-        if !replace && target.exists() {
-            return Err(StoreError::Exists(target.to_path_buf()));
+        if super::is_itself(target, self.path()) {
+            return Err(StoreError::OntoItself(target.to_path_buf()));
         }
-        if same_file(target, self.path()) {
+        if let Some(what) = std::fs::metadata(target).ok().as_ref().and_then(other_than_a_file) {
+            return Err(StoreError::NoFile { path: target.to_path_buf(), what });
+        }
+        if !replace && target.exists() {
             return Err(StoreError::Exists(target.to_path_buf()));
         }
         self.must_be_older(target)?;
         let unnamed = Unnamed::beside(target)?;
         copy_pages(&self.connection, &unnamed.path).map_err(|error| StoreError::from_sql(target, error))?;
-        let copy = Self::open_reading(&unnamed.path)?;
-        let faults = copy.verify()?;
+        let copy = Self::open_reading(&unnamed.path).map_err(|error| error.named(self.path()))?;
+        let faults = copy.verify().map_err(|error| error.named(self.path()))?;
         if !faults.is_empty() {
             return Err(not_whole(self.path(), &faults));
         }
@@ -129,16 +133,19 @@ impl Book {
     /// # Errors
     /// The copy is not whole, the book is in use, or the folder cannot be written; then the book is as it was.
     pub fn restore(from: &Path, book: &Path, origin: Uuid, at: DateTime<Utc>) -> Result<Copied, StoreError> {
-        if same_file(from, book) {
-            return Err(StoreError::Exists(book.to_path_buf()));
+        if super::is_itself(from, book) {
+            return Err(StoreError::OntoItself(book.to_path_buf()));
+        }
+        if let Some(what) = std::fs::metadata(book).ok().as_ref().and_then(other_than_a_file) {
+            return Err(StoreError::NoFile { path: book.to_path_buf(), what });
         }
         if let Some(folder) = book.parent().filter(|folder| !folder.as_os_str().is_empty()) {
             std::fs::create_dir_all(folder).map_err(|source| StoreError::of_file(folder, source))?;
         }
         let unnamed = Unnamed::beside(book)?;
         copy_any(from, &unnamed.path)?;
-        let mut copy = open_copy(&unnamed.path)?;
-        let faults = copy.verify()?;
+        let mut copy = open_copy(&unnamed.path).map_err(|error| error.named(from))?;
+        let faults = copy.verify().map_err(|error| error.named(from))?;
         if !faults.is_empty() {
             return Err(not_whole(from, &faults));
         }
@@ -184,9 +191,26 @@ fn copies_before_migration(path: &Path) -> std::io::Result<Vec<PathBuf>> {
 
 /// Copy a book of this or an older schema into an empty file.
 fn copy_any(from: &Path, to: &Path) -> Result<(), StoreError> {
-    super::open::is_a_book(from)?;
-    let connection = super::open::reader(from)?;
-    copy_pages(&connection, to).map_err(|error| StoreError::from_sql(from, error))
+    super::open::looks_like_a_book(from)?;
+    let copied = super::open::reader(from).and_then(|connection| {
+        copy_pages(&connection, to).map_err(|error| StoreError::from_sql(from, error))
+    });
+    match copied {
+        // A writer was cut off, and taking back what it had half written would change the other's file: that is done
+        // on the copy.
+        Err(StoreError::ReadOnly(_)) if cut_off(from) => {
+            let journal = journal_of(to);
+            let copied = std::fs::copy(from, to)
+                .and_then(|_| std::fs::copy(journal_of(from), &journal))
+                .map_err(|source| StoreError::of_file(to, source))
+                .and_then(|_| super::open::is_a_book(to));
+            if copied.is_err() {
+                let _ = std::fs::remove_file(journal);
+            }
+            copied.map_err(|error| error.named(from))
+        }
+        other => other,
+    }
 }
 
 /// A copy of another person's book that may be written: brought to this schema, verified, removed with this value.
@@ -200,8 +224,8 @@ pub(super) struct Borrowed {
 pub(super) fn borrow(from: &Path, beside: &Path) -> Result<Borrowed, StoreError> {
     let file = Unnamed::beside(beside)?;
     copy_any(from, &file.path)?;
-    let book = open_copy(&file.path)?;
-    let faults = book.verify()?;
+    let book = open_copy(&file.path).map_err(|error| error.named(from))?;
+    let faults = book.verify().map_err(|error| error.named(from))?;
     if faults.is_empty() { Ok(Borrowed { book, _file: file }) } else { Err(not_whole(from, &faults)) }
 }
 

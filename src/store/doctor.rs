@@ -89,6 +89,10 @@ pub fn examine(path: &Path, now: DateTime<Utc>) -> Examined {
             let next = match &error {
                 StoreError::Newer { .. } => "update the program",
                 StoreError::Locked(_) => "close the other program, then look again",
+                StoreError::Closed(_) => {
+                    "ask its owner for the right to read it, or: chmod u+r FILE where it is yours"
+                }
+                StoreError::Foreign { .. } => "name another file with --book",
                 _ => "restore a backup: proofmark restore BACKUP.db",
             };
             seen.ill_at("schema", error.to_string(), next);

@@ -55,6 +55,11 @@ pub enum StoreError {
         "the book {0} cannot be written: the file or its folder is read-only. It can be read; to write, copy it to a folder you may write in"
     )]
     ReadOnly(PathBuf),
+    /// The file may not be read.
+    #[error(
+        "{0} may not be read by you: its owner or its folder keeps it closed. Nothing is wrong with it that this shows; ask for the right to read it, or name another file with --book"
+    )]
+    Closed(PathBuf),
     /// The disk is full.
     #[error("the disk is full: nothing was written to {0}. Make room and try again")]
     Full(PathBuf),
@@ -114,6 +119,17 @@ pub enum StoreError {
         /// What.
         why: String,
     },
+    /// A book was to be copied onto itself.
+    #[error("{0} is the book itself: there is nothing to copy. Name another file")]
+    OntoItself(PathBuf),
+    /// Something that is no file stands where one was to be written.
+    #[error("{path} is {what}, not a file, and was left as it is; name another file")]
+    NoFile {
+        /// Where.
+        path: PathBuf,
+        /// What it is.
+        what: &'static str,
+    },
     /// A book was to be merged with itself.
     #[error(
         "{0} is the book itself, not another one: there is nothing to merge. Name the other laptop's book"
@@ -149,6 +165,26 @@ impl StoreError {
         }
     }
 
+    /// The same of the file a person named, where it was seen on a copy of it that has no name.
+    pub(super) fn named(mut self, by: &std::path::Path) -> Self {
+        match &mut self {
+            Self::Missing(path)
+            | Self::Locked(path)
+            | Self::ReadOnly(path)
+            | Self::Closed(path)
+            | Self::Foreign { path, .. }
+            | Self::Newer { path, .. }
+            | Self::Older { path, .. }
+            | Self::Damaged { path, .. }
+            | Self::Differs { path, .. }
+            | Self::Hostile { path, .. }
+            | Self::Sql { path, .. } => *path = by.to_path_buf(),
+            // Where there is no room, or a disk that fails, is where the copy is.
+            _ => {}
+        }
+        self
+    }
+
     /// Sort an SQLite error into what a person can do about it.
     pub fn from_sql(path: &std::path::Path, error: rusqlite::Error) -> Self {
         use rusqlite::ErrorCode;
@@ -160,7 +196,13 @@ impl StoreError {
             Some(ErrorCode::SystemIoFailure) => Self::Disk { path, source: error },
             Some(ErrorCode::DatabaseCorrupt) => Self::Damaged { path, why: error.to_string() },
             Some(ErrorCode::NotADatabase) => Self::Foreign { path, why: "not an SQLite file".to_owned() },
-            _ => Self::Sql { path, source: error },
+            _ => match error {
+                // The statement is this program's, and long; what does not go with it is the file.
+                rusqlite::Error::SqlInputError { msg, .. } => {
+                    Self::Damaged { path, why: crate::book::reading::shorten(&msg) }
+                }
+                error => Self::Sql { path, source: error },
+            },
         }
     }
 
@@ -173,9 +215,11 @@ impl StoreError {
             | Self::NotOlder { .. }
             | Self::Io { .. }
             | Self::ReadOnly(_)
+            | Self::Closed(_)
+            | Self::NoFile { .. }
             | Self::Full(_)
             | Self::Disk { .. } => 1,
-            Self::Itself(_) => 2,
+            Self::Itself(_) | Self::OntoItself(_) => 2,
             Self::Forked(_) => 4,
             _ => 3,
         }

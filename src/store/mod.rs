@@ -19,6 +19,7 @@ mod names;
 mod open;
 mod project;
 mod read;
+pub mod regular;
 mod shared;
 mod standings;
 mod tables;

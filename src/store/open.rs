@@ -13,6 +13,7 @@ use uuid::Uuid;
 use super::StoreError;
 use super::about;
 use super::memory::Memory;
+use super::regular::other_than_a_file;
 
 /// "PFMK": marks an SQLite file as a proofmark book.
 pub const APPLICATION_ID: u32 = 0x5046_4D4B;
@@ -89,14 +90,22 @@ enum Head {
 fn look(path: &Path) -> Result<Head, StoreError> {
     let io = |source| StoreError::Io { path: path.to_path_buf(), source };
     let foreign = |why: &str| Err(StoreError::Foreign { path: path.to_path_buf(), why: why.to_owned() });
+    // Before anything opens them: a pipe, also in place of the journal that SQLite looks for, would wait for ever.
+    for beside in [path.to_path_buf(), journal_of(path), with(path, "-wal")] {
+        match std::fs::metadata(&beside).ok().as_ref().and_then(other_than_a_file) {
+            None => {}
+            Some(what) if beside == path => return foreign(what),
+            Some(what) => return foreign(&format!("{} is {what}", beside.display())),
+        }
+    }
     let mut file = match std::fs::File::open(path) {
         Ok(file) => file,
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Head::Missing),
+        Err(error) if error.kind() == std::io::ErrorKind::PermissionDenied => {
+            return Err(StoreError::Closed(path.to_path_buf()));
+        }
         Err(error) => return Err(io(error)),
     };
-    if file.metadata().map_err(io)?.is_dir() {
-        return foreign("a folder");
-    }
     let mut head = Vec::with_capacity(100);
     file.by_ref().take(100).read_to_end(&mut head).map_err(io)?;
     if head.is_empty() {
@@ -110,14 +119,21 @@ fn look(path: &Path) -> Result<Head, StoreError> {
     if word(68) != APPLICATION_ID {
         return foreign("an SQLite file of another program");
     }
+    if word(60) == 0 {
+        return foreign("marked as one, with the schema number 0, which no book has");
+    }
     Ok(Head::Book { schema: word(60) })
 }
 
 /// The journal SQLite keeps beside a book while a transaction is being written.
 pub(super) fn journal_of(path: &Path) -> PathBuf {
-    let mut journal = path.as_os_str().to_owned();
-    journal.push("-journal");
-    PathBuf::from(journal)
+    with(path, "-journal")
+}
+
+fn with(path: &Path, ending: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(ending);
+    PathBuf::from(name)
 }
 
 /// Whether a writer was cut off in the middle: its journal is still there and takes back what it had half written.
@@ -141,6 +157,16 @@ fn look_recovered(path: &Path) -> Result<Head, StoreError> {
         connection.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0)).map_err(sql)?;
     drop(connection);
     look(path)
+}
+
+/// Whether a file begins as a book does, whatever a writer that was cut off left beside it. Changes nothing.
+pub(super) fn looks_like_a_book(path: &Path) -> Result<(), StoreError> {
+    match look(path)? {
+        Head::Missing | Head::Empty => Err(StoreError::Missing(path.to_path_buf())),
+        // The head may be of a transaction that never was; the copy is looked at again.
+        Head::Book { schema } if schema > SCHEMA_VERSION && !cut_off(path) => known(path, schema),
+        Head::Book { .. } => Ok(()),
+    }
 }
 
 /// Whether a file is a book of this schema or an older one.
@@ -182,7 +208,9 @@ impl Book {
             Head::Missing | Head::Empty => return Err(StoreError::Missing(path.to_path_buf())),
             Head::Book { schema } => known(path, schema)?,
         }
-        Self::set_up(reader(path)?, path, false, None)
+        let connection = reader(path)?;
+        plain(&connection, path)?;
+        Self::set_up(connection, path, false, None)
     }
 
     /// Open for writing; begins a new book where there is none and `creation` is given.
@@ -232,6 +260,10 @@ impl Book {
         prepare(&connection).map_err(sql)?;
         if connection.is_readonly("main").map_err(sql)? {
             return Err(StoreError::ReadOnly(path.to_path_buf()));
+        }
+        if matches!(head, Head::Book { .. }) {
+            plain(&connection, path)?;
+            own_triggers(&connection, path)?;
         }
         match head {
             Head::Book { schema } if schema < SCHEMA_VERSION => {
@@ -422,6 +454,59 @@ fn known(path: &Path, schema: u32) -> Result<(), StoreError> {
         std::cmp::Ordering::Greater => Err(StoreError::Newer { path, found: schema, known: SCHEMA_VERSION }),
         std::cmp::Ordering::Less => Err(StoreError::Older { path, found: schema, known: SCHEMA_VERSION }),
     }
+}
+
+/// Refuse a file whose tables are none, before anything is asked of it: a view in the place of a table, or a virtual
+/// table, may have no end.
+fn plain(connection: &Connection, path: &Path) -> Result<(), StoreError> {
+    let odd: Option<(String, String)> = connection
+        .query_row(
+            "SELECT type, name FROM sqlite_schema
+             WHERE type = 'view' OR (type = 'table' AND lower(ltrim(ifnull(sql, ''))) LIKE 'create virtual%')
+             LIMIT 1",
+            [],
+            |row| Ok((row.get(0)?, row.get(1)?)),
+        )
+        .optional()
+        .map_err(|error| StoreError::from_sql(path, error))?;
+    match odd {
+        None => Ok(()),
+        Some((kind, name)) => Err(StoreError::Foreign {
+            path: path.to_path_buf(),
+            why: format!(
+                "\"{}\" in it is a {}, which no book has",
+                crate::book::reading::shorten(&name),
+                if kind == "view" { "view" } else { "virtual table" }
+            ),
+        }),
+    }
+}
+
+/// Refuse to write where a trigger would do what no book does.
+fn own_triggers(connection: &Connection, path: &Path) -> Result<(), StoreError> {
+    let own =
+        empty_book().and_then(|fresh| triggers(&fresh)).map_err(|error| StoreError::from_sql(path, error))?;
+    let found = triggers(connection).map_err(|error| StoreError::from_sql(path, error))?;
+    match found.into_iter().find(|it| !own.contains(it)) {
+        None => Ok(()),
+        Some((name, _)) => Err(StoreError::Foreign {
+            path: path.to_path_buf(),
+            why: format!(
+                "the trigger \"{}\" in it is not one this program makes",
+                crate::book::reading::shorten(&name)
+            ),
+        }),
+    }
+}
+
+fn triggers(connection: &Connection) -> rusqlite::Result<Vec<(String, String)>> {
+    connection
+        .prepare("SELECT name, ifnull(sql, '') FROM sqlite_schema WHERE type = 'trigger'")?
+        .query_map([], |row| {
+            let sql: String = row.get(1)?;
+            Ok((row.get(0)?, sql.split_whitespace().collect::<Vec<_>>().join(" ")))
+        })?
+        .collect()
 }
 
 /// Settings of every connection. EXTRA is FULL and also syncs the folder after the journal is unlinked, so that

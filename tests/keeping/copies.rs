@@ -34,7 +34,7 @@ fn a_backup_is_verified_whole_and_never_goes_over_anything_unasked() {
     assert!(matches!(book.back_up(&copy, false), Err(StoreError::Exists(_))));
     assert_eq!(std::fs::read(&copy).unwrap(), before);
     assert_eq!(book.back_up(&copy, true).unwrap().entries, 4);
-    assert!(matches!(book.back_up(&ann, true), Err(StoreError::Exists(_))), "it may not go over itself");
+    assert!(matches!(book.back_up(&ann, true), Err(StoreError::OntoItself(_))), "it may not go over itself");
     assert_eq!(names(folder.path()), ["ann.db", "copy.db"]);
 }
 

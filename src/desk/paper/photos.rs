@@ -92,7 +92,7 @@ pub fn look_at_file(path: &Path, sha256: &str) -> (PhotoState, Option<Vec<u8>>) 
         }
         Ok(_) => {}
     }
-    match std::fs::read(path) {
+    match crate::store::regular::read(path, READ_BYTES) {
         Ok(bytes) if seal::sha256(&bytes) == sha256 => (PhotoState::AsLogged, Some(bytes)),
         Ok(_) => (PhotoState::Changed, None),
         Err(error) => (PhotoState::Unreadable(error.to_string()), None),

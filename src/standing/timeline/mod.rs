@@ -24,7 +24,7 @@ use super::reason::{EntryRef, Reason};
 use super::reasons_of::Wanted;
 use super::rules::RuleSet;
 use crate::book::details::{CasingRecord, DispositionRecord, FitRecord, PartRecord, ProofRecord};
-use crate::book::{Decision, Details, Entry, Event, FitAction, Phase, Position, Standing};
+use crate::book::{Decision, Details, Entry, EntryId, Event, FitAction, Phase, Position, Standing};
 
 /// A restriction in force.
 #[derive(Clone, Debug, PartialEq)]
