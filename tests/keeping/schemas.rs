@@ -95,7 +95,11 @@ fn every_older_book_opens_with_nothing_lost_after_a_copy() {
         after.get_mut("note_entry").unwrap().pop();
         // What is worked out may be worked out otherwise by a later program; what was written may not.
         for (table, rows) in before.iter().filter(|(table, _)| table.as_str() != "standing") {
-            for row in rows {
+            // Which way of working out the kept standings are of is no more than they are.
+            let of_standings = |row: &&Vec<(String, Value)>| {
+                table == "book" && row.iter().any(|cell| cell.1 == Value::Text("standings".to_owned()))
+            };
+            for row in rows.iter().filter(|row| !of_standings(row)) {
                 let still_there =
                     after[table].iter().any(|again| row.iter().all(|cell| again.contains(cell)));
                 assert!(still_there, "{table}: {row:?} is lost or changed");
