@@ -219,5 +219,5 @@ fn a_form_shows_the_file_it_names_before_it_is_written() {
     let text = shown(&mut app, 100, 30);
     assert!(text.contains("trace stand.csv") && text.contains("peak 445 N"), "{text}");
     press(&mut app, "<Esc>");
-    assert_eq!(app.context(), Context::Form, "back in the form, nothing lost");
+    assert_eq!(app.context(), Context::FormFile, "back in the form, nothing lost");
 }

@@ -231,7 +231,7 @@ fn rules(proposals: Option<&Proposals>, recorded: Option<&Recorded>, doubtful: b
     let of_plan = of_plan.unwrap_or_default();
     match (recorded, proposals) {
         (Some(found), _) => {
-            out.push(Block::Heading(format!("What the rules say as the record stands{of_plan}")));
+            out.push(Block::Heading("What the rules say as the record stands".to_owned()));
             if found.open.is_empty() {
                 let words = format!("nothing of it is open; its casing is {} today", found.standing);
                 out.push(Block::Point(found.standing.sign().to_string(), words));
