@@ -185,11 +185,11 @@ pub fn plan(
     let (pressure_pa, pressure_from) = match (pressure, propose(&margins, meop_pa, rules)) {
         (Some(asked), _) => (asked.si(), format!("as asked; {}", rules.says("proof-factor"))),
         (None, Some(Proposed { pressure_pa, lowered: Some(why) })) => {
-            cautions.push(why);
+            cautions.push(format!("proposed at {why}"));
             (
                 pressure_pa,
                 format!(
-                    "the most within {}; {}; it covers MEOP: {}",
+                    "the highest that keeps to this: {}. By rule, {}; {}",
                     rules.says("proof-yield-share"),
                     rules.says("proof-factor"),
                     rules.says("proof-factor-least")

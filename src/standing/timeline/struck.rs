@@ -39,8 +39,15 @@ impl Timeline<'_> {
             let again = entries
                 .iter()
                 .any(|it| it.id != entry.id && !struck.contains(&it.id) && stands_for(it, entry));
-            let what =
-                format!("entry {}, the {} of {},", entry.number, entry.kind(), entry.entry.happened_on);
+            let which =
+                format!("entry {}, the {} of {}", entry.number, entry.kind(), entry.entry.happened_on);
+            // What somebody found or decided spoke against the casing; anything else may as well be a slip of the pen.
+            let what = match entry.entry.details {
+                Details::Finding(_) | Details::Disposition(_) => {
+                    format!("an entry that stood against it ({which})")
+                }
+                _ => format!("{which},"),
+            };
             self.crossed_out.insert(entry.id, CrossedOut { what, again });
         }
     }
