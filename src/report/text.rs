@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use crate::book::Standing;
 use crate::desk::view::{CasingPage, Rack, belongs, sentence};
 use crate::quantity::{GaugePressure, Length, Quantity, System, show};
+use crate::standing::in_units::in_units;
 use crate::standing::{Checklist, ItemState, Reason, RuleSet, rules};
 use crate::strength::change::Change;
 use crate::strength::{Margins, Mode};
@@ -293,7 +294,7 @@ pub fn margins(title: &str, margins: &Margins, system: System) -> String {
             show(mode.factor_of(), system),
             mode.factor,
         );
-        let _ = writeln!(out, "      basis: {}", clean(&mode.basis));
+        let _ = writeln!(out, "      basis: {}", clean(&in_units(&mode.basis, system, false)));
         let _ = writeln!(out, "      source: {}", clean(&mode.source));
     }
     out
