@@ -8,6 +8,7 @@ use crate::desk::view::{CasingPage, Rack, belongs, said_of};
 use crate::desk::what_if::kept_by;
 use crate::desk::who::{Answer, Candidate};
 use crate::quantity::{GaugePressure, Length, Quantity, System, show};
+use crate::standing::in_units::in_units;
 use crate::standing::{Checklist, ItemState, Reason, RuleSet, rules};
 use crate::strength::change::Change;
 use crate::strength::{Margins, Mode};
@@ -327,7 +328,7 @@ pub fn margins(title: &str, margins: &Margins, system: System) -> String {
             show(mode.factor_of(), system),
             mode.factor,
         );
-        let _ = writeln!(out, "      basis: {}", clean(&mode.basis));
+        let _ = writeln!(out, "      basis: {}", clean(&in_units(&mode.basis, system, false)));
         let _ = writeln!(out, "      source: {}", clean(&mode.source));
     }
     out

@@ -94,6 +94,21 @@ fn an_item_not_in_order_leads_everywhere() {
 }
 
 #[test]
+fn several_refusals_are_all_said_above_the_form() {
+    let mut desk = empty();
+    fill(&mut desk);
+    let mut app = App::new(desk, options());
+    press(&mut app, "p<Enter><Enter><Tab>nn<Down>n<Down>n<Down>n<Down>n<Down>nw");
+    let text = shown(&mut app, 80, 24);
+    let head: String = text.lines().skip(1).take(8).collect::<Vec<_>>().join(" ");
+    for item in
+        ["Bore clean", "Grains measured", "Liner sealed", "Seals new", "Igniter mass", "It is written up"]
+    {
+        assert!(head.contains(item), "{item}\n{text}");
+    }
+}
+
+#[test]
 fn u_turns_the_reasons_too() {
     let (_folder, desk) = super::support::demo();
     let mut app = App::new(desk, options());
@@ -105,6 +120,12 @@ fn u_turns_the_reasons_too() {
     press(&mut app, "<Enter>");
     let text = shown(&mut app, 120, 60);
     assert!(text.contains("at 1371 psi") && !text.contains("MPa"), "{text}");
+    press(&mut app, "5");
+    let text = shown(&mut app, 120, 60);
+    assert!(text.contains("basis") && !text.contains("MPa"), "{text}");
+    press(&mut app, "3");
+    let text = shown(&mut app, 120, 60);
+    assert!(text.contains("nothing up to 0.00") && !text.contains("nothing up to 0.03 mm"), "{text}");
     press(&mut app, "p");
     press(&mut app, "<Enter><Enter>");
     let text = shown(&mut app, 120, 60);
@@ -192,7 +213,10 @@ fn the_plan_at_the_rig_is_whole_at_every_width() {
     press(&mut app, "<Enter>g");
     for (width, height) in [(80, 40), (120, 40), (130, 40), (140, 50), (160, 50), (200, 60)] {
         let text = shown(&mut app, width, height);
-        assert!(text.contains("proof: hold, nobody near"), "{width}x{height}:\n{text}");
+        assert!(
+            text.contains("proof: hold, nobody near") && text.contains("MEOP: the last look from near"),
+            "{width}x{height}:\n{text}"
+        );
     }
 }
 

@@ -11,6 +11,7 @@ use crate::desk::paper::{Passport, Picture};
 use crate::desk::view::said_of;
 use crate::quantity::{GaugePressure, Length, Quantity, Stress, System, Typed, show};
 use crate::standing::growth::{Degree, degree};
+use crate::standing::in_units::in_units;
 use crate::standing::proofs;
 use crate::store::EntryLine;
 use crate::strength::ModeMargin;
@@ -208,7 +209,7 @@ fn mode_table(modes: &[ModeMargin], top: f64, system: System) -> Markup {
                 td.num { (show(mode.factor_of(), system)) }
                 td.num { (format!("{:.2}", mode.factor)) }
                 td style="width:24mm" { (bar(mode.factor, top)) }
-                td.small { (t(&mode.basis)) ". " span.quiet { (t(&mode.source)) } }
+                td.small { (t(&in_units(&mode.basis, system, false))) ". " span.quiet { (t(&mode.source)) } }
             } } }
         }
     }

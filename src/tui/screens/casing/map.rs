@@ -10,6 +10,7 @@ use super::{CasingScreen, Panel};
 use crate::quantity::{Length, show};
 use crate::report::growth::{cell as words_of, clock};
 use crate::standing::growth_map::{Cell, GrowthMap, Letter, Row};
+use crate::standing::in_units::in_units;
 use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
@@ -131,8 +132,8 @@ fn explain(screen: &CasingScreen, map: &GrowthMap, row: Option<&Row>, paper: &mu
     paper.labelled(
         "limits",
         &format!(
-            "nothing up to {:.2} mm is growth{gauge}; {}; {}",
-            map.noise_mm,
+            "nothing up to {} is growth{gauge}; {}; {}",
+            in_units(&format!("{:.2} mm", map.noise_mm), paint.system, true),
             screen.rules.says("growth-hold"),
             screen.rules.says("growth-yield")
         ),

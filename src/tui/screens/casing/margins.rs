@@ -8,6 +8,7 @@ use super::{CasingScreen, Panel};
 use crate::desk::what_if::kept_by;
 use crate::quantity::{GaugePressure, Quantity, System, show};
 use crate::standing::RuleSet;
+use crate::standing::in_units::in_units;
 use crate::strength::change::Change;
 use crate::strength::{Margins, Mode, ModeMargin};
 use crate::tui::screens::read::Read;
@@ -123,7 +124,7 @@ pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect,
             let words = format!("at {}, where the whole wall has yielded", shown(it.yield_pressure_pa));
             paper.labelled("ranked", &words, paint);
         }
-        paper.labelled("basis", &it.basis, paint);
+        paper.labelled("basis", &in_units(&it.basis, paint.system, false), paint);
         paper.labelled("source", &it.source, paint);
     }
     paper.labelled("MEOP", &on_meop(margins, &screen.rules, paint.system), paint);
@@ -159,7 +160,7 @@ pub(super) fn in_full(screen: &CasingScreen, system: System) -> Option<Read> {
     if *contingent {
         blocks.push(Block::Strong(IN_BRACKETS.to_owned()));
     }
-    blocks.push(labelled("basis", it.basis.clone()));
+    blocks.push(labelled("basis", in_units(&it.basis, system, false)));
     blocks.push(labelled("source", it.source.clone()));
     blocks.push(labelled("MEOP", on_meop(margins, &screen.rules, system)));
     blocks.extend(margins.objections.iter().map(|words| Block::Point("!".to_owned(), words.clone())));

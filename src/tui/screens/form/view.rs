@@ -22,7 +22,7 @@ const ROWS: usize = 5;
 pub(super) fn draw(form: &mut FormScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
     let below = if area.height >= 18 { 4 } else { 3 };
     let [head, body, help] = ratatui::layout::Layout::vertical([
-        ratatui::layout::Constraint::Length(head_height(form, area.width)),
+        ratatui::layout::Constraint::Length(head_height(form, area)),
         ratatui::layout::Constraint::Min(1),
         ratatui::layout::Constraint::Length(below),
     ])
@@ -98,9 +98,12 @@ fn group_of(name: &str) -> Option<&'static str> {
     })
 }
 
-fn head_height(form: &FormScreen, width: u16) -> u16 {
+/// What is wrong and what was refused is said whole, as long as the fields keep most of the screen.
+fn head_height(form: &FormScreen, area: Rect) -> u16 {
     let words = form.message.as_deref().or(form.note.as_deref()).unwrap_or(form.form.does);
-    u16::try_from(text::wrap(words, usize::from(width)).len()).unwrap_or(1).clamp(1, 3)
+    u16::try_from(text::wrap(words, usize::from(area.width)).len())
+        .unwrap_or(1)
+        .clamp(1, (area.height / 3).max(3))
 }
 
 fn draw_head(form: &FormScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {

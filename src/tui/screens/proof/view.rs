@@ -14,8 +14,8 @@ use crate::tui::widgets::{Paint, keep_in_view, put};
 
 pub(super) fn draw(screen: &mut RigScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
     // Beside the fields only where every line of the plan is whole.
-    let wide = area.width >= 140;
-    let left = if wide { area.width - 72 } else { area.width };
+    let wide = area.width >= 150;
+    let left = if wide { area.width - 78 } else { area.width };
     let column = Rect { width: left, ..area };
     let mut head = Paper::new(usize::from(left));
     write_head(screen, &mut head, paint);
