@@ -165,11 +165,11 @@ impl<'a> Reader<'a> {
             },
         };
         let date_approximate = self.yes_no_of("date_approximate").unwrap_or(false);
-        let by = self.answers.text("by").map(str::to_owned);
+        let by = self.answers.text("by").map(person_as_written).filter(|by| !by.is_empty());
         if by.is_none() {
             self.wrong("by", "every entry has a writer: give --by NAME, or set PROOFMARK_BY".to_owned());
         }
-        let second = self.answers.text("second").map(str::to_owned);
+        let second = self.answers.text("second").map(person_as_written);
         if let Some(second) = &second {
             let shown = shorten(second);
             if alike::person(second).chars().count() < 2 {
@@ -177,7 +177,7 @@ impl<'a> Reader<'a> {
                     "second",
                     format!("\"{shown}\" is no name: write the second person's name in full"),
                 );
-            } else if by.as_ref().is_some_and(|by| alike::person(by) == alike::person(second)) {
+            } else if by.as_ref().is_some_and(|by| alike::same_person(by, second)) {
                 self.wrong(
                     "second",
                     format!("{shown} is also the writer; the second person must be another"),
@@ -226,7 +226,8 @@ impl<'a> Reader<'a> {
         text
     }
 
-    /// A line or lines of text, with control characters other than line ends taken out.
+    /// A line or lines of text. What separates without being seen (tabs, carriage returns) becomes one blank, so that
+    /// two readings never run into one; line ends stay.
     pub fn text(&mut self, name: &str) -> Option<String> {
         let text = self.raw(name)?;
         if text.chars().count() > 20_000 {
@@ -237,7 +238,15 @@ impl<'a> Reader<'a> {
             );
             return None;
         }
-        Some(text.chars().filter(|c| !c.is_control() || *c == '\n').collect())
+        let settled = separated(text, true);
+        if text.chars().any(|c| c.is_control() && !matches!(c, '\n' | '\r')) {
+            let message = format!(
+                "a tab or other unseen mark in it was made a blank: it reads \"{}\"",
+                shorten(&settled)
+            );
+            self.odd(name, message);
+        }
+        Some(settled)
     }
 
     /// A new serial or name: short, printable, no spaces at the ends.
@@ -594,4 +603,33 @@ pub fn read_date(text: &str, today: NaiveDate) -> Result<NaiveDate, String> {
         Some(date) => Err(format!("the year of {date} is not from 1900 to 2199")),
         None => Err(format!("\"{}\" is not a date; write 2026-10-03 or 3 Oct 2026", shorten(text))),
     }
+}
+
+/// A text in which each run of control characters is one blank; with `lines`, line ends stay as they are.
+fn separated(text: &str, lines: bool) -> String {
+    let text = text.replace("\r\n", "\n");
+    let mut settled = String::with_capacity(text.len());
+    let mut waiting = false;
+    for c in text.chars() {
+        if c == '\n' && lines {
+            waiting = false;
+            settled.push(c);
+        } else if c.is_control() {
+            waiting = true;
+        } else {
+            if waiting && !c.is_whitespace() && !settled.is_empty() && !settled.ends_with(char::is_whitespace)
+            {
+                settled.push(' ');
+            }
+            waiting = false;
+            settled.push(c);
+        }
+    }
+    settled
+}
+
+/// A person's name on one line, without marks that turn or hide text.
+fn person_as_written(name: &str) -> String {
+    let hidden = |c: &char| crate::quantity::text::hidden(*c);
+    separated(name, false).chars().filter(|c| !hidden(c)).collect::<String>().trim().to_owned()
 }
