@@ -335,7 +335,15 @@ impl<'a> Reader<'a> {
     pub fn quantity<Q: Quantity>(&mut self, name: &str) -> Option<Typed<Q>> {
         let text = self.raw(name)?;
         let bare = self.desk.bare_numbers.map(|system| quantity::show::input_unit(Q::DIMENSION, system));
-        Typed::<Q>::parse(text, bare).map_err(|error| self.wrong(name, error.to_string())).ok()
+        let typed = Typed::<Q>::parse(text, bare).map_err(|error| error.to_string()).and_then(|typed| {
+            let shown = shorten(text.trim());
+            if typed.si().abs() <= BEYOND_ANYTHING {
+                Ok(typed)
+            } else {
+                Err(format!("\"{shown}\" is beyond anything there is: look at the digits and the unit"))
+            }
+        });
+        typed.map_err(|message| self.wrong(name, message)).ok()
     }
 
     /// How hot grains are soaked.
@@ -365,6 +373,14 @@ impl<'a> Reader<'a> {
     /// Taking an unstated one as gauge is the careful reading: the wall is never asked for less than it saw.
     pub fn peak_pressure(&mut self, name: &str) -> Option<Typed<AbsolutePressure>> {
         let gauge = self.positive::<GaugePressure>(name)?;
+        if gauge.si() > BEYOND_METAL_PA {
+            let typed = shorten(gauge.typed.as_deref().unwrap_or(""));
+            self.wrong(
+                name,
+                format!("\"{typed}\" is more than any metal holds: look at the digits and the unit"),
+            );
+            return None;
+        }
         let said = gauge.typed.map(|text| {
             let unstated = quantity::parse_quantity(&text, Dimension::Pressure, None)
                 .is_ok_and(|it| it.reference == Reference::Unstated);
@@ -537,14 +553,18 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// Warn where a value is outside what anybody builds.
+    /// Warn where a value is outside what anybody builds; refuse one a hundred times beyond it.
     pub fn plausible<Q: Quantity>(&mut self, name: &str, typed: &Typed<Q>, low_si: f64, high_si: f64) {
         let suspicion = match &typed.typed {
             Some(text) => quantity::blunder::outside_typed(text, Q::DIMENSION, typed.si(), low_si, high_si),
             None => quantity::outside(Q::DIMENSION, typed.si(), low_si, high_si),
         };
         if let Some(suspicion) = suspicion {
-            self.odd(name, suspicion.message);
+            if typed.si() > 100.0 * high_si {
+                self.wrong(name, suspicion.message);
+            } else {
+                self.odd(name, suspicion.message);
+            }
         }
     }
 }
@@ -604,6 +624,11 @@ pub fn read_date(text: &str, today: NaiveDate) -> Result<NaiveDate, String> {
         None => Err(format!("\"{}\" is not a date; write 2026-10-03 or 3 Oct 2026", shorten(text))),
     }
 }
+
+/// No quantity of a workshop is as large in its SI unit: the modulus of steel is 2e11 Pa.
+const BEYOND_ANYTHING: f64 = 1e12;
+/// The strongest steel wires break below 6 GPa; no chamber comes near half of it.
+const BEYOND_METAL_PA: f64 = 3e9;
 
 /// A text in which each run of control characters is one blank; with `lines`, line ends stay as they are.
 fn separated(text: &str, lines: bool) -> String {

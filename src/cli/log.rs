@@ -49,8 +49,9 @@ pub(super) fn log(
         for line in cautions::all() {
             writeln!(environment.err, "{line}")?;
         }
+        let begun = Desk::writing(book, (environment.surroundings)(), None)?;
         writeln!(environment.err, "a new book begins at {}", book.display())?;
-        Desk::writing(book, (environment.surroundings)(), None)?
+        begun
     } else {
         Desk::writing(book, (environment.surroundings)(), None)?
     };

@@ -344,3 +344,46 @@ fn what_was_written_and_could_not_be_announced_is_not_a_failure() {
     let (code, err) = to_full(&["rack"]);
     assert_eq!(code, Some(1), "{err}");
 }
+
+#[test]
+fn a_number_that_cannot_be_is_refused_not_warned_of() {
+    let folder = tempfile::tempdir().unwrap();
+    let ann = anns(folder.path());
+    let peak = |peak: &str| {
+        try_log(&ann, Kind::Load, "2026-02-02", "Ann Lee", &[("name", "BIG"), ("peak_pressure", peak)])
+    };
+    for impossible in ["1e300 MPa", "5 TPa", "4 GPa", "600000000 psi"] {
+        assert!(matches!(peak(impossible), Err(Refusal::Form(_))), "{impossible}");
+    }
+    // Only odd: said, and stored as typed.
+    assert!(!peak("60 MPa").unwrap().warnings.is_empty());
+    let fields = [("name", "LONG"), ("peak_pressure", "4 MPa"), ("impulse", "1e200 Ns")];
+    assert!(matches!(try_log(&ann, Kind::Load, "2026-02-02", "Ann Lee", &fields), Err(Refusal::Form(_))));
+}
+
+#[test]
+fn what_stands_after_the_last_page_is_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let ann = anns(folder.path());
+    let mut bytes = std::fs::read(&ann).unwrap();
+    bytes.extend_from_slice(b"something else that is kept here");
+    std::fs::write(&ann, bytes).unwrap();
+    let (code, out, _) = crate::outside::run(folder.path(), &ann, &["verify"]);
+    assert_eq!(code, Some(4), "{out}");
+    assert!(out.contains("32 bytes stand after the last page"), "{out}");
+    // A backup of it is the book alone.
+    let (code, _, err) = crate::outside::run(folder.path(), &ann, &["backup", "copy.db"]);
+    assert_eq!(code, Some(0), "{err}");
+    let (code, out, _) = crate::outside::run(folder.path(), &folder.path().join("copy.db"), &["verify"]);
+    assert_eq!(code, Some(0), "{out}");
+}
+
+#[test]
+fn a_book_that_cannot_be_begun_is_not_said_to_begin() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("file"), "in the way").unwrap();
+    let book = folder.path().join("file").join("book.db");
+    let (code, _, err) = crate::outside::run(folder.path(), &book, &["log", "note", "--text", "first"]);
+    assert_eq!(code, Some(1), "{err}");
+    assert!(!err.contains("a new book begins"), "{err}");
+}

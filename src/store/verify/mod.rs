@@ -294,6 +294,14 @@ fn file(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
     if whole != "ok" {
         work.fault(None, format!("the file is damaged: {whole}"));
     }
+    // What stands after the last page is read by nobody and is no part of the book. (A book in memory has no file.)
+    let pages: i64 = connection.query_row("PRAGMA page_count", [], |row| row.get(0))?;
+    let each: i64 = connection.query_row("PRAGMA page_size", [], |row| row.get(0))?;
+    let more = std::fs::metadata(work.path)
+        .map_or(0, |file| file.len().saturating_sub(pages.saturating_mul(each).unsigned_abs()));
+    if more > 0 {
+        work.fault(None, format!("{more} bytes stand after the last page of the file, which no book has; a backup leaves them out"));
+    }
     Ok(())
 }
 
