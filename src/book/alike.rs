@@ -1,5 +1,7 @@
 //! Names that look alike: what one pair of eyes takes for the same mark or the same person.
 
+use unicode_normalization::UnicodeNormalization;
+
 /// A letter that looks like a plain one, as the plain one: full-width forms, and the Cyrillic and Greek letters that
 /// are drawn as Latin ones are. A short list from the alphabets themselves; nothing else is changed.
 const fn plain(c: char) -> char {
@@ -46,7 +48,38 @@ const fn plain(c: char) -> char {
 /// assert_ne!(person("Ann Lee"), person("Anna Lee"));
 /// ```
 pub fn person(name: &str) -> String {
-    name.chars().map(plain).filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).map(plain).collect()
+    // Taken apart (Unicode Standard Annex 15, form KD), a letter stands without its accents.
+    name.chars()
+        .map(plain)
+        .nfkd()
+        .filter(|c| c.is_alphanumeric())
+        .flat_map(char::to_lowercase)
+        .map(plain)
+        .collect()
+}
+
+/// Whether two names are one person's, as far as names tell: however their accents are encoded or left out, and
+/// whichever of the names comes first.
+///
+/// ```
+/// use proofmark::book::alike::same_person;
+/// assert!(same_person("Ren\u{e9} Roy", "Rene\u{301} Roy"));
+/// assert!(same_person("Ren\u{e9} Roy", "Roy, Rene"));
+/// assert!(!same_person("Ren\u{e9} Roy", "Renate Roy"));
+/// ```
+pub fn same_person(one: &str, other: &str) -> bool {
+    let names = |name: &str| {
+        let mut names: Vec<String> = name
+            .split(|c: char| {
+                c.is_whitespace() || c.is_ascii_punctuation() || matches!(c, '\u{2010}'..='\u{2015}')
+            })
+            .map(person)
+            .filter(|name| !name.is_empty())
+            .collect();
+        names.sort();
+        names
+    };
+    person(one) == person(other) || names(one) == names(other)
 }
 
 /// A stamped mark as eyes take it: O for zero, I and l for one, whatever the case, blanks and hyphens; a hyphen

@@ -165,18 +165,18 @@ impl<'a> Reader<'a> {
             },
         };
         let date_approximate = self.yes_no_of("date_approximate").unwrap_or(false);
-        let by = self.answers.text("by").map(one_blank);
+        let by = self.answers.text("by").map(person_as_written).filter(|by| !by.is_empty());
         match &by {
             None => {
                 self.wrong("by", "every entry has a writer: give --by NAME, or set PROOFMARK_BY".to_owned())
             }
             Some(name) => self.must_name("by", name, "your"),
         }
-        let second = self.answers.text("second").map(one_blank);
+        let second = self.answers.text("second").map(person_as_written);
         if let Some(second) = &second {
             let shown = shorten(second);
             self.must_name("second", second, "the second person's");
-            if by.as_ref().is_some_and(|by| alike::person(by) == alike::person(second)) {
+            if by.as_ref().is_some_and(|by| alike::same_person(by, second)) {
                 self.wrong(
                     "second",
                     format!("{shown} is also the writer; the second person must be another"),
@@ -241,7 +241,8 @@ impl<'a> Reader<'a> {
         text
     }
 
-    /// A line or lines of text, with control characters other than line ends taken out.
+    /// A line or lines of text. What separates without being seen (tabs, carriage returns) becomes one blank, so that
+    /// two readings never run into one; line ends stay.
     pub fn text(&mut self, name: &str) -> Option<String> {
         let text = self.raw(name)?;
         if text.chars().count() > 20_000 {
@@ -252,7 +253,15 @@ impl<'a> Reader<'a> {
             );
             return None;
         }
-        Some(text.chars().filter(|c| !c.is_control() || *c == '\n').collect())
+        let settled = separated(text, true);
+        if text.chars().any(|c| c.is_control() && !matches!(c, '\n' | '\r')) {
+            let message = format!(
+                "a tab or other unseen mark in it was made a blank: it reads \"{}\"",
+                shorten(&settled)
+            );
+            self.odd(name, message);
+        }
+        Some(settled)
     }
 
     /// A new serial or name: short, printable, no spaces at the ends.
@@ -341,7 +350,15 @@ impl<'a> Reader<'a> {
     pub fn quantity<Q: Quantity>(&mut self, name: &str) -> Option<Typed<Q>> {
         let text = self.raw(name)?;
         let bare = self.desk.bare_numbers.map(|system| quantity::show::input_unit(Q::DIMENSION, system));
-        Typed::<Q>::parse(text, bare).map_err(|error| self.wrong(name, error.to_string())).ok()
+        let typed = Typed::<Q>::parse(text, bare).map_err(|error| error.to_string()).and_then(|typed| {
+            let shown = shorten(text.trim());
+            if typed.si().abs() <= BEYOND_ANYTHING {
+                Ok(typed)
+            } else {
+                Err(format!("\"{shown}\" is beyond anything there is: look at the digits and the unit"))
+            }
+        });
+        typed.map_err(|message| self.wrong(name, message)).ok()
     }
 
     /// How hot grains are soaked.
@@ -371,6 +388,14 @@ impl<'a> Reader<'a> {
     /// Taking an unstated one as gauge is the careful reading: the wall is never asked for less than it saw.
     pub fn peak_pressure(&mut self, name: &str) -> Option<Typed<AbsolutePressure>> {
         let gauge = self.positive::<GaugePressure>(name)?;
+        if gauge.si() > BEYOND_METAL_PA {
+            let typed = shorten(gauge.typed.as_deref().unwrap_or(""));
+            self.wrong(
+                name,
+                format!("\"{typed}\" is more than any metal holds: look at the digits and the unit"),
+            );
+            return None;
+        }
         let said = gauge.typed.map(|text| {
             let unstated = quantity::parse_quantity(&text, Dimension::Pressure, None)
                 .is_ok_and(|it| it.reference == Reference::Unstated);
@@ -557,14 +582,18 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// Warn where a value is outside what anybody builds.
+    /// Warn where a value is outside what anybody builds; refuse one a hundred times beyond it.
     pub fn plausible<Q: Quantity>(&mut self, name: &str, typed: &Typed<Q>, low_si: f64, high_si: f64) {
         let suspicion = match &typed.typed {
             Some(text) => quantity::blunder::outside_typed(text, Q::DIMENSION, typed.si(), low_si, high_si),
             None => quantity::outside(Q::DIMENSION, typed.si(), low_si, high_si),
         };
         if let Some(suspicion) = suspicion {
-            self.odd(name, suspicion.message);
+            if typed.si() > 100.0 * high_si {
+                self.wrong(name, suspicion.message);
+            } else {
+                self.odd(name, suspicion.message);
+            }
         }
     }
 }
@@ -587,11 +616,6 @@ pub fn read_grain_temperature(text: &str, bare: Option<&str>) -> Result<Typed<Te
 
 /// The most letters somebody's name may have.
 const LONGEST_NAME: usize = 80;
-
-/// A text on one line, with one blank wherever there was any room.
-fn one_blank(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
 
 /// A name with letter case and blanks evened out, so that one person is not two.
 pub fn folded(name: &str) -> String {
@@ -631,4 +655,38 @@ pub fn read_date(text: &str, today: NaiveDate) -> Result<NaiveDate, String> {
         Some(date) => Err(format!("the year of {date} is not from 1900 to 2199")),
         None => Err(format!("\"{}\" is not a date; write 2026-10-03 or 3 Oct 2026", shorten(text))),
     }
+}
+
+/// No quantity of a workshop is as large in its SI unit: the modulus of steel is 2e11 Pa.
+const BEYOND_ANYTHING: f64 = 1e12;
+/// The strongest steel wires break below 6 GPa; no chamber comes near half of it.
+const BEYOND_METAL_PA: f64 = 3e9;
+
+/// A text in which each run of control characters is one blank; with `lines`, line ends stay as they are.
+fn separated(text: &str, lines: bool) -> String {
+    let text = text.replace("\r\n", "\n");
+    let mut settled = String::with_capacity(text.len());
+    let mut waiting = false;
+    for c in text.chars() {
+        if c == '\n' && lines {
+            waiting = false;
+            settled.push(c);
+        } else if c.is_control() {
+            waiting = true;
+        } else {
+            if waiting && !c.is_whitespace() && !settled.is_empty() && !settled.ends_with(char::is_whitespace)
+            {
+                settled.push(' ');
+            }
+            waiting = false;
+            settled.push(c);
+        }
+    }
+    settled
+}
+
+/// A person's name on one line, without marks that turn or hide text.
+fn person_as_written(name: &str) -> String {
+    let hidden = |c: &char| crate::quantity::text::hidden(*c);
+    separated(name, false).chars().filter(|c| !hidden(c)).collect::<String>().trim().to_owned()
 }

@@ -211,7 +211,10 @@ fn build(desk: &Desk, folder: &Path, wanted: &dyn Fn(&str) -> bool) -> Result<Va
     let manifest = json!({
         "schema": SCHEMA, "book": book, "tables": rows, "traces": traces, "files": hashes(folder)?,
     });
-    put(&folder.join("manifest.json"), format!("{manifest:#}\n").as_bytes())?;
+    put(
+        &folder.join("manifest.json"),
+        format!("{}\n", crate::report::json::escaped(&format!("{manifest:#}"))).as_bytes(),
+    )?;
     Ok(manifest)
 }
 

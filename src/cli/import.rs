@@ -125,7 +125,11 @@ pub(super) fn import(
             words.push('\n');
         }
     }
-    super::look::print(|| value, || words, choices, environment)
+    let number = value["counting_entry"].as_i64();
+    super::look::print(|| value, || words, choices, environment).map_err(|fault| match number {
+        Some(number) => fault.unsaid(|| format!("taken in, counted by entry {number}")),
+        None => fault,
+    })
 }
 
 fn preview_json(tried: &Tried) -> Value {

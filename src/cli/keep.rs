@@ -92,8 +92,15 @@ fn verify(choices: &Choices, environment: &mut Environment<'_>) -> Result<u8, Fa
     let desk = choices.read(environment)?;
     let faults = desk.book().verify()?;
     let (_, count) = desk.book().size()?;
-    let seal = desk.book().head_seal()?;
-    let photos = desk.check_photos()?;
+    // Where the book differs, these may not be readable: what differs is said all the same.
+    let seal = match desk.book().head_seal() {
+        Err(_) if !faults.is_empty() => None,
+        seal => seal?,
+    };
+    let photos = match desk.check_photos() {
+        Err(_) if !faults.is_empty() => Vec::new(),
+        photos => photos?,
+    };
     let changed = photos.iter().any(|photo| photo.state == PhotoState::Changed);
     let value = || {
         let faults: Vec<_> =
@@ -125,7 +132,7 @@ fn verify(choices: &Choices, environment: &mut Environment<'_>) -> Result<u8, Fa
             "{}, {}, head seal {}",
             crate::quantity::counted(count, "entry"),
             crate::quantity::counted(faults.len(), "difference"),
-            seal.as_deref().unwrap_or("none yet")
+            seal.as_deref().unwrap_or(if faults.is_empty() { "none yet" } else { "not readable" })
         );
         out
     };
@@ -146,7 +153,15 @@ fn merge(
     }
     let mut book = Book::open_writing(path, None)?;
     let merged = book.merge(other, preview)?;
-    print(|| merged_json(&merged, preview), || merged_text(&merged, preview), choices, environment)?;
+    print(|| merged_json(&merged, preview), || merged_text(&merged, preview), choices, environment).map_err(
+        |fault| {
+            if preview {
+                fault
+            } else {
+                fault.unsaid(|| format!("merged: {} entries came in", merged.entries))
+            }
+        },
+    )?;
     Ok(0)
 }
 
@@ -270,6 +285,7 @@ fn copied(
         out
     };
     print(value, words, choices, environment)
+        .map_err(|fault| fault.unsaid(|| format!("{what} {}", copied.path.display())))
 }
 
 fn backup(

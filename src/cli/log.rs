@@ -5,7 +5,7 @@ use clap::ArgMatches;
 use super::{Choices, Environment, Fault, arguments};
 use crate::book::{Kind, cautions, forms};
 use crate::desk::bench::shape;
-use crate::desk::{Desk, Refusal};
+use crate::desk::{Desk, Recorded, Refusal};
 use crate::report::{json, text};
 use crate::store::regular;
 
@@ -49,8 +49,9 @@ pub(super) fn log(
         for line in cautions::all() {
             writeln!(environment.err, "{line}")?;
         }
+        let begun = Desk::writing(book, (environment.surroundings)(), None)?;
         writeln!(environment.err, "a new book begins at {}", book.display())?;
-        Desk::writing(book, (environment.surroundings)(), None)?
+        begun
     } else {
         Desk::writing(book, (environment.surroundings)(), None)?
     };
@@ -78,6 +79,18 @@ pub(super) fn log(
         }
         other => other?,
     };
+    announce(&recorded, choices, environment).map_err(|error| {
+        let number = recorded.entries.first().map_or(0, |entry| entry.number);
+        Fault::Output(error).unsaid(|| format!("written as entry {number}"))
+    })
+}
+
+/// Say what was written.
+fn announce(
+    recorded: &Recorded,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> std::io::Result<()> {
     for warning in &recorded.warnings {
         writeln!(environment.err, "warning: {}", text::clean(&warning.to_string()))?;
     }
@@ -107,7 +120,7 @@ pub(super) fn log(
             "warnings": recorded.warnings,
             "follows": recorded.follows,
         });
-        writeln!(environment.out, "{value}")?;
+        writeln!(environment.out, "{}", json::visible(&value))?;
     } else {
         for entry in &recorded.entries {
             writeln!(

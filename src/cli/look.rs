@@ -1,7 +1,5 @@
 //! Commands that only read.
 
-use std::fmt::Write as _;
-
 use clap::ArgMatches;
 use serde_json::Value;
 
@@ -20,19 +18,7 @@ pub(super) fn print(
     environment: &mut Environment<'_>,
 ) -> Result<(), Fault> {
     if choices.json {
-        // Inside a JSON text an escape says the same, and does nothing to a terminal.
-        let mut line = String::new();
-        for c in value().to_string().chars() {
-            if text::unseen(c) {
-                let mut units = [0; 2];
-                for unit in c.encode_utf16(&mut units) {
-                    let _ = write!(line, "\\u{unit:04x}");
-                }
-            } else {
-                line.push(c);
-            }
-        }
-        writeln!(environment.out, "{line}")?;
+        writeln!(environment.out, "{}", json::visible(&value()))?;
     } else {
         // Whatever words of a book went into it, nothing a terminal acts on comes out.
         let words: String =

@@ -112,6 +112,23 @@ pub enum Fault {
     Store(StoreError),
     /// stdout cannot be written.
     Output(std::io::Error),
+    /// It is done and in the book; only saying so failed.
+    Unsaid {
+        /// What is done.
+        done: String,
+        /// Why it could not be said.
+        error: std::io::Error,
+    },
+}
+
+impl Fault {
+    /// What was done is done: where only saying so failed, that is said.
+    fn unsaid(self, done: impl FnOnce() -> String) -> Self {
+        match self {
+            Self::Output(error) => Self::Unsaid { done: done(), error },
+            other => other,
+        }
+    }
 }
 
 impl From<StoreError> for Fault {
@@ -266,6 +283,12 @@ fn report(fault: Fault, writing: bool, environment: &mut Environment<'_>) -> u8 
     let err = &mut environment.err;
     match fault {
         Fault::CheckSaidNo => 4,
+        // Done is done: whoever tries again after a failure would do it twice.
+        Fault::Unsaid { error, .. } if error.kind() == std::io::ErrorKind::BrokenPipe => 0,
+        Fault::Unsaid { done, error } => {
+            let _ = writeln!(err, "note: {done}; only the announcement failed ({error}). Do not do it again");
+            0
+        }
         // Somebody closed the pipe, as `| head` does: not a fault.
         Fault::Output(error) if error.kind() == std::io::ErrorKind::BrokenPipe => 0,
         Fault::Output(error) => {

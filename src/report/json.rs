@@ -236,3 +236,24 @@ pub fn rules(set: &RuleSet) -> Value {
         })).collect::<Vec<_>>(),
     })
 }
+
+/// A JSON text in which whatever nobody sees stands as an escape: that says the same, and does nothing to a terminal.
+pub fn visible(value: &Value) -> String {
+    escaped(&value.to_string())
+}
+
+/// The same of a JSON text with line ends between its values, which stay.
+pub fn escaped(text: &str) -> String {
+    let mut line = String::with_capacity(text.len());
+    for c in text.chars() {
+        if super::text::unseen(c) && c != '\n' {
+            let mut units = [0; 2];
+            for unit in c.encode_utf16(&mut units) {
+                line.push_str(&format!("\\u{unit:04x}"));
+            }
+        } else {
+            line.push(c);
+        }
+    }
+    line
+}

@@ -201,6 +201,19 @@ impl StoreError {
                 rusqlite::Error::SqlInputError { msg, .. } => {
                     Self::Damaged { path, why: crate::book::reading::shorten(&msg) }
                 }
+                rusqlite::Error::FromSqlConversionFailure(_, _, why) => {
+                    Self::Damaged { path, why: format!("a value in it is not readable: {why}") }
+                }
+                rusqlite::Error::Utf8Error(_, why) => {
+                    Self::Damaged { path, why: format!("a value in it is no text: {why}") }
+                }
+                rusqlite::Error::InvalidColumnType(_, column, kind) => Self::Damaged {
+                    path,
+                    why: format!(
+                        "a value in its column {} is {kind}, which no book has there",
+                        crate::book::reading::shorten(&column)
+                    ),
+                },
                 error => Self::Sql { path, source: error },
             },
         }

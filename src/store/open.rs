@@ -347,9 +347,13 @@ impl Book {
         let origin = Uuid::parse_str(&origin).map_err(|_| damaged("its identity is not readable"))?;
         // The first entry says it; a book without one, its own identity.
         let first: Option<String> = connection
-            .query_row("SELECT origin FROM entry ORDER BY number LIMIT 1", [], |row| row.get(0))
+            .query_row("SELECT origin FROM entry ORDER BY number LIMIT 1", [], |row| {
+                // One that is no text is for verify to name.
+                Ok(row.get_ref(0)?.as_str().ok().map(str::to_owned))
+            })
             .optional()
-            .map_err(sql)?;
+            .map_err(sql)?
+            .flatten();
         let fixed_day = day_of(first.and_then(|text| Uuid::parse_str(&text).ok()).unwrap_or(origin));
         Ok(Self {
             connection,

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use proofmark::book::{Answers, FiringMode, Kind};
+use proofmark::book::{Answers, Details, FiringMode, Kind};
 use proofmark::desk::{Desk, Planned, Refusal};
 use proofmark::standing::{Checklist, ItemState};
 
@@ -178,4 +178,212 @@ fn a_rule_of_which_nobody_can_say_which_value_is_stricter_forbids() {
     assert!(forbidding(&list).iter().any(|it| it.contains("reading-believed")), "{:?}", forbidding(&list));
     rule(&ann, "Ann Lee", "2026-02-04", "reading-believed", "10", "as it was");
     assert!(forbidding(&checklist(&ann, "48A", None)).is_empty());
+}
+
+#[test]
+fn verify_names_the_entry_whatever_of_it_is_not_readable() {
+    let folder = tempfile::tempdir().unwrap();
+    let (ann, bo) = two_books(folder.path());
+    log(&bo, Kind::Note, "2026-02-02", "Bo Ray", &[("casing", "MF-1"), ("text", "a new box")]);
+    rule(&bo, "Bo Ray", "2026-02-02", "proof-months", "6", "be careful");
+    merge(&ann, &bo);
+    for column in
+        ["id", "origin", "happened_on", "recorded_at", "kind", "subject_of", "subject", "body", "seal"]
+    {
+        for number in [1, 3, 5] {
+            for value in [
+                format!("{column} || ' '"),
+                "CAST(x'ff41' AS TEXT)".to_owned(),
+                "'no'".to_owned(),
+                "x'ff'".to_owned(),
+                "12".to_owned(),
+            ] {
+                let path = folder.path().join("changed.db");
+                std::fs::copy(&ann, &path).unwrap();
+                let book = rusqlite::Connection::open(&path).unwrap();
+                book.execute_batch("PRAGMA foreign_keys = OFF; PRAGMA ignore_check_constraints = ON;")
+                    .unwrap();
+                let trigger: String = book
+                    .query_row(
+                        "SELECT sql FROM sqlite_schema WHERE name = 'entry_is_never_changed'",
+                        [],
+                        |row| row.get(0),
+                    )
+                    .unwrap();
+                book.execute_batch("DROP TRIGGER entry_is_never_changed").unwrap();
+                if book
+                    .execute_batch(&format!("UPDATE entry SET {column} = {value} WHERE number = {number}"))
+                    .is_err()
+                {
+                    continue;
+                }
+                book.execute_batch(&trigger).unwrap();
+                drop(book);
+                let what = format!("{column} of {number} as {value}");
+                let (code, out, err) = crate::outside::run(folder.path(), &path, &["verify"]);
+                assert_eq!(code, Some(4), "{what}: {out} {err}");
+                assert!(out.contains(&format!("entry {number}:")), "{what}: {out}");
+            }
+        }
+    }
+}
+
+#[test]
+fn what_separates_two_readings_without_being_seen_becomes_a_blank() {
+    let folder = tempfile::tempdir().unwrap();
+    let ann = anns(folder.path());
+    let stored = |fields: &[(&str, &str)]| {
+        let recorded = log(&ann, Kind::Note, "2026-03-01", "Ann Lee", fields);
+        let Details::Note(note) = &recorded.entries[0].entry.details else { panic!("no note") };
+        (
+            note.text.clone(),
+            recorded.warnings.iter().map(|it| it.message.clone()).collect::<Vec<_>>().join(" "),
+        )
+    };
+    let (text, said) = stored(&[("text", "OD\t50.8\t0.1\tmm")]);
+    assert_eq!(text, "OD 50.8 0.1 mm");
+    assert!(said.contains("it reads \"OD 50.8 0.1 mm\""), "{said}");
+    assert_eq!(stored(&[("text", "50.80\r50.81\u{b}50.82\u{0}\u{85}50.83")]).0, "50.80 50.81 50.82 50.83");
+    // Line ends stay, whoever wrote them, and nothing is said of them.
+    assert_eq!(stored(&[("text", "one\r\ntwo\n\nthree")]), ("one\ntwo\n\nthree".to_owned(), String::new()));
+    std::fs::write(folder.path().join("note.toml"), "text = \"OD\\t50.8\\tmm\"\n").unwrap();
+    let (code, out, err) =
+        crate::outside::run(folder.path(), &ann, &["log", "note", "--from", "note.toml", "--json"]);
+    assert_eq!(code, Some(0), "{err}");
+    assert!(out.contains("OD 50.8 mm"), "{out}");
+}
+
+#[test]
+fn a_writer_is_not_also_the_second_person_however_the_name_is_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let ann = anns(folder.path());
+    let decide = |by: &str, second: &str| {
+        let fields = [("casing", "MF-1"), ("decision", "keep"), ("reason", "as before"), ("second", second)];
+        try_log(&ann, Kind::Disposition, "2026-02-01", by, &fields)
+    };
+    for second in
+        ["Ren\u{e9} Roy", "Rene\u{301} Roy", "Roy, Ren\u{e9}", "ROY RENE", "Ｒené Roy", "rene\u{301}-roy"]
+    {
+        let Err(Refusal::Form(problems)) = decide("Ren\u{e9} Roy", second) else {
+            panic!("{second:?} counted as another person")
+        };
+        assert_eq!(problems[0].field, "second", "{problems:?}");
+    }
+    for second in ["Renate Roy", "Ren\u{e9} Roi", "Bo Ray"] {
+        assert!(decide("Ren\u{e9} Roy", second).is_ok(), "{second}");
+    }
+}
+
+#[test]
+fn nothing_a_terminal_acts_on_is_in_what_is_written_out() {
+    let folder = tempfile::tempdir().unwrap();
+    let ann = anns(folder.path());
+    let trace = folder.path().join("e\u{1b}[31m\u{7}\u{202e}.csv");
+    std::fs::write(&trace, "t_s,thrust_N\n0,0\n0.1,510\n1.8,480\n2.0,0\n").unwrap();
+    let fields = [
+        ("casing", "MF-1"),
+        ("mode", "static"),
+        ("load", "48A"),
+        ("peak_pressure", "4 MPa"),
+        ("trace", trace.to_str().unwrap()),
+    ];
+    log(&ann, Kind::Firing, "2026-02-01", "ev\u{1b}[31mil \u{202e}Fox", &fields);
+    log(&ann, Kind::Note, "2026-02-01", "Ann Lee", &[("casing", "MF-1"), ("text", "a \u{202e}b\u{200b}c")]);
+    let (code, _, err) = crate::outside::run(folder.path(), &ann, &["export", "--out", "taken"]);
+    assert_eq!(code, Some(0), "{err}");
+    let mut open = vec![folder.path().join("taken")];
+    let (mut looked_at, mut all) = (0, String::new());
+    while let Some(at) = open.pop() {
+        if at.is_dir() {
+            open.extend(std::fs::read_dir(&at).unwrap().map(|it| it.unwrap().path()));
+        } else if at.extension().is_some_and(|it| it == "csv" || it == "json")
+            && !at.to_string_lossy().contains("/raw/")
+        {
+            let text = std::fs::read_to_string(&at).unwrap();
+            let odd = text
+                .chars()
+                .find(|c| proofmark::report::text::unseen(*c) && !matches!(c, '\n' | '\r' | '\t'));
+            assert_eq!(odd, None, "{}", at.display());
+            looked_at += 1;
+            all += &text;
+        }
+    }
+    assert!(looked_at > 10 && all.contains("\\u202e") && all.contains("\\u{202e}"), "{looked_at}");
+    // The writer's name lost what is unseen when it was written.
+    let (_, out, _) = crate::outside::run(folder.path(), &ann, &["show", "MF-1", "--json"]);
+    assert!(out.contains("ev [31mil Fox"), "{out}");
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn what_was_written_and_could_not_be_announced_is_not_a_failure() {
+    let folder = tempfile::tempdir().unwrap();
+    let ann = anns(folder.path());
+    let to_full = |arguments: &[&str]| {
+        let output = std::process::Command::new(env!("CARGO_BIN_EXE_proofmark"))
+            .arg("--book")
+            .arg(&ann)
+            .args(arguments)
+            .current_dir(folder.path())
+            .env("PROOFMARK_BY", "Ann Lee")
+            .env("XDG_CONFIG_HOME", folder.path())
+            .stdout(std::fs::OpenOptions::new().write(true).open("/dev/full").unwrap())
+            .output()
+            .unwrap();
+        (output.status.code(), String::from_utf8(output.stderr).unwrap())
+    };
+    for json in [&["log", "note", "--text", "once"][..], &["log", "note", "--text", "once", "--json"]] {
+        let (code, err) = to_full(json);
+        assert_eq!(code, Some(0), "{err}");
+        assert!(err.contains("written as entry") && err.contains("only the announcement failed"), "{err}");
+    }
+    assert_eq!(proofmark::store::Book::open_reading(&ann).unwrap().size().unwrap().1, 5);
+    let (code, err) = to_full(&["backup", "copy.db"]);
+    assert_eq!(code, Some(0), "{err}");
+    // What only reads has failed where nobody can read it.
+    let (code, err) = to_full(&["rack"]);
+    assert_eq!(code, Some(1), "{err}");
+}
+
+#[test]
+fn a_number_that_cannot_be_is_refused_not_warned_of() {
+    let folder = tempfile::tempdir().unwrap();
+    let ann = anns(folder.path());
+    let peak = |peak: &str| {
+        try_log(&ann, Kind::Load, "2026-02-02", "Ann Lee", &[("name", "BIG"), ("peak_pressure", peak)])
+    };
+    for impossible in ["1e300 MPa", "5 TPa", "4 GPa", "600000000 psi"] {
+        assert!(matches!(peak(impossible), Err(Refusal::Form(_))), "{impossible}");
+    }
+    // Only odd: said, and stored as typed.
+    assert!(!peak("60 MPa").unwrap().warnings.is_empty());
+    let fields = [("name", "LONG"), ("peak_pressure", "4 MPa"), ("impulse", "1e200 Ns")];
+    assert!(matches!(try_log(&ann, Kind::Load, "2026-02-02", "Ann Lee", &fields), Err(Refusal::Form(_))));
+}
+
+#[test]
+fn what_stands_after_the_last_page_is_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let ann = anns(folder.path());
+    let mut bytes = std::fs::read(&ann).unwrap();
+    bytes.extend_from_slice(b"something else that is kept here");
+    std::fs::write(&ann, bytes).unwrap();
+    let (code, out, _) = crate::outside::run(folder.path(), &ann, &["verify"]);
+    assert_eq!(code, Some(4), "{out}");
+    assert!(out.contains("32 bytes stand after the last page"), "{out}");
+    // A backup of it is the book alone.
+    let (code, _, err) = crate::outside::run(folder.path(), &ann, &["backup", "copy.db"]);
+    assert_eq!(code, Some(0), "{err}");
+    let (code, out, _) = crate::outside::run(folder.path(), &folder.path().join("copy.db"), &["verify"]);
+    assert_eq!(code, Some(0), "{out}");
+}
+
+#[test]
+fn a_book_that_cannot_be_begun_is_not_said_to_begin() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("file"), "in the way").unwrap();
+    let book = folder.path().join("file").join("book.db");
+    let (code, _, err) = crate::outside::run(folder.path(), &book, &["log", "note", "--text", "first"]);
+    assert_eq!(code, Some(1), "{err}");
+    assert!(!err.contains("a new book begins"), "{err}");
 }

@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 use std::io::Write;
 
+use super::super::text::unseen;
 use crate::store::{Table, Value};
 
 /// Whether a spreadsheet could take a text for a formula, or for the mark that keeps it from being one.
@@ -15,9 +16,20 @@ pub fn is_formula(text: &str) -> bool {
     })
 }
 
-/// A text cell: an apostrophe in front where a spreadsheet could take it for a formula.
+/// A text cell: an apostrophe in front where a spreadsheet could take it for a formula, and whatever nobody sees but
+/// blanks and line ends as its number, `\u{1b}`: a file is looked at in a terminal, too. `book.json` has it exactly.
 pub fn cell(text: &str) -> Cow<'_, str> {
-    if is_formula(text) { Cow::Owned(format!("'{text}")) } else { Cow::Borrowed(text) }
+    let hidden = |c: char| unseen(c) && !matches!(c, '\t' | '\r' | '\n');
+    let shown = if text.chars().any(hidden) {
+        let mut shown = String::with_capacity(text.len() + 8);
+        for c in text.chars() {
+            if hidden(c) { shown.extend(c.escape_unicode()) } else { shown.push(c) }
+        }
+        Cow::Owned(shown)
+    } else {
+        Cow::Borrowed(text)
+    };
+    if is_formula(&shown) { Cow::Owned(format!("'{shown}")) } else { shown }
 }
 
 /// A table on its way into a CSV file. Nothing is written as an empty cell, bytes as their hexadecimal digits.

@@ -4,7 +4,7 @@ use std::io::Write;
 
 use serde_json::{Map, Number, Value as Json, json};
 
-use super::super::json::SCHEMA;
+use super::super::json::{SCHEMA, visible};
 use crate::store::{Table, Value};
 
 /// A book on its way into a JSON file. Text is exact; bytes are hexadecimal digits; nothing is `null`.
@@ -33,8 +33,9 @@ impl<W: Write> JsonBook<W> {
             .collect();
         write!(
             out,
-            "{{\"schema\":{SCHEMA},\"book\":{book},\"columns\":{},\"tables\":{{",
-            Json::Object(columns)
+            "{{\"schema\":{SCHEMA},\"book\":{},\"columns\":{},\"tables\":{{",
+            visible(book),
+            visible(&Json::Object(columns))
         )?;
         Ok(Self { out, tables: 0, rows: 0 })
     }
@@ -49,7 +50,7 @@ impl<W: Write> JsonBook<W> {
         }
         self.tables += 1;
         self.rows = 0;
-        write!(self.out, "\n{}:[", Json::String(table.name.clone()))
+        write!(self.out, "\n{}:[", visible(&Json::String(table.name.clone())))
     }
 
     /// A row.
@@ -63,7 +64,7 @@ impl<W: Write> JsonBook<W> {
             .zip(values)
             .map(|(column, value)| (column.name.clone(), json_of(value)))
             .collect();
-        write!(self.out, "{}\n{}", if self.rows > 0 { "," } else { "" }, Json::Object(row))?;
+        write!(self.out, "{}\n{}", if self.rows > 0 { "," } else { "" }, visible(&Json::Object(row)))?;
         self.rows += 1;
         Ok(())
     }

@@ -18,7 +18,6 @@ use flate2::read::ZlibDecoder;
 use rusqlite::{Connection, OptionalExtension};
 
 use super::about;
-use super::append::chains;
 use super::read::{history, rules_on};
 use super::standings::{COLUMNS, Kept};
 use super::{Book, StoreError};
@@ -209,7 +208,9 @@ impl Book {
             .prepare(
                 "SELECT casing FROM standing UNION SELECT DISTINCT subject FROM entry WHERE kind = 'casing'",
             )?
-            .query_map([], |row| row.get(0))?
+            // One that is no text is named with its entry.
+            .query_map([], |row| Ok(row.get_ref(0)?.as_str().ok().map(str::to_owned)))?
+            .filter_map(Result::transpose)
             .collect()
     }
 
@@ -262,7 +263,7 @@ fn threads() -> usize {
 }
 
 fn take(connection: &Connection, piece: &Piece, work: &Work<'_>) -> Result<(), StoreError> {
-    match piece {
+    let done = match piece {
         Piece::File => file(connection, work),
         Piece::Tables(tables) => check_tables(connection, tables, work),
         Piece::Index(at) => match work.indexes.get(*at) {
@@ -275,8 +276,15 @@ fn take(connection: &Connection, piece: &Piece, work: &Work<'_>) -> Result<(), S
         Piece::Files => files(connection, work),
         Piece::Entries(from, to) => return entries::check(connection, *from, *to, work),
         Piece::Casings(casings) => return standings(connection, casings, work),
+    };
+    match done {
+        // A value that is not what a book writes there; its entry is named where the entries are checked.
+        Err(error) if error.sqlite_error_code().is_none() => {
+            work.fault(None, format!("something in it is not readable: {error}"));
+            Ok(())
+        }
+        done => done.map_err(|error| work.sql(error)),
     }
-    .map_err(|error| work.sql(error))
 }
 
 fn file(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
@@ -286,6 +294,14 @@ fn file(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()> {
     connection.pragma_update(None, "ignore_check_constraints", false)?;
     if whole != "ok" {
         work.fault(None, format!("the file is damaged: {whole}"));
+    }
+    // What stands after the last page is read by nobody and is no part of the book. (A book in memory has no file.)
+    let pages: i64 = connection.query_row("PRAGMA page_count", [], |row| row.get(0))?;
+    let each: i64 = connection.query_row("PRAGMA page_size", [], |row| row.get(0))?;
+    let more = std::fs::metadata(work.path)
+        .map_or(0, |file| file.len().saturating_sub(pages.saturating_mul(each).unsigned_abs()));
+    if more > 0 {
+        work.fault(None, format!("{more} bytes stand after the last page of the file, which no book has; a backup leaves them out"));
     }
     Ok(())
 }
@@ -403,21 +419,20 @@ fn whole_chains(connection: &Connection, work: &Work<'_>) -> rusqlite::Result<()
             ),
         );
     }
-    for chain in chains(connection)? {
-        let there: i64 = connection.query_row(
-            "SELECT count(*) FROM entry WHERE origin = ?1",
-            [chain.origin.to_string()],
-            |row| row.get(0),
-        )?;
-        if there != chain.last {
+    // As they are written: an origin that is not readable is named with its entry, and the others are still looked at.
+    let chains: Vec<(String, i64, i64)> = connection
+        .prepare("SELECT origin, max(sequence), count(*) FROM entry GROUP BY origin ORDER BY origin")?
+        .query_map([], |row| {
+            let origin = row.get_ref(0)?.as_bytes().map(|it| String::from_utf8_lossy(it).into_owned());
+            Ok((origin.unwrap_or_default(), row.get(1)?, row.get(2)?))
+        })?
+        .collect::<rusqlite::Result<_>>()?;
+    for (origin, last, there) in chains {
+        if there != last {
+            let origin = crate::book::reading::shorten(&origin);
             work.fault(
                 None,
-                format!(
-                    "{} of {} entries of the book {} are missing",
-                    chain.last - there,
-                    chain.last,
-                    chain.origin
-                ),
+                format!("{} of {last} entries of the book {origin} are missing", last.saturating_sub(there)),
             );
         }
     }
