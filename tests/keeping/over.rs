@@ -120,7 +120,7 @@ fn a_name_another_book_would_refuse_is_never_written() {
     let folder = tempfile::tempdir().unwrap();
     let book = anns(folder.path());
     let long = "A".repeat(5_000);
-    for name in ["-", "x", "\u{200b}", "\u{202e}", "Ann\u{1b}[31mLee", "A\u{7f}nn", long.as_str()] {
+    for name in ["-", "x", "\u{200b}", "\u{202e}", long.as_str()] {
         for flag in ["--by", "--second"] {
             let flag = format!("{flag}={name}");
             let by = if flag.starts_with("--second") { "--by=Ann Lee" } else { "--on=2026-02-01" };
@@ -128,9 +128,12 @@ fn a_name_another_book_would_refuse_is_never_written() {
             assert_eq!(ran.status.code(), Some(1), "{flag:?}: {}", said(&ran));
         }
     }
-    // Room of any kind is one blank.
-    let ran = run(&book, &["log", "note", "--casing", "MF-1", "--text", "t", "--by=Ann\t \nLee"]);
-    assert!(ran.status.success(), "{}", said(&ran));
+    // Room of any kind is one blank, and what nobody can see is taken out.
+    for name in ["Ann\t \nLee", "Ann\u{1b}[31mLee", "A\u{7f}nn Lee"] {
+        let by = format!("--by={name}");
+        let ran = run(&book, &["log", "note", "--casing", "MF-1", "--text", "t", &by]);
+        assert!(ran.status.success(), "{}", said(&ran));
+    }
     let other = folder.path().join("other.db");
     drop(Book::restore(&book, &other, uuid::Uuid::now_v7(), chrono::DateTime::UNIX_EPOCH).unwrap());
     note(&other, "Bo Ray", "mine");

@@ -72,7 +72,10 @@ fn a_trace_on_record_opens_from_its_line_and_from_its_firings() {
     assert!(text.contains("trace thistle-6.csv") && text.contains("plan"), "{text}");
     press(&mut app, "<Enter>");
     let text = shown(&mut app, 100, 60);
-    assert!(text.contains("What the record says") && text.contains("peak-far-over-plan"), "{text}");
+    assert!(
+        text.contains("What the rules say as the record stands") && text.contains("peak-far-over-plan"),
+        "{text}"
+    );
 }
 
 fn on_line_again(app: &mut App, words: &str) {
