@@ -280,7 +280,24 @@ fn says(one: &Entry, other: &Entry) -> (String, String) {
     {
         return readings;
     }
-    (said(&one.entry.details), said(&other.entry.details))
+    let (a, b) = (said(&one.entry.details), said(&other.entry.details));
+    if a != b {
+        return (a, b);
+    }
+    // Where the short words are the same, what else differs is named.
+    let values = |entry: &Entry| entry.entry.details.to_json().map(bare).unwrap_or_default();
+    let (one, other) = (values(one), values(other));
+    let keys = |value: &Value| {
+        value.as_object().into_iter().flatten().map(|(key, _)| key.clone()).collect::<BTreeSet<_>>()
+    };
+    let keys: BTreeSet<String> = &keys(&one) | &keys(&other);
+    let apart: Vec<String> =
+        keys.iter().filter(|key| one.get(key) != other.get(key)).map(|key| key.replace('_', " ")).collect();
+    if apart.is_empty() {
+        return (a, b);
+    }
+    let apart = apart.join(", ");
+    (format!("{a}, another {apart}"), format!("{b}, another {apart}"))
 }
 
 fn said(details: &Details) -> String {

@@ -387,3 +387,37 @@ fn a_book_that_cannot_be_begun_is_not_said_to_begin() {
     assert_eq!(code, Some(1), "{err}");
     assert!(!err.contains("a new book begins"), "{err}");
 }
+
+#[test]
+fn what_is_worked_out_from_a_load_two_books_differ_on_says_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let (ann, bo) = two_books(folder.path());
+    for (path, by, core) in [(&ann, "Ann Lee", "16 mm"), (&bo, "Bo Ray", "13 mm")] {
+        let fields = [
+            ("name", "DUP"),
+            ("peak_pressure", "4 MPa"),
+            ("grain.count", "3"),
+            ("grain.outside_diameter", "43 mm"),
+            ("grain.core", core),
+            ("grain.length", "75 mm"),
+            ("propellant.density", "1680 kg/m3"),
+            ("propellant.characteristic_velocity", "1370 m/s"),
+            ("propellant.burn_rate", "7.0 mm/s at 5 MPa"),
+            ("propellant.exponent", "0.36"),
+            ("nozzle.throat", "9.58 mm"),
+        ];
+        log(path, Kind::Load, "2026-02-02", by, &fields);
+    }
+    merge(&ann, &bo);
+    let basis = |path: &Path| {
+        Desk::reading(path, still()).unwrap().planned_load("DUP", None, day("2026-10-03")).unwrap().basis
+    };
+    assert!(
+        basis(&ann).iter().any(|it| it.contains("two books differ on the load DUP")),
+        "{:?}",
+        basis(&ann)
+    );
+    // The short words of both are the same: what differs is named.
+    assert!(basis(&ann).iter().any(|it| it.contains("another grain")), "{:?}", basis(&ann));
+    assert!(!basis(&bo).iter().any(|it| it.contains("two books differ")), "{:?}", basis(&bo));
+}

@@ -211,6 +211,8 @@ impl Desk {
         let Some((record, entry)) = self.book().load(load, day)? else {
             return Err(Refusal::field("load", format!("load {load} was not on record yet on {day}")));
         };
+        let asked = super::Planned { load, batch, mode: crate::book::FiringMode::Static, grain: None };
+        let differ = self.differences(asked, day)?;
         let batch = match batch {
             Some(name) => Some(self.batch_on(name, day)?),
             None => None,
@@ -221,6 +223,14 @@ impl Desk {
             "load {} revision {}, entry {} of {}",
             record.name, record.revision, entry.number, entry.on
         )];
+        basis.extend(differ.iter().map(|found| {
+            format!(
+                "two books differ on {} {}, and nobody has settled it: {}",
+                found.what,
+                found.about,
+                found.sides()
+            )
+        }));
         basis.extend(batch.as_ref().map(batch_words));
         basis.extend(assumptions(&record, batch.as_ref()));
         planned.scatter = Some(self.spread_of(&planned, record.peak_scatter, &rules, day)?);

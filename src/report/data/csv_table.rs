@@ -9,7 +9,7 @@ use crate::store::{Table, Value};
 /// Whether a spreadsheet could take a text for a formula, or for the mark that keeps it from being one.
 ///
 /// The signs are those of the OWASP page on CSV injection, their full-width forms (which some spreadsheets fold),
-/// and the apostrophe itself, so that taking one apostrophe off always gives the text back.
+/// and the apostrophe itself, so that taking one apostrophe off always gives back what was to be shown.
 pub fn is_formula(text: &str) -> bool {
     text.chars().next().is_some_and(|first| {
         matches!(first, '=' | '+' | '-' | '@' | '\t' | '\r' | '\n' | '\'' | '＝' | '＋' | '－' | '＠')
