@@ -41,7 +41,8 @@ fn every_rule_the_code_asks_for_exists() {
         include_str!("../bulge.rs"),
     ];
     for id in sources.iter().flat_map(|text| text.split('"').skip(1).step_by(2)) {
-        let looks_like_a_rule = id.contains('-') && id.chars().all(|c| c.is_ascii_lowercase() || c == '-');
+        let looks_like_a_rule =
+            id.contains('-') && !id.ends_with('-') && id.chars().all(|c| c.is_ascii_lowercase() || c == '-');
         // Names of checklist items, and a cause of a bulge, which are no rules.
         let item = matches!(
             id,
