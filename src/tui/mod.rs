@@ -79,7 +79,7 @@ pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
     terminal::mouse(options.mouse)?;
     let mut screen = Terminal::new(CrosstermBackend::new(std::io::stdout()))?;
     let mut app = App::new(desk, options);
-    screen.draw(|frame| app.draw(frame))?;
+    let drawn = screen.draw(|frame| app.draw(frame))?.area.as_size();
     let mut title = app.window_title();
     terminal::title(&title)?;
     let (more, events) = event::channel();
@@ -87,6 +87,10 @@ pub fn run(desk: Desk, options: Options) -> Result<(), TuiError> {
     let book = app.desk().book().path().to_path_buf();
     let _watching = watch::book(&book, more.clone());
     let reader = event::start(more)?;
+    // A new size that came before anybody listened was told to nobody.
+    if screen.size()? != drawn {
+        screen.draw(|frame| app.draw(frame))?;
+    }
     while !app.quitting() {
         let Some(batch) = event::batch(&events) else { break };
         app.handle_all(batch);
