@@ -36,6 +36,17 @@ impl Book {
         }))
     }
 
+    /// The batches that any firing names, in order.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn batches_fired(&self) -> Result<Vec<String>, StoreError> {
+        self.connection
+            .prepare_cached("SELECT DISTINCT batch FROM firing_entry WHERE batch IS NOT NULL ORDER BY batch")
+            .and_then(|mut statement| statement.query_map([], |row| row.get(0))?.collect())
+            .map_err(|error| self.sql(error))
+    }
+
     /// The firings of a batch until a day, struck ones left out, in the order they were written.
     ///
     /// # Errors
