@@ -8,6 +8,7 @@ pub mod path;
 pub mod plot;
 pub mod reasons;
 pub mod rows;
+pub mod scroll;
 pub mod section;
 pub mod table;
 

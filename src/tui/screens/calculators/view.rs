@@ -58,10 +58,7 @@ fn column(sheet: &mut SheetScreen, below: &Paper, frame: &mut Frame<'_>, area: R
     sheet.fields.draw(frame, fields_at, paint);
     help.draw(frame, help_at, 0, paint);
     put(frame, rule_at, 0, 0, &"─".repeat(usize::from(area.width)), paint.of(Meaning::Plain));
-    sheet.page = usize::from(answer_at.height).max(1);
-    sheet.longest = below.len();
-    sheet.top = sheet.top.min(sheet.longest.saturating_sub(sheet.page));
-    below.draw(frame, answer_at, sheet.top, paint);
+    sheet.fields.answer.draw(below, frame, answer_at, paint);
 }
 
 /// The field in focus: what it is, and what is wrong with it or what it takes.

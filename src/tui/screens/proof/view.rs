@@ -54,19 +54,19 @@ pub(super) fn draw(screen: &mut RigScreen, frame: &mut Frame<'_>, area: Rect, pa
     let plan_at = Rect { y: plan_at.y + 1, height: plan_at.height.saturating_sub(1), ..plan_at };
     let mut plan = Paper::new(usize::from(plan_at.width));
     write_plan(screen, &mut plan, paint);
-    screen.page = usize::from(plan_at.height).max(1);
-    screen.longest = plan.len();
+    screen.fields.answer.fit(plan.len(), plan_at);
     // The table goes along with the step being typed; PgUp and PgDn look elsewhere until the next one.
+    let page = screen.fields.answer.page;
     let step = screen.looked_at(paint.system);
-    if (step, screen.page) != screen.followed {
-        screen.followed = (step, screen.page);
+    if (step, page) != screen.followed {
+        screen.followed = (step, page);
         if let Some(at) = step {
             // The line below it is not covered by the mark of what is further down.
-            screen.top = keep_in_view(screen.top, screen.page, at.saturating_sub(1), at + 2, plan.len());
+            screen.fields.answer.top =
+                keep_in_view(screen.fields.answer.top, page, at.saturating_sub(1), at + 2, plan.len());
         }
     }
-    screen.top = screen.top.min(screen.longest.saturating_sub(screen.page));
-    plan.draw(frame, plan_at, screen.top, paint);
+    screen.fields.answer.draw(&plan, frame, plan_at, paint);
 }
 
 /// What to do now, and what departs, worst first.
