@@ -16,7 +16,7 @@ use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::live::{self, Live, LiveFields, Note};
 use crate::tui::widgets::paper::Paper;
-use crate::tui::widgets::{Paint, put};
+use crate::tui::widgets::{Paint, put, stacked};
 
 /// The fields that name a dimension, each with the field of its value.
 const PAIRS: [(&str, &str); 2] = [("change", "to"), ("change2", "to2")];
@@ -361,13 +361,8 @@ impl Screen for WhatIfScreen {
         put(frame, area, 0, 0, &title, paint.of(Meaning::Heading));
         let rows = u16::try_from(self.fields.fields.len()).unwrap_or(u16::MAX);
         let rows = rows.min(area.height.saturating_sub(7)).max(1);
-        let below = |from: u16| Rect {
-            y: area.y + from.min(area.height),
-            height: area.height.saturating_sub(from),
-            ..area
-        };
-        let fields = below(1);
-        self.fields.draw(frame, Rect { height: rows.min(fields.height), ..fields }, paint);
+        let [_, fields, _, answer] = stacked(area, [1, rows, 1, u16::MAX / 2]);
+        self.fields.draw(frame, fields, paint);
         let wrong = match self.fields.current().map(|field| &field.note) {
             Some(Note::Wrong(words)) => words.clone(),
             _ => "─".repeat(usize::from(area.width)),
@@ -375,7 +370,6 @@ impl Screen for WhatIfScreen {
         put(frame, area, rows + 1, 0, &wrong, paint.of(Meaning::Plain));
         let mut paper = Paper::new(usize::from(area.width.min(110)));
         self.write_answer(&mut paper, paint);
-        let answer = below(rows + 2);
         self.fields.answer.draw(&paper, frame, answer, paint);
     }
 }

@@ -10,7 +10,7 @@ use crate::standing::in_units::in_units;
 use crate::standing::proof_plan::growth_words;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
-use crate::tui::widgets::{Paint, keep_in_view, put};
+use crate::tui::widgets::{Paint, keep_in_view, put, stacked};
 
 pub(super) fn draw(screen: &mut RigScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
     // Beside the fields only where every line of the plan is whole.
@@ -23,18 +23,7 @@ pub(super) fn draw(screen: &mut RigScreen, frame: &mut Frame<'_>, area: Rect, pa
     let top = tall(&head, (area.height / 3).max(3));
     let below = if wide { 0 } else { (area.height / 3).min(10) };
     let fields = area.height.saturating_sub(top + below + 1);
-    let rows = [top, fields, 1, below];
-    let mut y = 0;
-    let mut next = |height: u16| {
-        let part = Rect {
-            y: column.y + y.min(column.height),
-            height: height.min(column.height.saturating_sub(y)),
-            ..column
-        };
-        y += height;
-        part
-    };
-    let [head_at, fields_at, rule_at, plan_at] = rows.map(&mut next);
+    let [head_at, fields_at, rule_at, plan_at] = stacked(column, [top, fields, 1, below]);
     head.draw(frame, head_at, 0, paint);
     screen.fields.draw(frame, fields_at, paint);
     put(frame, rule_at, 0, 0, &"─".repeat(usize::from(left)), paint.of(Meaning::Plain));
