@@ -9,7 +9,7 @@ use super::json::SCHEMA;
 use super::text::clean;
 use crate::quantity::{Length, System, show};
 use crate::standing::RuleSet;
-use crate::standing::growth_map::{Cell, GrowthMap, Letter};
+use crate::standing::growth_map::{Cell, GrowthMap, Letter, TrendPoint};
 
 /// The rules the letters stand for.
 pub const RULES: &[&str] = &["growth-noise", "growth-noise-gauge", "growth-hold", "growth-yield"];
@@ -138,14 +138,7 @@ pub fn as_text(map: &GrowthMap, day: NaiveDate, rules: &RuleSet, system: System)
         out.push_str("\nover time, the angle that grew most\n");
     }
     for row in grown {
-        let points: Vec<String> = row
-            .trend
-            .iter()
-            .map(|it| {
-                let said = if it.noise { "=".to_owned() } else { format!("{:+.2}", it.grown_mm) };
-                format!("{} {said}", it.on)
-            })
-            .collect();
+        let points: Vec<String> = row.trend.iter().map(TrendPoint::words).collect();
         let _ = writeln!(out, "{:>10}  {}", show(Length::mm(row.station_mm), system), points.join(", "));
     }
     out

@@ -9,7 +9,7 @@ use super::panels::split;
 use super::{CasingScreen, Panel};
 use crate::quantity::{Length, show};
 use crate::report::growth::{cell as words_of, clock};
-use crate::standing::growth_map::{Cell, GrowthMap, Letter, Row};
+use crate::standing::growth_map::{Cell, GrowthMap, Letter, Row, TrendPoint};
 use crate::standing::in_units::in_units;
 use crate::tui::text;
 use crate::tui::theme::Meaning;
@@ -114,14 +114,7 @@ fn explain(screen: &CasingScreen, map: &GrowthMap, row: Option<&Row>, paper: &mu
             }
         }
         if row.trend.len() > 1 {
-            let points: Vec<String> = row
-                .trend
-                .iter()
-                .map(|it| {
-                    let said = if it.noise { "=".to_owned() } else { format!("{:+.2}", it.grown_mm) };
-                    format!("{} {said}", it.on)
-                })
-                .collect();
+            let points: Vec<String> = row.trend.iter().map(TrendPoint::words).collect();
             paper.labelled("trend", &points.join(" · "), paint);
         }
     }

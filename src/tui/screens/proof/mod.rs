@@ -10,7 +10,6 @@ mod view;
 use std::collections::BTreeMap;
 
 use ratatui::Frame;
-use ratatui::crossterm::event::KeyEvent;
 use ratatui::layout::Rect;
 
 use super::form::FormScreen;
@@ -23,7 +22,6 @@ use crate::standing::RuleSet;
 use crate::standing::proof_plan::{self, Flag, ProofPlan, RIG, Station, StepRead};
 use crate::tui::action::{Act, Context};
 use crate::tui::widgets::Paint;
-use crate::tui::widgets::field::Typed;
 use crate::tui::widgets::live::{self, Live, LiveFields, Note};
 
 /// The name its drafts are kept under.
@@ -46,12 +44,8 @@ pub struct RigScreen {
     /// What looks like a slip, by field of the proof form.
     odd: Vec<String>,
     by: String,
-    top: usize,
-    longest: usize,
-    page: usize,
     /// The step the table was last scrolled to, and the lines it had.
     followed: (Option<usize>, usize),
-    changed: bool,
 }
 
 impl RigScreen {
@@ -93,7 +87,7 @@ impl RigScreen {
             serial: serial.to_owned(),
             plan,
             rules,
-            fields: LiveFields::default(),
+            fields: LiveFields::new(Vec::new()).with_whole_notes(),
             typed,
             dials: of(Instrument::DialGauge),
             gauges: of(Instrument::PressureGauge),
@@ -105,11 +99,7 @@ impl RigScreen {
             verdict: None,
             odd: Vec::new(),
             by: cx.by.unwrap_or("at the rig").to_owned(),
-            top: 0,
-            longest: 0,
-            page: 1,
             followed: (None, 0),
-            changed: true,
         };
         screen.plan_again(cx);
         screen.lay_out();
@@ -190,16 +180,12 @@ impl RigScreen {
         for (at, station) in self.plan.stations.iter().enumerate() {
             fields.push(Live::new(&format!("after.{at}"), &format!("after {}", station.mark()), Vec::new()));
         }
-        let focus = self.fields.current().map(|it| it.name.clone());
         for field in &mut fields {
             if let Some(words) = self.typed.get(&field.name) {
                 field.line.set(words);
             }
         }
-        self.fields = LiveFields::new(fields).with_whole_notes();
-        if let Some(at) = focus.and_then(|name| self.fields.fields.iter().position(|it| it.name == name)) {
-            self.fields.focus = at;
-        }
+        self.fields.replace(fields);
     }
 
     /// Go on where somebody stopped: the first empty field after the last that is filled in.
@@ -374,7 +360,6 @@ impl Screen for RigScreen {
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         if self.fields.act(act) {
-            self.changed = true;
             return;
         }
         match act {
@@ -384,8 +369,6 @@ impl Screen for RigScreen {
                 }
                 cx.go(Step::Back);
             }
-            Act::PageDown => self.top = (self.top + self.page).min(self.longest.saturating_sub(self.page)),
-            Act::PageUp => self.top = self.top.saturating_sub(self.page),
             Act::Save => {
                 let answers = self.answers(cx.system);
                 let given: Vec<(&str, String)> = answers
@@ -401,24 +384,12 @@ impl Screen for RigScreen {
         }
     }
 
-    fn type_key(&mut self, key: &KeyEvent, _cx: &mut Cx<'_>) -> bool {
-        let typed = self.fields.key(key);
-        self.changed |= typed == Typed::Changed;
-        typed != Typed::NotMine
-    }
-
-    fn paste(&mut self, words: &str, _cx: &mut Cx<'_>) {
-        self.fields.paste(words);
-        self.changed = true;
-    }
-
-    fn refresh(&mut self, _cx: &mut Cx<'_>) {
-        self.changed = true;
+    fn live(&mut self) -> Option<&mut LiveFields> {
+        Some(&mut self.fields)
     }
 
     fn settle(&mut self, cx: &mut Cx<'_>) {
-        if self.changed {
-            self.changed = false;
+        if std::mem::take(&mut self.fields.changed) {
             let before = self.typed.clone();
             self.work_out(cx);
             if before != self.typed {
