@@ -157,7 +157,10 @@ fn of_a_rule_changed_apart_the_stricter_value_holds_and_every_page_says_so() {
         let list = checklist(path, "48A", None);
         let said = list.items.iter().find(|it| it.id == "books-differ-rule-proof-months").unwrap();
         assert!(said.text.contains("6 months") && said.text.contains("36 months"), "{}", said.text);
-        assert!(proofmark::report::text::rules(&rules).contains("until somebody settles it"));
+        assert!(
+            proofmark::report::text::rules(&rules, proofmark::quantity::System::Si)
+                .contains("until somebody settles it")
+        );
     }
     // Whoever has both at hand settles it.
     rule(&ann, "Ann Lee", "2026-02-04", "proof-months", "24", "as it was");

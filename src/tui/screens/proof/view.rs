@@ -139,14 +139,19 @@ fn write_head(screen: &RigScreen, head: &mut Paper, paint: &Paint) {
                     "{} (rule {}: {}; {})",
                     line.text,
                     line.rule,
-                    screen.rules.says(line.rule),
+                    screen.rules.says_in(line.rule, paint.system),
                     screen.rules.source(line.rule)
                 );
                 head.hang("! ", forbids, &words, forbids);
             }
         }
         Some(Verdict::SecondReader(line)) => {
-            let words = format!("{} (rule {}: {})", line.text, line.rule, screen.rules.says(line.rule));
+            let words = format!(
+                "{} (rule {}: {})",
+                line.text,
+                line.rule,
+                screen.rules.says_in(line.rule, paint.system)
+            );
             head.hang("~ ", paint.of(Meaning::Warns), &words, paint.of(Meaning::Warns));
         }
         _ => {}
