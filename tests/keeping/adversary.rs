@@ -424,3 +424,20 @@ fn what_is_worked_out_from_a_load_two_books_differ_on_says_so() {
     assert!(basis(&ann).iter().any(|it| it.contains("another grain")), "{:?}", basis(&ann));
     assert!(!basis(&bo).iter().any(|it| it.contains("two books differ")), "{:?}", basis(&bo));
 }
+
+#[test]
+fn a_difference_about_a_load_is_said_once_to_whoever_asks_who_may_go() {
+    use proofmark::report::text::candidates;
+    let folder = tempfile::tempdir().unwrap();
+    let (ann, bo) = two_books(folder.path());
+    load(&bo, "2026-02-02", "Bo Ray", "A", "4.9 MPa");
+    load(&ann, "2026-02-03", "Ann Lee", "A", "4 MPa");
+    merge(&ann, &bo);
+    let desk = Desk::reading(&ann, still()).unwrap();
+    let planned = Planned { load: "DUP", batch: None, mode: FiringMode::Static, grain: None };
+    let mut found = desk.who_may_fire(planned, day("2026-10-03")).unwrap();
+    found.push(found[0].clone());
+    let text = candidates(planned, day("2026-10-03"), &found, proofmark::quantity::System::Si);
+    assert_eq!(text.matches("two books differ on the load DUP").count(), 1, "{text}");
+    assert_eq!(text.matches("forbidden").count(), found.len(), "{text}");
+}
