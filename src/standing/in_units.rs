@@ -77,6 +77,7 @@ pub fn quantities(text: &str, in_a_limit: bool) -> Vec<Found> {
         }
         if let Some(it) = quantity_at(text, start, at, in_a_limit) {
             at = it.at.end;
+            found.extend(sharing_its_unit(text, &it));
             found.push(it);
         }
     }
@@ -88,6 +89,24 @@ pub fn quantities(text: &str, in_a_limit: bool) -> Vec<Found> {
         })
     });
     if both { Vec::new() } else { found }
+}
+
+/// "44.45 x 2.41 mm", "25.40 to 44.45 mm": the first number has the unit of the second.
+fn sharing_its_unit(text: &str, second: &Found) -> Option<Found> {
+    let before = &text[..second.at.start];
+    let head = [" x ", " to "].iter().find_map(|joint| before.strip_suffix(joint))?;
+    let start = head.rfind(|c: char| !c.is_ascii_digit() && c != '.').map_or(0, |at| at + 1);
+    let unit = text[second.at.clone()].rsplit_once(' ')?.1;
+    // As if the unit stood there, too: what is no number of ours is left alone all the same.
+    let first = format!("{} {unit}", &head[start..]);
+    let mut it = head[start..]
+        .contains('.')
+        .then(|| quantity_at(&first, 0, first.len() - unit.len() - 1, false))??;
+    if head[..start].chars().next_back().is_some_and(|c| !matches!(c, ' ' | '(')) {
+        return None;
+    }
+    it.at = start..head.len();
+    Some(it)
 }
 
 fn quantity_at(text: &str, start: usize, end: usize, in_a_limit: bool) -> Option<Found> {
@@ -271,6 +290,9 @@ mod tests {
         assert_eq!(us("kept 0.060 mm of 0.020 mm allowed"), "kept 0.00236 in of 0.000787 in allowed");
         assert_eq!(us("8.87 MPa gauge; MEOP 5.70 MPa"), "1286 psi gauge; MEOP 827 psi");
         assert_eq!(us("station 12 mm / 90 deg"), "station 0.4724 in / 90 deg");
+        assert_eq!(us("tube 6061-T6 50.80 x 1.65 mm"), "tube 6061-T6 2.0000 in x 0.0650 in");
+        assert_eq!(us("a radius from 25.4000 to 44.4500 mm"), "a radius from 1.000000 in to 1.750000 in");
+        assert_eq!(us("8 x 10-32 of 2 x 2.50 mm"), "8 x 10-32 of 2 x 0.0984 in");
         assert_eq!(us("-5.5 °C"), "22.1 °F");
         assert_eq!(us("from 313.5 N to 274.2 N (-13 %)"), "from 70.48 lbf to 61.64 lbf (-13 %)");
         assert_eq!(us("on day 3 at 190 °C"), "on day 3 at 374 °F");

@@ -29,7 +29,7 @@ impl Club {
 
 /// Metric quantities left in a text: a number with a metric unit behind it.
 fn metric(text: &str) -> Vec<&str> {
-    let units = ["mm", "µm", "MPa", "kPa", "N", "degC", "°C", "mL", "kg"];
+    let units = ["mm", "µm", "um", "MPa", "kPa", "N", "degC", "°C", "mL", "kg"];
     text.lines()
         .filter(|line| {
             let words: Vec<&str> = line.split_whitespace().collect();
@@ -111,8 +111,17 @@ fn the_rules_and_the_growth_are_in_the_units_asked_for() {
     // 0.073 mm over 100 mm is 0.0088 in over 12 in.
     assert!(growth.contains("taper -0.0088 in a foot"), "{growth}");
     assert!(club.run(&["growth", "MF-48-02"]).contains("taper -0.073 mm a 100 mm"));
-    let margins = club.run(&["margins", "MF-48-02", "--units", "us"]);
-    assert_eq!(metric(&margins), Vec::<&str>::new());
+    for command in
+        [&["margins", "MF-48-02"][..], &["margins", "MF-41-07"], &["bulge", "MF-48-02"], &["instruments"]]
+    {
+        let us = club.run(&[command, &["--units", "us"]].concat());
+        assert!(!us.is_empty(), "{command:?}");
+        assert_eq!(metric(&us), Vec::<&str>::new(), "{command:?}");
+        // What shares its unit with a number behind it has it, too.
+        assert!(!us.contains(" x 0.0") || us.contains(" in x 0.0"), "{us}");
+    }
+    let drives = club.run(&["predict", "--load", "76A", "--drives", "--units", "us"]);
+    assert!(drives.contains("throat 0.0039 in smaller"), "{drives}");
     for command in [&["rules"][..], &["growth", "MF-48-02"]] {
         let json = [command, &["--json"]].concat();
         assert_eq!(club.run(&json), club.run(&[&json[..], &["--units", "us"]].concat()));

@@ -46,6 +46,36 @@ fn the_rules_and_the_growth_map_are_in_the_units_asked_for() {
 }
 
 #[test]
+fn no_screen_of_a_reader_of_us_units_is_half_metric() {
+    let (_folder, desk) = demo();
+    let mut app = in_us(desk);
+    press(&mut app, "/thistle<Enter><Enter>");
+    press(&mut app, "c");
+    let text = shown(&mut app, 120, 36);
+    assert!(text.contains("+0.0181 in (0.91 %)") && text.contains("2.0000 in x 0.0650 in"), "{text}");
+    assert_eq!(metric(&text), Vec::<&str>::new());
+    press(&mut app, "<Esc><Esc>w");
+    let text = shown(&mut app, 120, 36);
+    assert!(text.contains("0.0000512 in of 10"), "{text}");
+    assert_eq!(metric(&text), Vec::<&str>::new());
+    press(&mut app, "<Down><Down><Down>");
+    let text = shown(&mut app, 120, 36);
+    assert!(!text.contains(" um"), "{text}");
+}
+
+#[test]
+fn a_list_longer_than_its_page_says_where_one_is() {
+    let (_folder, desk) = demo();
+    let mut app = App::new(desk, options());
+    press(&mut app, "r");
+    assert!(shown(&mut app, 80, 24).contains("1 of "), "{}", shown(&mut app, 80, 24));
+    press(&mut app, "<Down><Down><Esc>/thistle<Enter><Enter>3");
+    let text = shown(&mut app, 80, 24);
+    assert!(text.contains("1 of 11") || text.contains("3 of 11"), "{text}");
+    assert!(!shown(&mut app, 80, 60).contains(" of 11"), "nothing is hidden where all of it is in sight");
+}
+
+#[test]
 fn what_is_said_behind_a_form_is_in_the_units_asked_for() {
     let (_folder, desk) = demo();
     let mut app = in_us(desk);

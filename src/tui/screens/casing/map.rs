@@ -14,6 +14,7 @@ use crate::standing::in_units::in_units;
 use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
+use crate::tui::widgets::table::whereabouts;
 use crate::tui::widgets::{Paint, keep_in_view, put};
 
 /// The columns of a station's place.
@@ -62,6 +63,8 @@ pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect,
     let title = if more > 0 { format!("+{more} angles  round  place") } else { "round   place".to_owned() };
     put(frame, grid, 0, beside + 1, &title, paint.of(Meaning::Heading));
     let height = usize::from(grid.height.saturating_sub(1));
+    let titled = beside + 1 + u16::try_from(text::width(&title)).unwrap_or(0);
+    whereabouts(frame, grid, titled, selected, height, map.rows.len(), paint);
     let place = &mut screen.places[Panel::Growth as usize];
     place.selected = selected;
     place.page = height;

@@ -48,7 +48,7 @@ pub(super) fn draw(screen: &mut RigScreen, frame: &mut Frame<'_>, area: Rect, pa
         plan_at,
         0,
         0,
-        "step   pressure   share OD growth   water in  for",
+        "step   pressure   share  OD growth    water in  for",
         paint.of(Meaning::Heading),
     );
     let plan_at = Rect { y: plan_at.y + 1, height: plan_at.height.saturating_sub(1), ..plan_at };
@@ -191,7 +191,7 @@ fn write_plan(screen: &RigScreen, paper: &mut Paper, paint: &Paint) {
             _ => format!("{}{}", step.what, if step.away { ", nobody near" } else { "" }),
         };
         let words = format!(
-            "{mark}{:>2} {:>10} {:>5.0} % {growth:>9} {water:>10}  {what}",
+            "{mark}{:>2} {:>10} {:>5.0} % {growth:>10} {water:>11}  {what}",
             at + 1,
             pressure(step.pressure_pa),
             step.share * 100.0,
