@@ -76,6 +76,13 @@ fn observed() -> BTreeMap<&'static str, Keys> {
     ]);
     shop.write("bare.csv", "casing,date,text\nMF-41-06,2021,ink\n,soon,\n");
     shop.write("clean.csv", "casing,date,text,old [x],od\nMF-41-06,2021,ink,,\n");
+    let mut both = "t_s,thrust_N,p_MPa\n".to_owned();
+    for step in 0..1500_u32 {
+        let t_s = f64::from(step) * 0.002;
+        let share = (t_s - 0.5).min(2.6 - t_s).clamp(0.0, 0.1) / 0.1;
+        writeln!(both, "{t_s},{},{}", 420.0 * share, 3.1 * share).unwrap();
+    }
+    shop.write("both.csv", both);
     let stands: Vec<String> =
         ["stand_a.csv", "stand_b.csv", "stand_d.csv"].iter().map(|name| trace_file(name)).collect();
     let calls: Vec<(&'static str, Vec<&str>)> = vec![
@@ -95,7 +102,35 @@ fn observed() -> BTreeMap<&'static str, Keys> {
         ("trace", vec!["trace", &stands[0]]),
         ("trace", vec!["trace", &stands[1]]),
         ("trace", vec!["trace", &stands[2]]),
+        ("trace", vec!["trace", "both.csv", "--load", "41A", "--casing", "MF-41-06"]),
+        ("trace", vec!["trace", "both.csv", "--column", "thrust=2:V", "--column", "pressure=3:V"]),
+        ("trace", vec!["trace", "both.csv", "--plan", "load.toml", "--against", &stands[0]]),
+        (
+            "predict",
+            vec!["predict", "load.toml", "--draws", "200", "--casing", "MF-41-06", "--drives", "--one-long"],
+        ),
+        (
+            "predict",
+            vec![
+                "predict", "--load", "41A", "--draws", "9", "--meop", "5 MPa", "--proof", "7 MPa", "--yield",
+                "9 MPa",
+            ],
+        ),
+        ("due", vec!["due", "--load", "41A", "--grain-temperature", "20 degC"]),
         ("calc", vec!["calc"]),
+        ("calc", vec!["calc", "bates", "--help"]),
+        ("calc", vec!["calc", "bates", "count=4", "outside_diameter=75 mm", "core=25 mm", "length=125 mm"]),
+        ("batch", vec!["batch", "P25-1"]),
+        ("bulge", vec!["bulge", "MF-48-02"]),
+        ("decide", vec!["decide", "MF-41-07"]),
+        ("doctor", vec!["doctor"]),
+        ("growth", vec!["growth", "MF-48-02"]),
+        ("growth", vec!["growth", "MF-60-05"]),
+        ("instruments", vec!["instruments"]),
+        ("keys", vec!["keys"]),
+        ("label", vec!["label", "MF-41-06"]),
+        ("proof", vec!["proof", "MF-41-07"]),
+        ("room", vec!["room", "--casing", "MF-41-06", "--load", "41A"]),
         ("drift", vec!["drift"]),
         ("rules", vec!["rules"]),
         ("verify", vec!["verify"]),
