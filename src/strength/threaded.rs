@@ -68,7 +68,7 @@ pub struct ThreadStrip {
 /// minimum, Kn internal minor maximum, En internal pitch maximum. Load = area times shear strength.
 /// Arguments: [`ThreadPair`]; diameters at their worst limits, not basic ones.
 /// Valid for 60 degree threads in full mesh, load shared by all threads; an engagement beyond about one
-/// diameter does not share evenly. Errors: a value not above zero, diameters that do not overlap, or that lie
+/// diameter does not share evenly. Errors: a value not above zero, less than one thread engaged, diameters that do not overlap, or that lie
 /// so far apart that a tooth would be thicker than its pitch (a 60 degree V is 0.866 pitches deep).
 /// Source: FED-STD-H28/2B appendix; the same in ASME B1.1 Appendix B.
 ///
@@ -102,6 +102,10 @@ pub fn thread_strip(pair: &ThreadPair) -> Result<ThreadStrip, InputError> {
     if es_m > ds_m {
         let accepted = format!("a pitch diameter below the external major, {:.4} mm", ds_m * 1e3);
         return Err(InputError::outside("external_pitch_min", format!("{:.4} mm", es_m * 1e3), accepted));
+    }
+    if le_m < pitch_m {
+        let accepted = format!("at least one thread of engagement, the pitch of {:.4} mm", pitch_m * 1e3);
+        return Err(InputError::outside("engagement", format!("{:.4} mm", le_m * 1e3), accepted));
     }
     // A tooth is never thicker than its pitch: beyond that the diameters are of a coarser thread.
     let deepest_m = pitch_m / (2.0 * tan);

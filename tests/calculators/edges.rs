@@ -31,6 +31,9 @@ fn a_thread_tooth_is_never_thicker_than_its_pitch() {
     let (input, why) = refused("thread-strip", &words);
     assert_eq!(input, "external_pitch_min");
     assert!(why.contains("look at the pitch, 0.0254 mm"), "{why}");
+    let mut words = HALF_13.to_vec();
+    words.push("tpi=1");
+    assert_eq!(refused("thread-strip", &words).0, "engagement");
     // The major diameter of another thread altogether.
     let words =
         ["tpi=13", "engagement=0.36 in", "external_major_min=1 in", HALF_13[2], HALF_13[3], HALF_13[4]];
@@ -147,6 +150,8 @@ fn a_size_that_looks_like_the_wrong_unit_is_said_and_worked_out() {
         ],
     );
     assert!(told.contains("more than a hundredth of the diameter"), "{told}");
+    let told = warned("gouge-limit", &["wall_min=1650 in"]);
+    assert!(told.contains("wall_min: 1650 in is above what is plausible"), "{told}");
     assert_eq!(warned("cylinder", &["od=2 in", "wall=2 mm", "pressure=5 MPa"]), "");
 }
 

@@ -235,12 +235,7 @@ impl Values {
                     Shows::Quantity(dimension, absolute),
                 );
                 let si = checked(si, sign)?;
-                if let Some((low, high)) = ordinary(input.name, dimension, absolute, sign)
-                    && si != 0.0
-                    && let Some(doubt) = outside_typed(text.trim(), dimension, si, low, high)
-                {
-                    self.warnings.push(format!("{}: {}", input.name, doubt.message));
-                }
+                self.doubt(input.name, text, dimension, si, ordinary(input.name, dimension, absolute, sign));
                 Value::Number(si)
             }
             Takes::Number(sign) => {
@@ -302,12 +297,25 @@ impl Values {
                     .map_err(|error| refuse(error.message + ", or \"none\" where it is not known"))?;
                 let shows = Shows::Quantity(Dimension::Length, None);
                 echo.push(format!("{}_m", input.name), Item::Number(si), shows);
-                Value::Number(checked(si, Sign::Positive)?)
+                let si = checked(si, Sign::Positive)?;
+                let range = ordinary(input.name, Dimension::Length, None, Sign::Positive);
+                self.doubt(input.name, text, Dimension::Length, si, range);
+                Value::Number(si)
             }
         };
         self.values.insert(input.name, value);
         self.echo.push(echo);
         Ok(())
+    }
+
+    /// Say of a size outside the ordinary which slip of unit it may be.
+    fn doubt(&mut self, name: &str, text: &str, dimension: Dimension, si: f64, range: Option<(f64, f64)>) {
+        if let Some((low, high)) = range
+            && si != 0.0
+            && let Some(doubt) = outside_typed(text.trim(), dimension, si, low, high)
+        {
+            self.warnings.push(format!("{name}: {}", doubt.message));
+        }
     }
 
     fn quantity(

@@ -52,7 +52,7 @@ pub(super) const ALL: &[Calculator] = &[
             words("governs", "the one that strips first"),
         ],
         range: "60 degree threads in full mesh, diameters at their worst limits, load shared by all threads",
-        outside: "an engagement beyond one diameter shares unevenly: warned; diameters that do not mesh, or not at this pitch, are refused",
+        outside: "an engagement beyond one diameter shares unevenly: warned; diameters that do not mesh, or not at this pitch, and less than one thread engaged are refused",
         source: "FED-STD-H28/2B appendix; the same in ASME B1.1 Appendix B",
         work: |values| {
             let pair = ThreadPair {
