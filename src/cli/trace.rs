@@ -131,7 +131,7 @@ pub(super) fn trace(
     }
     print(
         || value.clone(),
-        || words::trace(&shown.to_string(), &value, choices.system) + &after.words(choices.system),
+        || words::trace(&shown.to_string(), &value) + &after.words(choices.system),
         choices,
         environment,
     )

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use super::text::{clean, short};
 use crate::desk::after::{AgainstFiring, AgainstPlan, Proposal, Proposals};
 use crate::desk::batches::BatchReport;
-use crate::quantity::{Dimension, Force, GaugePressure, Impulse, Quantity, System, TimeSpan, show};
+use crate::quantity::{Force, GaugePressure, Impulse, Quantity, System, TimeSpan, show};
 use crate::trace::compare::Ratios;
 
 fn row(out: &mut String, label: &str, text: &str) {
@@ -47,26 +47,27 @@ fn ratio_rows(out: &mut String, label: &str, found: &Ratios, reference: &str) {
 
 /// A reduced trace. Times of a clock are told since its first stamp, with what the clock said; the phases are of
 /// whichever channel there is.
-pub fn trace(title: &str, value: &serde_json::Value, system: System) -> String {
+pub fn trace(title: &str, value: &serde_json::Value) -> String {
     let mut plain = value.clone();
     let mut more = String::new();
     let seconds = |at: &serde_json::Value| short(at.as_f64().unwrap_or(0.0));
     if let Some(zero) = value["clock_at_zero"].as_str() {
         row(&mut more, "clock", &format!("0 s is {}, its first stamp; times are since then", clean(zero)));
     }
-    let volts = |value: f64| format!("{} V, not calibrated", short(value));
-    let pressure = |value: f64| super::text::measured(value, Dimension::Pressure, system);
-    let of: [(&str, &dyn Fn(f64) -> String); 2] = [("mean_pa", &pressure), ("mean_v", &volts)];
+    let of = [("mean_pa", 1e-6, "MPa gauge"), ("mean_v", 1.0, "V, not calibrated")];
     let phases = value["phases"].as_array().cloned().unwrap_or_default();
-    if let Some((key, shown)) = of.iter().find(|(key, _)| phases.iter().any(|it| it.get(*key).is_some())) {
+    if let Some((key, scale, unit)) =
+        of.iter().find(|(key, ..)| phases.iter().any(|it| it.get(*key).is_some()))
+    {
         plain["phases"] = serde_json::Value::Array(Vec::new());
         for (at, phase) in phases.iter().enumerate() {
-            let mean = shown(phase[*key].as_f64().unwrap_or(0.0));
-            let text = format!("{} to {} s, mean {mean}", seconds(&phase["from_s"]), seconds(&phase["to_s"]));
+            let mean = short(phase[*key].as_f64().unwrap_or(0.0) * scale);
+            let text =
+                format!("{} to {} s, mean {mean} {unit}", seconds(&phase["from_s"]), seconds(&phase["to_s"]));
             row(&mut more, if at == 0 { "phases" } else { "" }, &text);
         }
     }
-    let mut out = super::text::trace(title, &plain, system);
+    let mut out = super::text::trace(title, &plain);
     // Behind the samples, where phases stand otherwise.
     let behind = out.find("\n  samples ").and_then(|at| Some(at + 2 + out[at + 1..].find('\n')?));
     out.insert_str(behind.unwrap_or(out.len()), &more);

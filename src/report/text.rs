@@ -7,8 +7,7 @@ use crate::desk::Planned;
 use crate::desk::view::{CasingPage, Rack, belongs, said_of};
 use crate::desk::what_if::kept_by;
 use crate::desk::who::{Answer, Candidate};
-use crate::quantity::units::find;
-use crate::quantity::{Dimension, GaugePressure, Length, Quantity, System, show};
+use crate::quantity::{GaugePressure, Length, Quantity, System, show};
 use crate::standing::in_units::in_units;
 use crate::standing::{Checklist, ItemState, Reason, RuleSet, rules};
 use crate::strength::change::Change;
@@ -420,24 +419,8 @@ pub fn rules(set: &RuleSet) -> String {
 /// Readings put aside that are told one by one.
 const ASIDE: usize = 8;
 
-/// A thrust, impulse or pressure of a trace, in SI, as its text shows it.
-pub(super) fn measured(si: f64, dimension: Dimension, system: System) -> String {
-    let (unit, said) = match (dimension, system) {
-        (Dimension::Force, System::Si) => ("N", "N"),
-        (Dimension::Force, System::Us) => ("lbf", "lbf"),
-        (Dimension::Impulse, System::Si) => ("N·s", "N s"),
-        (Dimension::Impulse, System::Us) => ("lbf·s", "lbf s"),
-        (_, System::Si) => ("MPa", "MPa gauge"),
-        (_, System::Us) => ("psi", "psi gauge"),
-    };
-    let value = find(unit, dimension).map_or(si, |unit| unit.from_si(si));
-    format!("{} {said}", short(value))
-}
-
 /// A reduced trace, from its JSON: the answer first, then what it rests on.
-pub fn trace(title: &str, value: &serde_json::Value, system: System) -> String {
-    let newtons = |si: f64| measured(si, Dimension::Force, system);
-    let told = |text: &str| clean(&in_units(text, system, false));
+pub fn trace(title: &str, value: &serde_json::Value) -> String {
     let mut out = format!("{}\n", clean(title));
     let number = |key: &str| value.get(key).and_then(serde_json::Value::as_f64);
     let word = |key: &str| value.get(key).and_then(serde_json::Value::as_str).unwrap_or("");
@@ -450,22 +433,20 @@ pub fn trace(title: &str, value: &serde_json::Value, system: System) -> String {
         row("class", format!("{cut}{} ({} of its band)", word("designation"), share(value)));
         row(
             "peak thrust",
-            format!("{bound}{}, at {} s", newtons(peak), short(number("peak_at_s").unwrap_or(0.0))),
+            format!("{bound}{} N, at {} s", short(peak), short(number("peak_at_s").unwrap_or(0.0))),
         );
         for (key, label) in [("peak_cut_off", "  not known"), ("peak_if_real", "  if it was real")] {
             if !word(key).is_empty() {
-                row(label, told(word(key)));
+                row(label, clean(word(key)));
             }
         }
         for (key, label) in [("peak_thrust_filtered_n", "  filtered"), ("mean_thrust_n", "mean thrust")] {
-            number(key).into_iter().for_each(|it| row(label, format!("{cut}{}", newtons(it))));
+            number(key).into_iter().for_each(|it| row(label, format!("{cut}{} N", short(it))));
         }
-        number("impulse_ns")
-            .into_iter()
-            .for_each(|it| row("impulse", format!("{cut}{}", measured(it, Dimension::Impulse, system))));
+        number("impulse_ns").into_iter().for_each(|it| row("impulse", format!("{cut}{} N s", short(it))));
         number("tare_n")
             .into_iter()
-            .for_each(|it| row("tare", format!("{}, {}", newtons(it), word("tare_basis"))));
+            .for_each(|it| row("tare", format!("{} N, {}", short(it), word("tare_basis"))));
     }
     if let Some(peak) = number("peak_thrust_v") {
         row("peak", format!("{} V, not calibrated", short(peak)));
@@ -473,12 +454,12 @@ pub fn trace(title: &str, value: &serde_json::Value, system: System) -> String {
     let bound = if value["peak_pressure_is_lower_bound"] == true { "at least " } else { "" };
     number("peak_pressure_pa")
         .into_iter()
-        .for_each(|it| row("peak pressure", format!("{bound}{}", measured(it, Dimension::Pressure, system))));
+        .for_each(|it| row("peak pressure", format!("{bound}{} MPa gauge", short(it * 1e-6))));
     for (key, label) in
         [("peak_pressure_cut_off", "  not known"), ("peak_pressure_if_real", "  if it was real")]
     {
         if !word(key).is_empty() {
-            row(label, told(word(key)));
+            row(label, clean(word(key)));
         }
     }
     for (from, to, time, label) in [
@@ -510,28 +491,23 @@ pub fn trace(title: &str, value: &serde_json::Value, system: System) -> String {
         let of = |key: &str| short(phase[key].as_f64().unwrap_or(0.0));
         row(
             if at == 0 { "phases" } else { "" },
-            format!(
-                "{} to {} s, mean {}",
-                of("from_s"),
-                of("to_s"),
-                newtons(phase["mean_n"].as_f64().unwrap_or(0.0))
-            ),
+            format!("{} to {} s, mean {} N", of("from_s"), of("to_s"), of("mean_n")),
         );
     }
     for gone in list("rejected") {
-        row("put aside", format!("{}: {}", gone["count"], told(gone["reason"].as_str().unwrap_or(""))));
+        row("put aside", format!("{}: {}", gone["count"], clean(gone["reason"].as_str().unwrap_or(""))));
     }
     for (channel, key) in [("thrust", "thrust_put_aside"), ("pressure", "pressure_put_aside")] {
         let gone = list(key);
         for it in gone.iter().take(ASIDE) {
-            row("", format!("{channel} {}", told(it["says"].as_str().unwrap_or(""))));
+            row("", format!("{channel} {}", clean(it["says"].as_str().unwrap_or(""))));
         }
         if gone.len() > ASIDE {
             row("", format!("and {} more of {channel}: --json", gone.len() - ASIDE));
         }
     }
     for (at, finding) in list("findings").iter().enumerate() {
-        let of = |key: &str| told(finding[key].as_str().unwrap_or(""));
+        let of = |key: &str| clean(finding[key].as_str().unwrap_or(""));
         row(
             if at == 0 { "worth a look" } else { "" },
             format!(
