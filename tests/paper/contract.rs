@@ -80,3 +80,23 @@ fn help_says_what_every_word_is() {
     }
     assert!(shop.done(&["--help"]).out.contains("70 a fault of the program"));
 }
+
+#[test]
+fn a_file_that_cannot_be_merged_or_restored_is_told_apart_from_the_book() {
+    let shop = Shop::demo();
+    shop.write("notes.csv", "t,F\n0,0\n");
+    let book = std::fs::read(shop.path("book.db")).unwrap();
+    shop.write("half.db", &book[..5000]);
+    for command in ["merge", "restore"] {
+        for (file, code, says) in [
+            ("gone.db", 1, "there is no file gone.db: name the copy"),
+            ("notes.csv", 3, "not an SQLite file). It was left as it is; name another file\n"),
+            ("half.db", 3, "Nothing was taken from it; take another copy"),
+        ] {
+            let ran = shop.run(&[command, file]);
+            assert_eq!(ran.code, code, "{command} {file}: {}", ran.err);
+            assert!(ran.err.contains(says), "{command} {file}: {}", ran.err);
+        }
+    }
+    assert_eq!(std::fs::read(shop.path("book.db")).unwrap(), book);
+}
