@@ -121,6 +121,14 @@ impl Desk {
         &self.book
     }
 
+    /// Open the book anew if another one was put in its place; whether it was.
+    ///
+    /// # Errors
+    /// As [`Book::look_whether_replaced`].
+    pub fn look_whether_replaced(&mut self) -> Result<bool, StoreError> {
+        self.book.look_whether_replaced()
+    }
+
     fn next_id(&mut self) -> EntryId {
         EntryId(self.surroundings.identity())
     }

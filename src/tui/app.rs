@@ -175,6 +175,18 @@ impl App {
 
     /// Another program may have written into the book meanwhile.
     fn look_for_changes(&mut self) {
+        match self.desk.look_whether_replaced() {
+            Ok(false) => {}
+            Ok(true) => {
+                self.data_version = self.desk.book().data_version().ok();
+                self.look_again();
+                self.message = Some(
+                    "Another book was put in this one's place (a restore); this shows it as it is now."
+                        .to_owned(),
+                );
+            }
+            Err(error) => self.message = Some(error.to_string()),
+        }
         // A book that is just being written to says nothing; it will be heard of again.
         let Ok(version) = self.desk.book().data_version() else { return };
         if self.data_version.is_some_and(|known| known != version) {
