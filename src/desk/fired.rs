@@ -18,10 +18,13 @@ pub(super) struct Fired {
     /// What is on record of it.
     pub firing: FiringRecord,
     /// Its load as it stood that day, and the entry of that.
-    pub load: Option<Rc<(LoadRecord, EntryRef)>>,
+    pub load: Option<LoadThen>,
     /// Why its peak is only a lower bound, where its trace is cut off at the top.
     pub peak_cut_off: Option<String>,
 }
+
+/// A load as it stood on a day, and the entry of that.
+pub(super) type LoadThen = Rc<(LoadRecord, EntryRef)>;
 
 impl Desk {
     /// The firings of a batch until a day, struck ones left out, in the order they happened.
@@ -29,7 +32,7 @@ impl Desk {
         let mut entries = self.book().fired_of_batch(batch, day)?;
         in_order(&mut entries, |entry| entry);
         // A batch of thousands of firings has a handful of loads.
-        let mut loads: HashMap<(String, NaiveDate), Option<Rc<(LoadRecord, EntryRef)>>> = HashMap::new();
+        let mut loads: HashMap<(String, NaiveDate), Option<LoadThen>> = HashMap::new();
         let mut found = Vec::with_capacity(entries.len());
         for entry in entries {
             let at = EntryRef::from(&entry);
