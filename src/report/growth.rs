@@ -12,7 +12,7 @@ use crate::standing::RuleSet;
 use crate::standing::growth_map::{Cell, GrowthMap, Letter, TrendPoint};
 
 /// The rules the letters stand for.
-pub const RULES: &[&str] = &["growth-noise", "growth-noise-gauge", "growth-hold", "growth-yield"];
+const RULES: &[&str] = &["growth-noise", "growth-noise-gauge", "growth-hold", "growth-yield"];
 
 /// As JSON.
 pub fn as_json(map: &GrowthMap, day: NaiveDate, rules: &RuleSet) -> Value {

@@ -17,7 +17,7 @@ use crate::tui::theme::Meaning;
 
 /// How far the wall beside a weld counts as softened, in millimetres: EN 1999-1-1:2007, 6.1.6.3, TIG welds in walls
 /// up to 6 mm (from memory).
-pub const SOFTENED_MM: f64 = 30.0;
+const SOFTENED_MM: f64 = 30.0;
 
 /// A mark on the wall: at a station, a letter, and what it means.
 #[derive(Clone, Debug, PartialEq)]
