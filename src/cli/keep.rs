@@ -126,6 +126,12 @@ fn verify(choices: &Choices, environment: &mut Environment<'_>) -> Result<u8, Fa
         if !photos.is_empty() {
             let there = photos.iter().filter(|photo| photo.state == PhotoState::AsLogged).count();
             let _ = writeln!(out, "{there} of {} photographs are there as logged", photos.len());
+            if photos.iter().any(|photo| photo.state == PhotoState::Missing) {
+                let _ = writeln!(
+                    out,
+                    "a missing photograph is no fault of the book, which holds its path and SHA-256: what you copy there is checked by the next verify"
+                );
+            }
         }
         let _ = writeln!(
             out,
@@ -152,7 +158,7 @@ fn merge(
         return Err(Fault::Store(StoreError::Itself(other.to_path_buf())));
     }
     let mut book = Book::open_writing(path, None)?;
-    let merged = book.merge(other, preview)?;
+    let merged = book.merge(other, preview).map_err(|error| error.of_the_other(other))?;
     print(|| merged_json(&merged, preview), || merged_text(&merged, preview), choices, environment).map_err(
         |fault| {
             if preview {
@@ -302,7 +308,8 @@ fn backup(
 fn restore(from: &Path, choices: &Choices, environment: &mut Environment<'_>) -> Result<u8, Fault> {
     let mut surroundings = (environment.surroundings)();
     let (origin, now) = (surroundings.identity(), surroundings.now());
-    let made = Book::restore(from, choices.named_book()?, origin, now)?;
+    let made =
+        Book::restore(from, choices.named_book()?, origin, now).map_err(|error| error.of_the_other(from))?;
     copied(&made, "restored to", choices, environment)?;
     Ok(0)
 }

@@ -18,6 +18,7 @@ use crate::quantity::{
     GaugePressure, Length, Quantity, System, Temperature, Typed, parse_whole, show, show_both,
 };
 use crate::report::{json, text};
+use crate::standing::in_units::in_units;
 use crate::store::regular;
 
 pub(super) fn command() -> Command {
@@ -182,7 +183,13 @@ pub(super) fn predict(
     }
     take_flags(matches, &mut load)?;
     let seed = whole(matches, "seed")?.unwrap_or(1);
-    let draws = whole(matches, "draws")?.map(|draws| (u32::try_from(draws).unwrap_or(u32::MAX), seed));
+    let draws = whole(matches, "draws")?
+        .map(|draws| {
+            u32::try_from(draws)
+                .map(|draws| (draws, seed))
+                .map_err(|_| Fault::input("draws", format!("{draws} is outside: give 1 to 10,000,000 draws")))
+        })
+        .transpose()?;
     let mut plan = calculators::plan(&load, draws).map_err(|problem| Fault::Input(vec![problem]))?;
     plan.warnings.append(&mut from.notes);
     if let Some(words) = tested.as_ref().and_then(|tested| beyond(tested, &plan)) {
@@ -224,7 +231,7 @@ pub(super) fn predict(
             let peak = show_both(long.peak_pressure_pa, choices.system);
             let _ = writeln!(out, "\none long grain     {peak:>22}  gauge\n  {}", long.reason);
         }
-        drives_words(&mut out, &plan, &drives);
+        drives_words(&mut out, &plan, &drives, choices.system);
         for line in &basis {
             let _ = writeln!(out, "basis: {}", text::clean(line));
         }
@@ -390,7 +397,7 @@ fn limits_words(out: &mut String, load: &Load, plan: &Prediction, from: &FromThe
 }
 
 /// What drives the peak.
-fn drives_words(out: &mut String, plan: &Prediction, drives: &[Swing]) {
+fn drives_words(out: &mut String, plan: &Prediction, drives: &[Swing], system: System) {
     if let Some(scatter) = &plan.scatter {
         out.push_str("\nwhat drives the scatter\n");
         for cause in &scatter.causes {
@@ -413,7 +420,7 @@ fn drives_words(out: &mut String, plan: &Prediction, drives: &[Swing]) {
             } else {
                 format!("{:+.1} to {:+.1} %, as published", 100.0 * low, 100.0 * high)
             };
-            let _ = writeln!(out, "  {:24} {by}", swing.change);
+            let _ = writeln!(out, "  {:24} {by}", in_units(&swing.change, system, true));
         }
     }
 }

@@ -92,17 +92,16 @@ pub(super) fn trace(
     let words = |name: &str| matches.get_many::<String>(name).into_iter().flatten().map(String::as_str);
     let options =
         read_options(words("column"), words("calibration")).map_err(|problem| Fault::Input(vec![problem]))?;
-    let threshold =
-        match matches.get_one::<String>("threshold").map(|text| text.trim().trim_end_matches('%').trim()) {
-            None | Some("5") => 0.05,
-            Some("10") => 0.10,
-            Some(other) => {
-                return Err(Fault::input(
-                    "threshold",
-                    format!("\"{}\" is neither 5% nor 10%", crate::book::reading::shorten(other)),
-                ));
-            }
-        };
+    let threshold = match matches.get_one::<String>("threshold").map(|text| text.trim()) {
+        None | Some("5" | "5%" | "5 %") => 0.05,
+        Some("10" | "10%" | "10 %") => 0.10,
+        Some(other) => {
+            return Err(Fault::input(
+                "threshold",
+                format!("\"{}\" is neither 5% nor 10%", crate::book::reading::shorten(other)),
+            ));
+        }
+    };
     let shown = path.display();
     let throats_m = words("throat")
         .map(|text| {
@@ -132,7 +131,7 @@ pub(super) fn trace(
     }
     print(
         || value.clone(),
-        || words::trace(&shown.to_string(), &value) + &after.words(choices.system),
+        || words::trace(&shown.to_string(), &value, choices.system) + &after.words(choices.system),
         choices,
         environment,
     )
@@ -197,7 +196,7 @@ impl After {
     fn words(&self, system: crate::quantity::System) -> String {
         let plan = self.plan.as_ref().map(|it| words::against_plan(it, system));
         let against = self.against.as_ref().map(words::against_firing);
-        let proposals = self.proposals.as_ref().map(words::proposals);
+        let proposals = self.proposals.as_ref().map(|it| words::proposals(it, system));
         [plan, against, proposals].into_iter().flatten().collect()
     }
 }

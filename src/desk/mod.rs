@@ -36,7 +36,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use uuid::Uuid;
 
 pub use look::Planned;
-pub use record::{Recorded, Refusal};
+pub use record::{Follow, Recorded, Refusal};
 
 use crate::book::EntryId;
 use crate::store::{Book, Creation, StoreError};

@@ -13,6 +13,7 @@ use crate::book::{
 use crate::design::Design;
 use crate::quantity::System;
 use crate::standing::Checklist;
+use crate::standing::in_units::in_units;
 use crate::store::regular;
 use crate::store::{Book, RawFile, StoreError};
 
@@ -24,7 +25,29 @@ pub struct Recorded {
     /// What looked like a slip; it stands as typed.
     pub warnings: Vec<Problem>,
     /// What follows, in sentences.
-    pub follows: Vec<String>,
+    pub follows: Vec<Follow>,
+}
+
+/// One sentence of what follows from an entry, in metric units.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Follow {
+    /// The sentence.
+    pub text: String,
+    /// Whether its quantities are this program's own; words of people and names stay as they are.
+    ours: bool,
+}
+
+impl From<String> for Follow {
+    fn from(text: String) -> Self {
+        Self { text, ours: false }
+    }
+}
+
+impl Follow {
+    /// The sentence in the units asked for, for a person to read.
+    pub fn shown(&self, system: System) -> String {
+        if self.ours { in_units(&self.text, system, false) } else { self.text.clone() }
+    }
 }
 
 /// Why nothing was recorded.
@@ -81,7 +104,7 @@ struct Beside {
     also: Vec<Details>,
     /// The part that leaves a casing, and which.
     leaves: Option<(String, String)>,
-    follows: Vec<String>,
+    follows: Vec<Follow>,
     warnings: Vec<Problem>,
 }
 
@@ -176,7 +199,7 @@ impl Desk {
         let written = self.book.append(at, new, &files)?;
         follows.extend(self.what_follows(&subject, &written.entries)?);
         if let Some((part, left)) = leaves {
-            follows.push(format!("{part} left {left}"));
+            follows.push(Follow::from(format!("{part} left {left}")));
             follows.extend(self.stands_now(&left)?);
         }
         Ok(Recorded { entries: written.entries, warnings, follows })
@@ -246,10 +269,10 @@ impl Desk {
                     also.push(Details::from(trace));
                 }
                 if let Some(breach) = &record.breach {
-                    follows.push(format!(
+                    follows.push(Follow::from(format!(
                         "recorded as a breach: the record forbade it ({}). The standing stays what the rules say",
                         breach.forbidden_by.join(", ")
-                    ));
+                    )));
                 }
                 Details::Firing(record)
             }
@@ -346,7 +369,7 @@ impl Desk {
     }
 
     /// What the entry changed, in sentences a person can act on.
-    fn what_follows(&self, subject: &Subject, entries: &[Entry]) -> Result<Vec<String>, StoreError> {
+    fn what_follows(&self, subject: &Subject, entries: &[Entry]) -> Result<Vec<Follow>, StoreError> {
         let casing = match (subject.of, entries.first().map(|entry| &entry.entry.details)) {
             (SubjectOf::Casing, _) => subject.name.clone(),
             (_, Some(Details::Fit(fit))) => fit.casing.clone(),
@@ -374,22 +397,23 @@ impl Desk {
     }
 
     /// How a casing stands today, why, and what comes next.
-    fn stands_now(&self, casing: &str) -> Result<Vec<String>, StoreError> {
+    fn stands_now(&self, casing: &str) -> Result<Vec<Follow>, StoreError> {
         let day = self.today();
         let assessed = self.assess(casing, day)?;
         if assessed.design.is_none() {
-            return Ok(vec![format!(
+            return Ok(vec![Follow::from(format!(
                 "{casing} is not registered any more: no registration of it stands. proofmark log casing registers it again"
-            )]);
+            ))]);
         }
         let standing = assessed.standing(day);
-        let mut follows = vec![format!("{casing} stands: {standing}")];
+        let mut follows = vec![Follow::from(format!("{casing} stands: {standing}"))];
         if let Some(reason) =
             assessed.reasons_on(day).first().filter(|it| it.standing != crate::book::Standing::InService)
         {
-            follows.push(format!("because {}", reason.text));
+            let because = format!("because {}", reason.text);
+            follows.push(Follow { text: because, ours: !reason.in_peoples_words() });
             if !reason.next.is_empty() {
-                follows.push(format!("next for {casing}: {}", reason.next));
+                follows.push(Follow { text: format!("next for {casing}: {}", reason.next), ours: true });
             }
         }
         Ok(follows)

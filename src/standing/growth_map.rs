@@ -106,14 +106,6 @@ pub struct TrendPoint {
     pub noise: bool,
 }
 
-impl TrendPoint {
-    /// The day and the growth, or that there is none to be seen.
-    pub fn words(&self) -> String {
-        let said = if self.noise { "=".to_owned() } else { format!("{:+.2}", self.grown_mm) };
-        format!("{} {said}", self.on)
-    }
-}
-
 /// One row of the map.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {

@@ -13,7 +13,7 @@ use crate::book::{Answers, Kind, PeakFrom};
 use crate::desk::Desk;
 use crate::desk::calculators::plan;
 use crate::desk::own_plan::load_of;
-use crate::desk::record::Refusal;
+use crate::desk::record::{Follow, Refusal};
 use crate::quantity::{AbsolutePressure, Density, Length, Quantity, Speed, Typed};
 use crate::standing::planned::Hot;
 use crate::standing::{EntryRef, RuleSet};
@@ -343,7 +343,7 @@ impl Desk {
         &self,
         record: &BatchRecord,
         on: NaiveDate,
-        follows: &mut Vec<String>,
+        follows: &mut Vec<Follow>,
     ) -> Result<(), Refusal> {
         let Some((_, before)) = self.book().batch(&record.name, NaiveDate::MAX)? else { return Ok(()) };
         if record.numbers_from.is_none() {
@@ -364,10 +364,10 @@ impl Desk {
                 ),
             ));
         }
-        follows.push(format!(
+        follows.push(Follow::from(format!(
             "batch {} now burns by these numbers; entry {} stays readable and counts for the days before {on}",
             record.name, before.number
-        ));
+        )));
         Ok(())
     }
 }

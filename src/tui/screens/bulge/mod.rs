@@ -9,6 +9,7 @@ use super::{Cx, Screen, Step};
 use crate::desk::bulge::Bulge;
 use crate::quantity::System;
 use crate::report::bulge as words;
+use crate::standing::in_units::in_units;
 use crate::tui::action::{Act, Context};
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::Paint;
@@ -110,7 +111,7 @@ impl Screen for BulgeScreen {
                 (it.serial.clone(), paint.of(Meaning::Strong)),
                 (it.name.clone().unwrap_or_default(), plain),
                 (format!("{} {}", it.standing.sign(), it.standing), paint.theme.standing(it.standing)),
-                (it.traits.join(", "), plain),
+                (in_units(&it.traits.join(", "), paint.system, false), plain),
             ]
         });
     }
@@ -120,6 +121,7 @@ impl BulgeScreen {
     fn write(&self, paper: &mut Paper, paint: &Paint) {
         let Some(reading) = &self.of.reading else { return };
         let plain = paint.of(Meaning::Plain);
+        let ours = |words: &str| in_units(words, paint.system, true);
         paper.text(&words::place(reading, paint.system), paint.of(Meaning::Strong));
         paper.labelled("peak", &words::stress(reading, paint.system), paint);
         for (line, strength) in words::strengths(reading, paint.system).into_iter().zip(&reading.strengths) {
@@ -140,10 +142,10 @@ impl BulgeScreen {
                 paint.of(Meaning::Strong),
             );
             for words in &cause.argues_for {
-                paper.hang("   + ", paint.of(Meaning::Key), words, plain);
+                paper.hang("   + ", paint.of(Meaning::Key), &ours(words), plain);
             }
             for words in &cause.argues_against {
-                paper.hang("   - ", paint.of(Meaning::Key), words, plain);
+                paper.hang("   - ", paint.of(Meaning::Key), &ours(words), plain);
             }
             paper.hang("   next: ", paint.of(Meaning::Label), cause.look_next, plain);
         }

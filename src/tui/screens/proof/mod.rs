@@ -12,6 +12,7 @@ use std::collections::BTreeMap;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
+use super::ask::Ask;
 use super::form::FormScreen;
 use super::{Cx, Screen, Step};
 use crate::book::{Answers, Instrument, Kind};
@@ -46,6 +47,8 @@ pub struct RigScreen {
     by: String,
     /// The step the table was last scrolled to, and the lines it had.
     followed: (Option<usize>, usize),
+    /// What was emptied last, to be brought back as long as nothing else is typed.
+    emptied: BTreeMap<String, String>,
 }
 
 impl RigScreen {
@@ -100,6 +103,7 @@ impl RigScreen {
             odd: Vec::new(),
             by: cx.by.unwrap_or("at the rig").to_owned(),
             followed: (None, 0),
+            emptied: BTreeMap::new(),
         };
         screen.plan_again(cx);
         screen.lay_out();
@@ -283,6 +287,36 @@ impl RigScreen {
         }
     }
 
+    /// Ask before every reading is emptied; with nothing typed, bring back what was emptied last.
+    fn ask_or_bring_back(&mut self, cx: &mut Cx<'_>) {
+        if self.typed.is_empty() {
+            self.typed = std::mem::take(&mut self.emptied);
+            self.plan_again(cx);
+            self.lay_out();
+            self.focus_first_empty();
+            self.keep(cx);
+            self.fields.changed = true;
+            return cx.say("Everything is back.");
+        }
+        let count = match self.typed.len() {
+            1 => "What is typed in 1 field".to_owned(),
+            many => format!("What is typed in {many} fields"),
+        };
+        let question = format!("{count} goes from the screen and from the draft.");
+        let answers = [(Act::Yes, "keep it and go on"), (Act::Discard, "empty every field")];
+        cx.go(Step::Open(Box::new(Ask::new("empty every field?", &question, &answers))));
+    }
+
+    fn empty(&mut self, cx: &mut Cx<'_>) {
+        self.emptied = std::mem::take(&mut self.typed);
+        self.plan_again(cx);
+        self.lay_out();
+        self.fields.act(Act::ClearFields);
+        self.keep(cx);
+        self.fields.changed = true;
+        cx.say("Emptied. {clear-fields} brings everything back until you type or leave.");
+    }
+
     fn after_read(&self) -> bool {
         self.typed.keys().any(|name| name.starts_with("after.") || name == "returned")
     }
@@ -351,7 +385,11 @@ impl Screen for RigScreen {
     }
 
     fn offers(&self, act: Act) -> bool {
-        act != Act::ClearFields || !self.typed.is_empty()
+        act != Act::ClearFields || !self.typed.is_empty() || !self.emptied.is_empty()
+    }
+
+    fn label(&self, act: Act) -> Option<&'static str> {
+        (act == Act::ClearFields && self.typed.is_empty()).then_some("bring back")
     }
 
     fn copy(&self, system: System) -> Option<String> {
@@ -359,6 +397,13 @@ impl Screen for RigScreen {
     }
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
+        // Readings of a casing under pressure are never taken again: nothing goes with one key.
+        if act == Act::ClearFields {
+            return self.ask_or_bring_back(cx);
+        }
+        if act == Act::Discard {
+            return self.empty(cx);
+        }
         if self.fields.act(act) {
             return;
         }
@@ -393,6 +438,7 @@ impl Screen for RigScreen {
             let before = self.typed.clone();
             self.work_out(cx);
             if before != self.typed {
+                self.emptied.clear();
                 self.keep(cx);
             }
         }

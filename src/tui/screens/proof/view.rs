@@ -37,7 +37,7 @@ pub(super) fn draw(screen: &mut RigScreen, frame: &mut Frame<'_>, area: Rect, pa
         plan_at,
         0,
         0,
-        "step   pressure   share OD growth   water in  for",
+        "step   pressure   share  OD growth    water in  for",
         paint.of(Meaning::Heading),
     );
     let plan_at = Rect { y: plan_at.y + 1, height: plan_at.height.saturating_sub(1), ..plan_at };
@@ -128,14 +128,19 @@ fn write_head(screen: &RigScreen, head: &mut Paper, paint: &Paint) {
                     "{} (rule {}: {}; {})",
                     line.text,
                     line.rule,
-                    screen.rules.says(line.rule),
+                    screen.rules.says_in(line.rule, paint.system),
                     screen.rules.source(line.rule)
                 );
                 head.hang("! ", forbids, &words, forbids);
             }
         }
         Some(Verdict::SecondReader(line)) => {
-            let words = format!("{} (rule {}: {})", line.text, line.rule, screen.rules.says(line.rule));
+            let words = format!(
+                "{} (rule {}: {})",
+                line.text,
+                line.rule,
+                screen.rules.says_in(line.rule, paint.system)
+            );
             head.hang("~ ", paint.of(Meaning::Warns), &words, paint.of(Meaning::Warns));
         }
         _ => {}
@@ -175,7 +180,7 @@ fn write_plan(screen: &RigScreen, paper: &mut Paper, paint: &Paint) {
             _ => format!("{}{}", step.what, if step.away { ", nobody near" } else { "" }),
         };
         let words = format!(
-            "{mark}{:>2} {:>10} {:>5.0} % {growth:>9} {water:>10}  {what}",
+            "{mark}{:>2} {:>10} {:>5.0} % {growth:>10} {water:>11}  {what}",
             at + 1,
             pressure(step.pressure_pa),
             step.share * 100.0,

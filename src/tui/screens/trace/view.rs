@@ -95,7 +95,7 @@ fn open(screen: &mut TraceScreen, frame: &mut Frame<'_>, area: Rect, paint: &Pai
     let TraceScreen { state, channels, proposals, recorded, other, scroll, fields, .. } = screen;
     let State::Open(shown) = state else { return };
     put(frame, area, 0, 1, &side::answer(shown, paint.system), paint.of(Meaning::Strong));
-    let (wants, words) = side::first_look(shown, proposals.as_ref(), recorded.as_ref());
+    let (wants, words) = side::first_look(shown, proposals.as_ref(), recorded.as_ref(), paint.system);
     let words = match other {
         Some((label, _)) => format!("reading {label}…"),
         None => words,
