@@ -303,7 +303,7 @@ impl Timeline<'_> {
     }
 
     /// Reasons a restriction has against a load.
-    pub fn against_restriction(&self, load: Option<&str>, planned_absolute_pa: Option<f64>) -> Vec<Reason> {
+    fn against_restriction(&self, load: Option<&str>, planned_absolute_pa: Option<f64>) -> Vec<Reason> {
         let Some(restriction) = &self.restriction else { return Vec::new() };
         let mut reasons = Vec::new();
         if let Some(load) = load
