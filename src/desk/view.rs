@@ -254,7 +254,7 @@ fn said(details: &Details, system: System, cut_off: bool) -> String {
                     counted(record.readings.len(), "reading"),
                     counted(open, "item")
                 )),
-                (!found.is_empty()).then(|| format!("findings at {}", found.join(", "))),
+                (!found.is_empty()).then(|| format!("findings at {}", found.join(", ").replace('_', "-"))),
                 record.remark.clone(),
             ])
         }

@@ -160,3 +160,26 @@ fn an_empty_rig_offers_nothing_to_empty() {
     let text = shown(&mut app, 100, 40);
     assert!(!text.contains("empty all") && !text.contains("bring back"), "{text}");
 }
+
+#[test]
+fn a_new_search_begins_anew_and_one_without_a_hit_says_so() {
+    let (_folder, desk) = demo();
+    let mut app = App::new(desk, options());
+    press(&mut app, "/heron<Enter>/bracken<Enter>");
+    for (width, height) in [(80, 24), (120, 36), (200, 60)] {
+        let text = shown(&mut app, width, height);
+        assert!(text.contains("find: 1 of 9 bracken"), "{text}");
+    }
+    // A key that edits goes on with what stands there.
+    press(&mut app, "/<Backspace>zz<Enter>");
+    for (width, height) in [(80, 24), (120, 36), (200, 60)] {
+        let text = shown(&mut app, width, height);
+        assert!(
+            text.contains("find: 0 of 9 brackezz") && text.contains("No casing holds these words"),
+            "{text}"
+        );
+    }
+    press(&mut app, "f");
+    let text = shown(&mut app, 120, 36);
+    assert!(text.contains("Press / and type others") && !text.contains("register one"), "{text}");
+}
