@@ -56,7 +56,7 @@ fn no_screen_of_a_reader_of_us_units_is_half_metric() {
     assert_eq!(metric(&text), Vec::<&str>::new());
     press(&mut app, "<Esc><Esc>w");
     let text = shown(&mut app, 120, 36);
-    assert!(text.contains("0.0000512 in of 10"), "{text}");
+    assert!(text.contains("0.0000512 in over 10"), "{text}");
     assert_eq!(metric(&text), Vec::<&str>::new());
     press(&mut app, "<Down><Down><Down>");
     let text = shown(&mut app, 120, 36);
@@ -182,4 +182,14 @@ fn a_new_search_begins_anew_and_one_without_a_hit_says_so() {
     press(&mut app, "f");
     let text = shown(&mut app, 120, 36);
     assert!(text.contains("Press / and type others") && !text.contains("register one"), "{text}");
+}
+
+#[test]
+fn why_a_load_is_forbidden_is_read_before_it_is_chosen() {
+    let (_folder, desk) = demo();
+    let mut app = App::new(desk, options());
+    press(&mut app, "/patchwork<Enter>p<End>");
+    let text = shown(&mut app, 80, 24);
+    assert!(text.contains("x the throat of N-02 is smaller than the plan's"), "{text}");
+    assert!(text.contains("value") && text.contains("76A"), "{text}");
 }
