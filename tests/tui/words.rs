@@ -193,3 +193,18 @@ fn why_a_load_is_forbidden_is_read_before_it_is_chosen() {
     assert!(text.contains("x the throat of N-02 is smaller than the plan's"), "{text}");
     assert!(text.contains("value") && text.contains("76A"), "{text}");
 }
+
+#[test]
+fn a_bare_number_in_inches_is_said_so_and_the_day_is_explained_whole() {
+    let (_folder, desk) = demo();
+    let mut app = in_us(desk);
+    press(&mut app, "a");
+    assert!(shown(&mut app, 80, 24).contains("happened by then."), "{}", shown(&mut app, 80, 24));
+    press(&mut app, "<Esc>/heron<Enter>c");
+    super::support::go_to(&mut app, "Outside diameter");
+    let text = shown(&mut app, 80, 60);
+    assert!(text.contains("in inches where no unit is typed"), "{text}");
+    press(&mut app, "<Esc>d<Down><Down>");
+    let text = shown(&mut app, 120, 36);
+    assert!(text.contains("MEOP 580 psi keeps every mode") && text.contains("proof it at 870 psi"), "{text}");
+}
