@@ -3,6 +3,8 @@
 
 #[path = "calculators/binary.rs"]
 mod binary;
+#[path = "calculators/edges.rs"]
+mod edges;
 #[path = "calculators/published.rs"]
 mod published;
 #[path = "calculators/published_ends.rs"]

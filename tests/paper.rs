@@ -6,6 +6,8 @@
 mod browser;
 #[path = "paper/common.rs"]
 mod common;
+#[path = "paper/contract.rs"]
+mod contract;
 #[path = "paper/data.rs"]
 mod data;
 #[path = "paper/help.rs"]

@@ -10,7 +10,7 @@ use super::grain::{GrainSize, Stack};
 use super::thrust::{disc_m2, divergence_factor};
 use super::written::{self, Written};
 use crate::design::InputError;
-use crate::design::error::{positive, within};
+use crate::design::error::{mpa, positive, within};
 use crate::quantity::{
     AbsolutePressure, Angle, BurnRate, Density, GaugePressure, Length, Quantity, STANDARD_ATMOSPHERE_PA,
     Speed, Temperature, Typed,
@@ -460,7 +460,10 @@ impl Load {
         match (&self.ambient.pressure, &self.ambient.altitude) {
             (Some(pressure), None) => {
                 let accepted = "an absolute pressure of the air, up to 120 kPa";
-                within("ambient.pressure", pressure.si(), 0.0, 120_000.0, accepted)
+                if !(0.0..=120_000.0).contains(&pressure.si()) {
+                    return Err(InputError::outside("ambient.pressure", mpa(pressure.si()), accepted));
+                }
+                Ok(pressure.si())
             }
             (None, Some(altitude)) => atmosphere(altitude.value).map(|air| air.pressure_pa.si()),
             (None, None) => Ok(STANDARD_ATMOSPHERE_PA),

@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::flow::{area_ratio, critical_ratio, mach_of_pressure, pressure_ratio, supersonic_mach};
 use super::{STANDARD_GRAVITY_M_S2, ratio_of_heats};
 use crate::design::InputError;
-use crate::design::error::{not_negative, positive, within};
+use crate::design::error::{mpa, not_negative, positive, within};
 use crate::quantity::{
     AbsolutePressure, Angle, Area, Force, MassFlow, MolarMass, Quantity, SpecificGasConstant, Speed,
     Temperature, TimeSpan,
@@ -98,8 +98,8 @@ pub(super) fn choked(
     }
     Err(InputError::outside(
         input,
-        format!("{chamber_pa:.0} Pa absolute"),
-        format!("an absolute pressure above {least_pa:.0} Pa: below that the throat is not choked"),
+        format!("{} absolute", mpa(chamber_pa)),
+        format!("an absolute pressure above {}: below that the throat is not choked", mpa(least_pa)),
     ))
 }
 
@@ -267,10 +267,10 @@ pub fn ideal_motor(motor: &IdealMotorInput) -> Result<IdealMotor, InputError> {
     if ratio > critical_ratio(k) {
         return Err(InputError::outside(
             "exit_pressure",
-            format!("{pe_pa:.0} Pa absolute"),
+            format!("{} absolute", mpa(pe_pa)),
             format!(
-                "at most {:.0} Pa absolute: above that it is upstream of the throat",
-                pc_pa * critical_ratio(k)
+                "at most {} absolute: above that it is upstream of the throat",
+                mpa(pc_pa * critical_ratio(k))
             ),
         ));
     }

@@ -14,14 +14,45 @@ use crate::quantity::System;
 /// Over the flags that every command takes, apart from its own.
 const GENERAL: &str = "For every command";
 
+/// Flags whose value is a quantity. One below zero is for the command to refuse in its own words, not a flag that
+/// nobody knows.
+const QUANTITIES: &[&str] = &[
+    "draws",
+    "hardness",
+    "margin",
+    "meop",
+    "pit",
+    "pressure",
+    "proof",
+    "propellant",
+    "seed",
+    "threshold",
+    "throat",
+    "throat-deposit",
+    "throat-growth",
+    "thrust-coefficient",
+    "yield",
+];
+
 /// The whole command line.
 pub fn command() -> Command {
+    commands().mut_subcommands(|command| {
+        command.mut_args(|arg| match arg.get_id().as_str() {
+            "serial" if arg.get_help().is_none() => arg.help("The casing's permanent mark"),
+            id if arg.get_long().is_some() && QUANTITIES.contains(&id) => arg.allow_hyphen_values(true),
+            _ => arg,
+        })
+    })
+}
+
+fn commands() -> Command {
     Command::new("proofmark")
         .version(env!("CARGO_PKG_VERSION"))
         .about("May this casing, by serial, be fired again? A logbook and decision aid for reusable metal rocket-motor casings")
         .after_help(
             "Without a command: the book on the screen, or the rack as text where stdout is no terminal.\n\
-             Exit codes: 0 done, 1 input or data wrong, 2 usage, 3 book locked, newer or damaged, 4 a check said no.",
+             Exit codes: 0 done, 1 input or data wrong, 2 usage, 3 book locked, newer or damaged, 4 a check said no,\n\
+             70 a fault of the program itself.",
         )
         .disable_help_subcommand(true)
         .arg(
@@ -43,7 +74,7 @@ pub fn command() -> Command {
                 .arg(Arg::new("rebuild").long("rebuild").hide(true).action(ArgAction::SetTrue).requires("at")),
         )
         .subcommand(Command::new("rack").about("Every casing: its standing, and why"))
-        .subcommand(Command::new("show").about("One casing in full, or everything about one part").arg(Arg::new("serial").required(true).value_name("SERIAL")))
+        .subcommand(Command::new("show").about("One casing in full, or everything about one part").arg(Arg::new("serial").required(true).value_name("SERIAL").help("The permanent mark of a casing or a part")))
         .subcommand(
             Command::new("due")
                 .about("Who may be fired on a day (--on), with one load (--load), and what each other needs")
@@ -57,7 +88,7 @@ pub fn command() -> Command {
             Command::new("prefire")
                 .about("Does anything on record forbid this casing with this load? Exit 0: nothing forbids, 4: something does")
                 .arg(Arg::new("serial").required(true).value_name("SERIAL"))
-                .arg(Arg::new("load").long("load").required(true).value_name("NAME"))
+                .arg(Arg::new("load").long("load").required(true).value_name("NAME").help("The load, on record"))
                 .arg(Arg::new("batch").long("batch").value_name("NAME").help("The batch, on record"))
                 .arg(grain_temperature())
                 .arg(Arg::new("static").long("static").action(ArgAction::SetTrue).conflicts_with("flight").help("On the stand (the default)"))

@@ -45,7 +45,9 @@ pub(super) fn calc(
         return calculators::run(name, &BTreeMap::new()).map(|_| ()).map_err(Fault::Input);
     };
     if matches.get_flag("help") && choices.json {
-        writeln!(environment.out, "{}", described(calculator))?;
+        let mut one = described(calculator);
+        one["schema"] = crate::report::json::SCHEMA.into();
+        writeln!(environment.out, "{one}")?;
         return Ok(());
     }
     if matches.get_flag("help") {

@@ -158,7 +158,7 @@ fn merge(
         return Err(Fault::Store(StoreError::Itself(other.to_path_buf())));
     }
     let mut book = Book::open_writing(path, None)?;
-    let merged = book.merge(other, preview)?;
+    let merged = book.merge(other, preview).map_err(|error| error.of_the_other(other))?;
     print(|| merged_json(&merged, preview), || merged_text(&merged, preview), choices, environment).map_err(
         |fault| {
             if preview {
@@ -308,7 +308,8 @@ fn backup(
 fn restore(from: &Path, choices: &Choices, environment: &mut Environment<'_>) -> Result<u8, Fault> {
     let mut surroundings = (environment.surroundings)();
     let (origin, now) = (surroundings.identity(), surroundings.now());
-    let made = Book::restore(from, choices.named_book()?, origin, now)?;
+    let made =
+        Book::restore(from, choices.named_book()?, origin, now).map_err(|error| error.of_the_other(from))?;
     copied(&made, "restored to", choices, environment)?;
     Ok(0)
 }

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
+use clap::{Arg, ArgAction, ArgGroup, ArgMatches, Command, value_parser};
 
 use super::look::print;
 use super::{Choices, Environment, Fault};
@@ -45,7 +45,8 @@ pub(super) fn command() -> Command {
         )
         .arg(Arg::new("pit").long("pit").value_name("DEPTH").help("What if there were a pit or gouge of this depth"))
         .arg(Arg::new("hardness").long("hardness").value_name("HB").help("What if a spot had this Brinell hardness"))
-        .arg(Arg::new("at").long("at").value_name("STATION").help("Where the pit or spot would be"))
+        .group(ArgGroup::new("spot").args(["pit", "hardness"]).multiple(true))
+        .arg(Arg::new("at").long("at").value_name("STATION").allow_hyphen_values(true).requires("spot").help("Where the pit or spot would be"))
 }
 
 pub(super) fn margins(

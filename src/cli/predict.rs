@@ -183,7 +183,13 @@ pub(super) fn predict(
     }
     take_flags(matches, &mut load)?;
     let seed = whole(matches, "seed")?.unwrap_or(1);
-    let draws = whole(matches, "draws")?.map(|draws| (u32::try_from(draws).unwrap_or(u32::MAX), seed));
+    let draws = whole(matches, "draws")?
+        .map(|draws| {
+            u32::try_from(draws)
+                .map(|draws| (draws, seed))
+                .map_err(|_| Fault::input("draws", format!("{draws} is outside: give 1 to 10,000,000 draws")))
+        })
+        .transpose()?;
     let mut plan = calculators::plan(&load, draws).map_err(|problem| Fault::Input(vec![problem]))?;
     plan.warnings.append(&mut from.notes);
     if let Some(words) = tested.as_ref().and_then(|tested| beyond(tested, &plan)) {

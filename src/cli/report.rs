@@ -160,6 +160,11 @@ pub(super) fn label(
                 )?;
             }
         }
+        None if choices.json => writeln!(
+            environment.out,
+            "{}",
+            serde_json::json!({"schema": crate::report::json::SCHEMA, "serial": serial, "name": name})
+        )?,
         None => write!(environment.out, "{}", paper::label_text(serial, name).ok_or_else(long)?)?,
     }
     Ok(())

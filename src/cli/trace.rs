@@ -92,17 +92,16 @@ pub(super) fn trace(
     let words = |name: &str| matches.get_many::<String>(name).into_iter().flatten().map(String::as_str);
     let options =
         read_options(words("column"), words("calibration")).map_err(|problem| Fault::Input(vec![problem]))?;
-    let threshold =
-        match matches.get_one::<String>("threshold").map(|text| text.trim().trim_end_matches('%').trim()) {
-            None | Some("5") => 0.05,
-            Some("10") => 0.10,
-            Some(other) => {
-                return Err(Fault::input(
-                    "threshold",
-                    format!("\"{}\" is neither 5% nor 10%", crate::book::reading::shorten(other)),
-                ));
-            }
-        };
+    let threshold = match matches.get_one::<String>("threshold").map(|text| text.trim()) {
+        None | Some("5" | "5%" | "5 %") => 0.05,
+        Some("10" | "10%" | "10 %") => 0.10,
+        Some(other) => {
+            return Err(Fault::input(
+                "threshold",
+                format!("\"{}\" is neither 5% nor 10%", crate::book::reading::shorten(other)),
+            ));
+        }
+    };
     let shown = path.display();
     let throats_m = words("throat")
         .map(|text| {

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use super::problems::Problem;
-use crate::quantity::Quantity;
+use crate::quantity::{Dimension, Quantity};
 
 /// A refused input. Every variant names the input and says what would be accepted.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -78,8 +78,35 @@ impl InputError {
     }
 }
 
+/// A number of a message: as it is, but six figures or a power of ten where its digits would fill the line.
+fn figures(value: f64) -> String {
+    let whole = format!("{value}");
+    if whole.len() <= 12 || value == 0.0 || !value.is_finite() {
+        return whole;
+    }
+    let size = value.abs().log10().floor() as i32;
+    if !(-5..9).contains(&size) {
+        return format!("{value:.4e}");
+    }
+    let text = format!("{value:.*}", usize::try_from(5 - size).unwrap_or(0));
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
+/// A pressure or stress as a message shows it: "5.2 MPa".
+pub(crate) fn mpa(pressure_pa: f64) -> String {
+    format!("{} MPa", figures(pressure_pa / 1e6))
+}
+
+/// A volume as a message shows it: "150 mL".
+pub(crate) fn ml(volume_m3: f64) -> String {
+    format!("{} mL", figures(volume_m3 * 1e6))
+}
+
 fn shown<Q: Quantity>(quantity: Q) -> String {
-    format!("{} {}", quantity.si(), Q::SI_KEY)
+    if Q::DIMENSION == Dimension::Pressure {
+        return mpa(quantity.si());
+    }
+    format!("{} {}", figures(quantity.si()), Q::SI_KEY)
 }
 
 /// The SI number of a quantity that must be finite and above zero.
@@ -111,7 +138,7 @@ pub(crate) fn within(
     if value.is_finite() && (low..=high).contains(&value) {
         Ok(value)
     } else {
-        Err(InputError::outside(input, value, accepted))
+        Err(InputError::outside(input, figures(value), accepted))
     }
 }
 

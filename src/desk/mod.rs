@@ -11,6 +11,7 @@ pub mod calculators;
 mod complete;
 pub mod decide;
 pub mod file_source;
+mod fired;
 pub mod import;
 pub mod instruments;
 mod look;

@@ -3,20 +3,19 @@
 use chrono::NaiveDate;
 
 use super::own_plan::object_to_plan;
-use super::refuse::object_to;
+use super::refuse::{object_to, refuse_rule, refuse_study};
 use super::{Desk, slips, traces};
 use crate::book::details::FitRecord;
-use crate::book::form::nearest;
-use crate::book::reader::{self, OnRecord, Read};
+use crate::book::reader::{self, Head, OnRecord, Read};
 use crate::book::{
     Answers, Details, Entry, EntryId, FitAction, Kind, NewEntry, Position, Problem, Subject, SubjectOf, seal,
 };
 use crate::design::Design;
 use crate::quantity::System;
+use crate::standing::Checklist;
 use crate::standing::in_units::in_units;
-use crate::standing::{self, Checklist};
 use crate::store::regular;
-use crate::store::{Book, StoreError};
+use crate::store::{Book, RawFile, StoreError};
 
 /// What came of recording.
 #[derive(Clone, Debug)]
@@ -97,6 +96,18 @@ impl OnRecord for Book {
     }
 }
 
+/// What comes of an entry beside itself.
+#[derive(Default)]
+struct Beside {
+    files: Vec<RawFile>,
+    /// What is written with it: a firing's trace.
+    also: Vec<Details>,
+    /// The part that leaves a casing, and which.
+    leaves: Option<(String, String)>,
+    follows: Vec<Follow>,
+    warnings: Vec<Problem>,
+}
+
 impl Desk {
     /// Judge a form without writing anything: problems, or warnings. For the terminal, on every key.
     ///
@@ -155,37 +166,66 @@ impl Desk {
         bare_numbers: Option<System>,
     ) -> Result<Recorded, Refusal> {
         let read = self.read(kind, answers, bare_numbers).map_err(Refusal::Form)?;
-        let Read { head, details, mut warnings } = read;
+        let Read { head, details, warnings } = read;
         if let Details::Strike(strike) = &details
             && let Some(note) = self.book().entry(strike.strikes)?
             && let Some(count) = super::import::import_counted_by(&note)
         {
             return self.strike_import(&note, count, &strike.reason, &head);
         }
-        let second = head.second.is_some();
-        let mut files = Vec::new();
-        let mut follows = Vec::new();
         let id = self.next_id();
-        let mut also = Vec::new();
-        let mut leaves = None;
-        let details = match details {
+        let mut beside = Beside { warnings, ..Beside::default() };
+        let mut details = self.complete(details, answers, &head, id, &mut beside)?;
+        let Beside { files, also, leaves, mut follows, mut warnings } = beside;
+        warnings.extend(self.odd_gauges(&details, head.happened_on)?);
+        warnings.extend(self.unlisted(&head.by, head.second.as_deref())?);
+        self.inherit_repeatability(&mut details, head.happened_on)?;
+        let subject = self.subject_of(&details)?;
+        self.warn_of_clock(&subject, head.happened_on, &mut warnings)?;
+        let make = |subject: &Subject, details: Details| NewEntry {
+            subject: subject.clone(),
+            happened_on: head.happened_on,
+            date_approximate: head.date_approximate,
+            recorded_by: head.by.clone(),
+            second: head.second.clone(),
+            details,
+        };
+        let mut new = vec![(make(&subject, details), id)];
+        for details in also {
+            let id = self.next_id();
+            new.push((make(&subject, details), id));
+        }
+        let at = self.now();
+        let written = self.book.append(at, new, &files)?;
+        follows.extend(self.what_follows(&subject, &written.entries)?);
+        if let Some((part, left)) = leaves {
+            follows.push(Follow::from(format!("{part} left {left}")));
+            follows.extend(self.stands_now(&left)?);
+        }
+        Ok(Recorded { entries: written.entries, warnings, follows })
+    }
+
+    /// Put in what only the book knows, refuse what it forbids, and read the files that are named.
+    fn complete(
+        &self,
+        details: Details,
+        answers: &Answers,
+        head: &Head,
+        id: EntryId,
+        beside: &mut Beside,
+    ) -> Result<Details, Refusal> {
+        let Beside { files, also, leaves, follows, warnings } = beside;
+        let second = head.second.is_some();
+        Ok(match details {
             Details::Casing(record) => {
                 self.refuse_same_revision(&record.serial, &record.revision)?;
                 self.refuse_before_a_proof(&record, head.happened_on)?;
-                self.odd_birth(&record, head.happened_on, &mut warnings)?;
-                object_to(&record.design, &self.book().rules_on(NaiveDate::MAX)?, &mut warnings);
+                self.odd_birth(&record, head.happened_on, warnings)?;
+                object_to(&record.design, &self.book().rules_on(NaiveDate::MAX)?, warnings);
                 Details::Casing(record)
             }
             Details::Part(record) => {
-                if self.book().knows(SubjectOf::Part, &record.serial)? {
-                    return Err(Refusal::field(
-                        "serial",
-                        format!(
-                            "{} is on record already; a part keeps one serial for life. To correct it, strike that entry first",
-                            record.serial
-                        ),
-                    ));
-                }
+                self.refuse_same_part(&record.serial)?;
                 Details::Part(record)
             }
             Details::Fit(mut record) => {
@@ -195,46 +235,36 @@ impl Desk {
                     record.position = position;
                 }
                 self.refuse_wrong_place(&record, head.happened_on)?;
-                self.refuse_retired_part(&record, second, head.happened_on, &mut warnings)?;
-                leaves = self.casing_left(&record, head.happened_on)?;
+                self.refuse_retired_part(&record, second, head.happened_on, warnings)?;
+                *leaves = self.casing_left(&record, head.happened_on)?;
                 Details::Fit(record)
             }
             Details::Load(record) => {
-                if let Some((old, _)) = self.book().load(&record.name, NaiveDate::MAX)?
-                    && old.revision == record.revision
-                {
-                    return Err(Refusal::field(
-                        "revision",
-                        format!(
-                            "load {} revision {} is on record; give the next revision, or strike it first",
-                            record.name, record.revision
-                        ),
-                    ));
-                }
-                object_to_plan(&record, &mut warnings).map_err(|problem| Refusal::Form(vec![problem]))?;
+                self.refuse_same_load(&record)?;
+                object_to_plan(&record, warnings).map_err(|problem| Refusal::Form(vec![problem]))?;
                 Details::Load(record)
             }
             Details::Batch(record) => {
-                self.refuse_unfounded_batch(&record, head.happened_on, &mut follows)?;
+                self.refuse_unfounded_batch(&record, head.happened_on, follows)?;
                 Details::Batch(record)
             }
             Details::Proof(mut record) => {
-                self.object_to_proof(&record, head.happened_on, &mut warnings)?;
+                self.object_to_proof(&record, head.happened_on, warnings)?;
                 record.parts = self.fitted(&record.casing, head.happened_on)?;
                 Details::Proof(record)
             }
             Details::Firing(mut record) => {
                 self.complete_firing(&mut record, answers, head.happened_on)?;
-                slips::odd_peaks(&record, answers, &mut warnings);
+                slips::odd_peaks(&record, answers, warnings);
                 if let Some(load) = &record.load
                     && let Some((load, _)) = self.book().load(load, head.happened_on)?
                 {
-                    slips::odd_against_load(&record, &load, answers, &mut warnings);
+                    slips::odd_against_load(&record, &load, answers, warnings);
                 }
                 if let Some(path) = answers.text("trace") {
                     let (trace, file) =
                         self.take_trace(&record.casing, id, &super::paths::home(path), answers)?;
-                    traces::fill_from_trace(&mut record, &trace, answers, &mut warnings);
+                    traces::fill_from_trace(&mut record, &trace, answers, warnings);
                     files.push(file);
                     also.push(Details::from(trace));
                 }
@@ -262,7 +292,7 @@ impl Desk {
             }
             Details::Disposition(record) => {
                 self.check_disposition(&record, second)?;
-                self.warn_of_one_name(&record, second, &mut warnings)?;
+                self.warn_of_one_name(&record, second, warnings)?;
                 Details::Disposition(record)
             }
             Details::Photo(mut record) => {
@@ -281,32 +311,11 @@ impl Desk {
                 Details::from(self.complete_prefire(*record, head.happened_on, second)?)
             }
             Details::Rule(record) => {
-                if !second {
-                    return Err(Refusal::field(
-                        "second",
-                        "changing a limit takes two names: give the second person",
-                    ));
-                }
-                if standing::rules::spec(&record.rule).is_none() {
-                    let hint = nearest(&record.rule, standing::rules::DEFAULTS.iter().map(|rule| rule.id))
-                        .map_or_else(
-                            || "proofmark rules lists them".to_owned(),
-                            |near| format!("did you mean {near}?"),
-                        );
-                    return Err(Refusal::field(
-                        "rule",
-                        format!("there is no rule \"{}\"; {hint}", record.rule),
-                    ));
-                }
+                refuse_rule(&record, second)?;
                 Details::Rule(record)
             }
             Details::Study(record) => {
-                let rules = self.book().rules_on(NaiveDate::MAX)?;
-                let problems = standing::study::problems(&record, &rules);
-                if !problems.is_empty() {
-                    let field = |text| Problem::new("lengths", text);
-                    return Err(Refusal::Form(problems.into_iter().map(field).collect()));
-                }
+                refuse_study(&record, &self.book().rules_on(NaiveDate::MAX)?)?;
                 Details::Study(record)
             }
             Details::Gauge(record) => {
@@ -314,34 +323,7 @@ impl Desk {
                 Details::Gauge(record)
             }
             other => other,
-        };
-        let mut details = details;
-        warnings.extend(self.odd_gauges(&details, head.happened_on)?);
-        warnings.extend(self.unlisted(&head.by, head.second.as_deref())?);
-        self.inherit_repeatability(&mut details, head.happened_on)?;
-        let subject = self.subject_of(&details)?;
-        self.warn_of_clock(&subject, head.happened_on, &mut warnings)?;
-        let make = |subject: &Subject, details: Details| NewEntry {
-            subject: subject.clone(),
-            happened_on: head.happened_on,
-            date_approximate: head.date_approximate,
-            recorded_by: head.by.clone(),
-            second: head.second.clone(),
-            details,
-        };
-        let mut new = vec![(make(&subject, details), id)];
-        for details in also {
-            let id = self.next_id();
-            new.push((make(&subject, details), id));
-        }
-        let at = self.now();
-        let written = self.book.append(at, new, &files)?;
-        follows.extend(self.what_follows(&subject, &written.entries)?);
-        if let Some((part, left)) = leaves {
-            follows.push(Follow::from(format!("{part} left {left}")));
-            follows.extend(self.stands_now(&left)?);
-        }
-        Ok(Recorded { entries: written.entries, warnings, follows })
+        })
     }
 
     pub(super) fn position_of(&self, part: &str, day: NaiveDate) -> Result<Option<Position>, StoreError> {

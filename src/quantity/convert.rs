@@ -11,7 +11,8 @@ use super::units::{Dimension, Lookup, Reference, look_up};
 /// the value says which it is; where only the value says, the answer says it too ("MPa abs").
 ///
 /// # Errors
-/// The unit is unknown, the value is not of its dimension, or the answer is not finite.
+/// The unit is unknown, the value is not of its dimension or below what there is of it (absolute zero, a
+/// vacuum), or the answer is not finite.
 ///
 /// ```
 /// use proofmark::quantity::convert;
@@ -43,6 +44,13 @@ pub fn convert(value_text: &str, to_unit_text: &str) -> Result<(f64, String), Qu
             }
             _ => parsed.si,
         };
+        if below_nothing(*dimension, parsed.si, parsed.reference) {
+            return Err(QuantityError::new(format!(
+                "{} is below {}",
+                quote(value_text.trim()),
+                if *dimension == Dimension::Temperature { "absolute zero" } else { "a vacuum" }
+            )));
+        }
         let value = unit.from_si(si);
         if !value.is_finite() {
             return Err(QuantityError::new(format!("{} is too large", quote(value_text.trim()))));
@@ -51,6 +59,15 @@ pub fn convert(value_text: &str, to_unit_text: &str) -> Result<(f64, String), Qu
         return Ok((value, symbol(unit.symbol, said)));
     }
     Err(refusal.unwrap_or_else(|| unknown(to_unit_text, &target)))
+}
+
+/// Whether there is no such temperature or pressure; a pressure that may be a stress can be below zero.
+fn below_nothing(dimension: Dimension, si: f64, reference: Reference) -> bool {
+    match (dimension, reference) {
+        (Dimension::Temperature, _) | (Dimension::Pressure, Reference::Absolute) => si < 0.0,
+        (Dimension::Pressure, Reference::Gauge) => si < -STANDARD_ATMOSPHERE_PA,
+        _ => false,
+    }
 }
 
 fn symbol(unit: &str, reference: Reference) -> String {

@@ -9,7 +9,7 @@ use super::json::SCHEMA;
 use super::text::clean;
 use crate::quantity::{Length, System, show};
 use crate::standing::RuleSet;
-use crate::standing::growth_map::{Cell, GrowthMap, Letter};
+use crate::standing::growth_map::{Cell, GrowthMap, Letter, TrendPoint};
 use crate::standing::in_units::in_units;
 
 /// The rules the letters stand for.
@@ -65,6 +65,12 @@ pub fn grown(mm: f64, system: System) -> String {
         System::Si => format!("{mm:+.2}"),
         System::Us => format!("{:+.4}", mm / MM_PER_IN),
     }
+}
+
+/// The day of a point of the trend and its growth, or that there is none to be seen.
+pub fn point(point: &TrendPoint, system: System) -> String {
+    let said = if point.noise { "=".to_owned() } else { grown(point.grown_mm, system) };
+    format!("{} {said}", point.on)
 }
 
 /// The unit of [`grown`].
@@ -188,14 +194,7 @@ pub fn as_text(map: &GrowthMap, day: NaiveDate, rules: &RuleSet, system: System)
         out.push_str("\nover time, the angle that grew most\n");
     }
     for row in over_time {
-        let points: Vec<String> = row
-            .trend
-            .iter()
-            .map(|it| {
-                let said = if it.noise { "=".to_owned() } else { grown(it.grown_mm, system) };
-                format!("{} {said}", it.on)
-            })
-            .collect();
+        let points: Vec<String> = row.trend.iter().map(|it| point(it, system)).collect();
         let _ = writeln!(out, "{:>10}  {}", show(Length::mm(row.station_mm), system), points.join(", "));
     }
     out

@@ -328,10 +328,10 @@ pub fn margins(title: &str, margins: &Margins, system: System) -> String {
         show(margins.meop_pa, system)
     );
     for text in margins.objections.iter() {
-        let _ = writeln!(out, "! {}", clean(text));
+        let _ = writeln!(out, "! {}", clean(&in_units(text, system, false)));
     }
     for text in margins.assumed.iter() {
-        let _ = writeln!(out, "assumed: {}", clean(text));
+        let _ = writeln!(out, "assumed: {}", clean(&in_units(text, system, false)));
     }
     let top = margins.modes.iter().map(|mode| mode.yield_pressure_pa.si()).fold(0.0, f64::max);
     for mode in &margins.modes {

@@ -83,6 +83,9 @@ pub enum StoreError {
         /// What was seen.
         why: String,
     },
+    /// What was to be taken in, or made the book, is none: the book itself is well.
+    #[error("{0}")]
+    Other(String, u8),
     /// Something is there already.
     #[error(
         "{0} is there already and was left as it is; name another file, or say --replace where a backup may go over it"
@@ -185,6 +188,30 @@ impl StoreError {
         self
     }
 
+    /// The same where it is about the file a book was to be merged with or restored from: what to do next is about
+    /// that file, not about the book.
+    #[must_use]
+    pub fn of_the_other(self, other: &std::path::Path) -> Self {
+        let code = self.exit_code();
+        let words = match &self {
+            Self::Missing(path) if path == other => {
+                format!("there is no file {}: name the copy or the book to take from", other.display())
+            }
+            Self::Foreign { path, why } if path == other => {
+                format!(
+                    "{} is not a proofmark book ({why}). It was left as it is; name another file",
+                    other.display()
+                )
+            }
+            Self::Damaged { path, why } if path == other => format!(
+                "{0} is damaged: {why}. Nothing was taken from it; take another copy. proofmark --book {0} verify says what differs",
+                other.display()
+            ),
+            _ => return self,
+        };
+        Self::Other(words, code)
+    }
+
     /// Sort an SQLite error into what a person can do about it.
     pub fn from_sql(path: &std::path::Path, error: rusqlite::Error) -> Self {
         use rusqlite::ErrorCode;
@@ -234,6 +261,7 @@ impl StoreError {
             | Self::Disk { .. } => 1,
             Self::Itself(_) | Self::OntoItself(_) => 2,
             Self::Forked(_) => 4,
+            Self::Other(_, code) => *code,
             _ => 3,
         }
     }

@@ -60,7 +60,7 @@ pub struct RadialBoltStress {
 /// Arguments: [`RadialBolts`]; diameters, not radii.
 /// Valid for equal sharing by all bolts (close holes, ductile wall) and one row; preload and hole
 /// clearance are not in it. Errors: a value not above zero, fewer than 2 bolts, an edge within half a
-/// diameter, holes that leave no metal between them.
+/// diameter, holes that leave no metal between them, a seal that is not inside the tube.
 /// Source: NASA RP-1228 (1990) fastener groups; bearing area as defined in MIL-HDBK-5 1.4.7 (from memory).
 ///
 /// ```
@@ -92,6 +92,10 @@ pub fn radial_bolts(bolts: &RadialBolts) -> Result<RadialBoltStress, InputError>
     if od_m <= 2.0 * t_m {
         let accepted = format!("more than two walls, {:.3} mm", t_m * 2e3);
         return Err(InputError::outside("od", format!("{:.3} mm", od_m * 1e3), accepted));
+    }
+    if seal_m >= od_m {
+        let accepted = format!("a diameter below the outside diameter, {:.3} mm", od_m * 1e3);
+        return Err(InputError::outside("seal_diameter", format!("{:.3} mm", seal_m * 1e3), accepted));
     }
     let round_m = PI * (od_m - t_m) - n * d_m;
     if round_m <= 0.0 {

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::InputError;
-use crate::design::error::{not_negative, positive};
+use crate::design::error::{mpa, not_negative, positive};
 use crate::design::wall::TubeSize;
 use crate::quantity::{GaugePressure, Length, Quantity, Stress};
 
@@ -129,8 +129,8 @@ pub fn cylinder_wall(
     if s_pa <= p_pa {
         return Err(InputError::outside(
             "allowable",
-            format!("{s_pa} pa"),
-            format!("a stress above the pressure, {p_pa} pa: no wall is thick enough otherwise"),
+            mpa(s_pa),
+            format!("a stress above the pressure, {}: no wall is thick enough otherwise", mpa(p_pa)),
         ));
     }
     let id_m = od_m / ((s_pa + p_pa) / (s_pa - p_pa)).sqrt();

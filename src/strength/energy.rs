@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::InputError;
 use super::growth::{WATER_COMPRESSIBILITY_PER_PA, compressibility};
-use crate::design::error::{positive, within};
+use crate::design::error::{mpa, positive, within};
 use crate::quantity::{AbsolutePressure, Volume};
 
 /// Energy a casing would let go.
@@ -51,8 +51,8 @@ pub fn stored_energy(
     if p1_pa < pa_pa {
         return Err(InputError::outside(
             "pressure",
-            format!("{p1_pa} pa absolute"),
-            format!("an absolute pressure at or above the ambient {pa_pa} pa"),
+            format!("{} absolute", mpa(p1_pa)),
+            format!("an absolute pressure at or above the ambient {}", mpa(pa_pa)),
         ));
     }
     Ok(StoredEnergy {

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::InputError;
-use crate::design::error::{positive, within};
+use crate::design::error::{mpa, positive, within};
 use crate::design::material;
 use crate::quantity::{GaugePressure, Quantity, Stress};
 
@@ -66,7 +66,13 @@ pub fn fatigue_life(curve: &FatigueCurve) -> Result<FatigueLife, InputError> {
                 ));
             }
             let max_ksi = positive("max_stress", *max_stress)? / Stress::ksi(1.0).si();
-            within("max_stress", max_ksi, 1.0, 45.0, "a maximum stress from 1 to 45 ksi (6.9 to 310 MPa)")?;
+            if !(1.0..=45.0).contains(&max_ksi) {
+                return Err(InputError::outside(
+                    "max_stress",
+                    mpa(max_stress.si()),
+                    "a maximum stress from 1 to 45 ksi (6.89 to 310 MPa)",
+                ));
+            }
             let r = within(
                 "ratio",
                 *ratio,
@@ -84,8 +90,8 @@ pub fn fatigue_life(curve: &FatigueCurve) -> Result<FatigueLife, InputError> {
             if a_pa > c_pa {
                 return Err(InputError::outside(
                     "amplitude",
-                    format!("{a_pa} pa"),
-                    format!("an amplitude up to the coefficient, {c_pa} pa"),
+                    mpa(a_pa),
+                    format!("an amplitude up to the coefficient, {}", mpa(c_pa)),
                 ));
             }
             let cycles = (a_pa / c_pa).powf(1.0 / b) / 2.0;
@@ -94,7 +100,7 @@ pub fn fatigue_life(curve: &FatigueCurve) -> Result<FatigueLife, InputError> {
             } else {
                 Err(InputError::outside(
                     "amplitude",
-                    format!("{a_pa} pa"),
+                    mpa(a_pa),
                     "a larger amplitude: this one gives no finite life",
                 ))
             }
@@ -121,8 +127,8 @@ pub fn goodman(amplitude: Stress, mean: Stress, ultimate: Stress) -> Result<Stre
     if sm_pa >= su_pa {
         return Err(InputError::outside(
             "mean",
-            format!("{sm_pa} pa"),
-            format!("a mean below the ultimate, {su_pa} pa"),
+            mpa(sm_pa),
+            format!("a mean below the ultimate, {}", mpa(su_pa)),
         ));
     }
     Ok(Stress::from_si(sa_pa / (1.0 - sm_pa / su_pa)))

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::InputError;
-use crate::design::error::{not_negative, positive, within};
+use crate::design::error::{ml, not_negative, positive, within};
 use crate::quantity::{GaugePressure, Quantity, Volume};
 
 /// Proof factor.
@@ -67,8 +67,8 @@ pub fn permanent_set(total: Volume, permanent: Volume) -> Result<PermanentSet, I
     if permanent_m3 > total_m3 {
         return Err(InputError::outside(
             "permanent",
-            format!("{permanent_m3} m3"),
-            format!("a permanent expansion up to the total, {total_m3} m3"),
+            ml(permanent_m3),
+            format!("a permanent expansion up to the total, {}", ml(total_m3)),
         ));
     }
     let limit_m3 = PERMANENT_SET_LIMIT_PERCENT / 100.0 * total_m3;

@@ -68,7 +68,8 @@ pub struct ThreadStrip {
 /// minimum, Kn internal minor maximum, En internal pitch maximum. Load = area times shear strength.
 /// Arguments: [`ThreadPair`]; diameters at their worst limits, not basic ones.
 /// Valid for 60 degree threads in full mesh, load shared by all threads; an engagement beyond about one
-/// diameter does not share evenly. Errors: a value not above zero, or diameters that do not overlap.
+/// diameter does not share evenly. Errors: a value not above zero, less than one thread engaged, diameters that do not overlap, or that lie
+/// so far apart that a tooth would be thicker than its pitch (a 60 degree V is 0.866 pitches deep).
 /// Source: FED-STD-H28/2B appendix; the same in ASME B1.1 Appendix B.
 ///
 /// ```
@@ -101,6 +102,25 @@ pub fn thread_strip(pair: &ThreadPair) -> Result<ThreadStrip, InputError> {
     if es_m > ds_m {
         let accepted = format!("a pitch diameter below the external major, {:.4} mm", ds_m * 1e3);
         return Err(InputError::outside("external_pitch_min", format!("{:.4} mm", es_m * 1e3), accepted));
+    }
+    if le_m < pitch_m {
+        let accepted = format!("at least one thread of engagement, the pitch of {:.4} mm", pitch_m * 1e3);
+        return Err(InputError::outside("engagement", format!("{:.4} mm", le_m * 1e3), accepted));
+    }
+    // A tooth is never thicker than its pitch: beyond that the diameters are of a coarser thread.
+    let deepest_m = pitch_m / (2.0 * tan);
+    for (name, outer_m, inner_name, inner_m) in [
+        ("external_pitch_min", es_m, "internal_minor_max", kn_m),
+        ("external_major_min", ds_m, "internal_pitch_max", en_m),
+    ] {
+        if outer_m - inner_m >= deepest_m {
+            let accepted = format!(
+                "less than 0.866 pitches above {inner_name}, {:.4} mm; or look at the pitch, {:.4} mm",
+                (inner_m + deepest_m) * 1e3,
+                pitch_m * 1e3
+            );
+            return Err(InputError::outside(name, format!("{:.4} mm", outer_m * 1e3), accepted));
+        }
     }
     if internal_m2 <= 0.0 {
         let accepted = format!("a pitch diameter that meshes with the external major, {:.4} mm", ds_m * 1e3);

@@ -23,7 +23,7 @@ use rstest::rstest;
 #[case::both("thin-wall", &["od=3.5 in", "wall=4 mm", "pressure=5 MPa", "allowable=100 MPa"], "allowable", "one of the two")]
 #[case::neither("thin-wall", &["od=3.5 in", "wall=4 mm"], "pressure", "either pressure or allowable")]
 #[case::no_wall_will_do("cylinder-wall", &["od=3.5 in", "pressure=50 MPa", "allowable=50 MPa"], "allowable", "no wall is thick enough")]
-#[case::unlisted("material", &["name=unobtainium"], "material", "6061-T6")]
+#[case::unlisted("material", &["name=unobtainium"], "name", "6061-T6")]
 #[case::unlisted_form("material", &["name=6061-T6", "form=cast"], "form", "drawn tube")]
 #[case::too_hot("material", &["name=6061-T6", "temperature=900 degC"], "temperature", "-50 to 371 degC")]
 #[case::no_such_pipe("pipe", &["size=2", "schedule=41"], "schedule", "one of 5, 10, 40")]

@@ -53,6 +53,14 @@ nozzle = { throat = "10.72 mm", area_ratio = 6, half_angle = "12 deg", efficienc
 scatter = { burn_rate = 0.03, burning_area = 0.015 }
 "#;
 
+const BARE: &str = r#"
+serial = "MF-10"
+tube = { material = "6061-T6", form = "drawn tube", od = "2.000 in", wall = "0.065 in" }
+forward = { kind = "threaded cap", pitch_diameter = "48 mm", engagement = "12 mm", relief_diameter = "48.5 mm" }
+aft = { kind = "retaining ring", groove_depth = "0.5 mm", ring_thickness = "1.5 mm", edge = "6 mm" }
+service = { meop = "725 psi" }
+"#;
+
 fn observed() -> BTreeMap<&'static str, Keys> {
     let shop = Shop::demo();
     shop.write("load.toml", LOAD);
@@ -76,6 +84,13 @@ fn observed() -> BTreeMap<&'static str, Keys> {
     ]);
     shop.write("bare.csv", "casing,date,text\nMF-41-06,2021,ink\n,soon,\n");
     shop.write("clean.csv", "casing,date,text,old [x],od\nMF-41-06,2021,ink,,\n");
+    let mut both = "t_s,thrust_N,p_MPa\n".to_owned();
+    for step in 0..1500_u32 {
+        let t_s = f64::from(step) * 0.002;
+        let share = (t_s - 0.5).min(2.6 - t_s).clamp(0.0, 0.1) / 0.1;
+        writeln!(both, "{t_s},{},{}", 420.0 * share, 3.1 * share).unwrap();
+    }
+    shop.write("both.csv", both);
     let stands: Vec<String> =
         ["stand_a.csv", "stand_b.csv", "stand_d.csv"].iter().map(|name| trace_file(name)).collect();
     let calls: Vec<(&'static str, Vec<&str>)> = vec![
@@ -95,7 +110,39 @@ fn observed() -> BTreeMap<&'static str, Keys> {
         ("trace", vec!["trace", &stands[0]]),
         ("trace", vec!["trace", &stands[1]]),
         ("trace", vec!["trace", &stands[2]]),
+        ("trace", vec!["trace", "both.csv", "--load", "41A", "--casing", "MF-41-06"]),
+        ("trace", vec!["trace", "both.csv", "--column", "thrust=2:V", "--column", "pressure=3:V"]),
+        ("trace", vec!["trace", "both.csv", "--plan", "load.toml", "--against", &stands[0]]),
+        (
+            "predict",
+            vec!["predict", "load.toml", "--draws", "200", "--casing", "MF-41-06", "--drives", "--one-long"],
+        ),
+        (
+            "predict",
+            vec![
+                "predict", "--load", "41A", "--draws", "9", "--meop", "5 MPa", "--proof", "7 MPa", "--yield",
+                "9 MPa",
+            ],
+        ),
+        ("due", vec!["due", "--load", "41A", "--grain-temperature", "20 degC"]),
+        ("due", vec!["due", "--load", "48A", "--flight"]),
+        ("prefire", vec!["prefire", "MF-48-02", "--load", "76A"]),
+        ("proof", vec!["proof", "MF-76-09", "--pressure", "15 MPa"]),
+        ("room", vec!["room", "--casing", "MF-76-09", "--load", "76A", "--margin", "9"]),
         ("calc", vec!["calc"]),
+        ("calc", vec!["calc", "bates", "--help"]),
+        ("calc", vec!["calc", "bates", "count=4", "outside_diameter=75 mm", "core=25 mm", "length=125 mm"]),
+        ("batch", vec!["batch", "P25-1"]),
+        ("bulge", vec!["bulge", "MF-48-02"]),
+        ("decide", vec!["decide", "MF-41-07"]),
+        ("doctor", vec!["doctor"]),
+        ("growth", vec!["growth", "MF-48-02"]),
+        ("growth", vec!["growth", "MF-60-05"]),
+        ("instruments", vec!["instruments"]),
+        ("keys", vec!["keys"]),
+        ("label", vec!["label", "MF-41-06"]),
+        ("proof", vec!["proof", "MF-41-07"]),
+        ("room", vec!["room", "--casing", "MF-41-06", "--load", "41A"]),
         ("drift", vec!["drift"]),
         ("rules", vec!["rules"]),
         ("verify", vec!["verify"]),
@@ -103,9 +150,31 @@ fn observed() -> BTreeMap<&'static str, Keys> {
         ("import", vec!["import", "bare.csv", "--kind", "note"]),
         ("import", vec!["import", "clean.csv", "--kind", "note", "--apply"]),
     ];
+    let serials: Vec<String> = shop.json(&["rack"])["casings"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|it| it["serial"].as_str().unwrap().to_owned())
+        .collect();
+    let mut calls = calls;
+    for serial in &serials {
+        for command in ["show", "margins", "growth", "decide", "bulge"] {
+            calls.push((command, vec![command, serial]));
+        }
+    }
     let mut all: BTreeMap<&'static str, Keys> = BTreeMap::new();
     for (command, arguments) in calls {
         walk(&shop.json(&arguments), "", all.entry(command).or_default());
+    }
+    // A book with one casing that nothing has happened to yet.
+    let bare = Shop::empty();
+    bare.write("bare.toml", BARE);
+    bare.done(&["log", "casing", "--from", "bare.toml"]);
+    for command in ["rack", "due", "rules", "instruments", "drift", "verify", "doctor"] {
+        walk(&bare.json(&[command]), "", all.entry(command).or_default());
+    }
+    for command in ["show", "margins", "growth", "decide", "bulge", "proof", "label"] {
+        walk(&bare.json(&[command, "MF-10"]), "", all.entry(command).or_default());
     }
     all
 }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::outcome::{Echo, Item, Shows};
 use crate::book::Problem;
 use crate::design::InputError;
+use crate::quantity::blunder::outside_typed;
 use crate::quantity::text::quote;
 use crate::quantity::units::Reference;
 use crate::quantity::{
@@ -170,6 +171,21 @@ impl Input {
     }
 }
 
+/// What casings and their parts come in, in SI: far outside it a unit was mistyped more often than not. It is
+/// said and worked out all the same.
+fn ordinary(name: &str, dimension: Dimension, absolute: Option<bool>, sign: Sign) -> Option<(f64, f64)> {
+    match (dimension, absolute) {
+        _ if sign == Sign::Any => None,
+        (Dimension::Length, _) => Some((1e-7, 20.0)),
+        (Dimension::Pressure, Some(_)) => Some((1.0, 100e6)),
+        (Dimension::Pressure, None) if name.ends_with("modulus") => Some((1e9, 700e9)),
+        (Dimension::Pressure, None) => Some((1e4, 4e9)),
+        (Dimension::Density, _) => Some((100.0, 25e3)),
+        (Dimension::Volume, _) => Some((1e-12, 10.0)),
+        _ => None,
+    }
+}
+
 #[derive(Clone, Debug)]
 enum Value {
     Number(f64),
@@ -218,7 +234,9 @@ impl Values {
                     Item::Number(si),
                     Shows::Quantity(dimension, absolute),
                 );
-                Value::Number(checked(si, sign)?)
+                let si = checked(si, sign)?;
+                self.doubt(input.name, text, dimension, si, ordinary(input.name, dimension, absolute, sign));
+                Value::Number(si)
             }
             Takes::Number(sign) => {
                 let value = parse_number(text).map_err(|error| refuse(error.message))?;
@@ -279,12 +297,25 @@ impl Values {
                     .map_err(|error| refuse(error.message + ", or \"none\" where it is not known"))?;
                 let shows = Shows::Quantity(Dimension::Length, None);
                 echo.push(format!("{}_m", input.name), Item::Number(si), shows);
-                Value::Number(checked(si, Sign::Positive)?)
+                let si = checked(si, Sign::Positive)?;
+                let range = ordinary(input.name, Dimension::Length, None, Sign::Positive);
+                self.doubt(input.name, text, Dimension::Length, si, range);
+                Value::Number(si)
             }
         };
         self.values.insert(input.name, value);
         self.echo.push(echo);
         Ok(())
+    }
+
+    /// Say of a size outside the ordinary which slip of unit it may be.
+    fn doubt(&mut self, name: &str, text: &str, dimension: Dimension, si: f64, range: Option<(f64, f64)>) {
+        if let Some((low, high)) = range
+            && si != 0.0
+            && let Some(doubt) = outside_typed(text.trim(), dimension, si, low, high)
+        {
+            self.warnings.push(format!("{name}: {}", doubt.message));
+        }
     }
 
     fn quantity(

@@ -52,7 +52,7 @@ pub(super) const ALL: &[Calculator] = &[
             words("governs", "the one that strips first"),
         ],
         range: "60 degree threads in full mesh, diameters at their worst limits, load shared by all threads",
-        outside: "an engagement beyond one diameter shares unevenly: warned; diameters that do not mesh are refused",
+        outside: "an engagement beyond one diameter shares unevenly: warned; diameters that do not mesh, or not at this pitch, and less than one thread engaged are refused",
         source: "FED-STD-H28/2B appendix; the same in ASME B1.1 Appendix B",
         work: |values| {
             let pair = ThreadPair {
@@ -202,7 +202,7 @@ pub(super) const ALL: &[Calculator] = &[
             gives::<Stress>("net_section_pa", "axial tension between the holes"),
         ],
         range: "one row, close holes, a ductile wall, so that all bolts share; preload is not in it",
-        outside: "fewer than 2 bolts, an edge within half a diameter or holes that leave no metal are refused; an edge under two diameters is warned of",
+        outside: "fewer than 2 bolts, an edge within half a diameter, holes that leave no metal or a seal wider than the tube are refused; an edge under two diameters is warned of",
         source: "NASA RP-1228 (1990) fastener groups; bearing area as MIL-HDBK-5 1.4.7 (from memory)",
         work: |values| {
             let bolts = RadialBolts {
@@ -244,7 +244,7 @@ pub(super) const ALL: &[Calculator] = &[
             gives::<Stress>("shaft_bore_hoop_pa", "hoop stress at the shaft's bore, compression below zero"),
         ],
         range: "both parts elastic, the same length, open ends; roughness loss and spin are not in it",
-        outside: "diameters out of order are refused; above yield the contact pressure is too high",
+        outside: "diameters out of order are refused; above yield the contact pressure is too high; an interference above a hundredth of the diameter is warned of",
         source: "Lamé, built-up cylinders (Timoshenko, Strength of Materials Part II)",
         work: |values| {
             let load = match (values.opt::<Length>("interference"), values.opt::<Stress>("hub_bore_hoop")) {
@@ -260,8 +260,9 @@ pub(super) const ALL: &[Calculator] = &[
                 }
                 (None, None) => return Err(InputError::missing("interference", FIT).into()),
             };
-            Ok(Answer::of(&press_fit(&PressFitInput {
-                diameter: values.get("diameter")?,
+            let diameter: Length = values.get("diameter")?;
+            let found = press_fit(&PressFitInput {
+                diameter,
                 hub_od: values.get("hub_od")?,
                 shaft_id: values.get("shaft_id")?,
                 load,
@@ -269,7 +270,11 @@ pub(super) const ALL: &[Calculator] = &[
                 hub_poisson: values.number("hub_poisson")?,
                 shaft_modulus: values.get("shaft_modulus")?,
                 shaft_poisson: values.number("shaft_poisson")?,
-            })?))
+            })?;
+            Ok(Answer::of(&found).warn_if(
+                found.interference_m.si() > 0.01 * diameter.si(),
+                "more than a hundredth of the diameter: no metal stays elastic; is the interference's unit right?",
+            ))
         },
     },
     Calculator {

@@ -102,7 +102,13 @@ pub(super) const ALL: &[Calculator] = &[
         range: "isolated, blended gouges without a sharp bottom",
         outside: "cracks, sharp gouges and clusters are not covered; the club's own limits are lower",
         source: "CGA C-6.1 4.2, as quoted by a cylinder shop",
-        work: |values| Ok(Answer::of(&gouge_limit(values.opt("wall_min"))?)),
+        work: |values| {
+            let wall: Option<Length> = values.opt("wall_min");
+            Ok(Answer::of(&gouge_limit(wall)?).warn_if(
+                wall.is_none(),
+                "wall unknown: the depth is a gas cylinder's, and may be half of a thin casing's wall; measure the wall",
+            ))
+        },
     },
     Calculator {
         name: "stored-energy",

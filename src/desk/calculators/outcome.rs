@@ -260,7 +260,8 @@ pub(super) fn assemble(
     let mut results = Vec::new();
     for output in calculator.results {
         let value = match answer.found.remove(output.key) {
-            Some(Json::Number(number)) => number.as_f64().map(Item::Number),
+            // Minus nothing is nothing.
+            Some(Json::Number(number)) => number.as_f64().map(|it| Item::Number(it + 0.0)),
             Some(Json::String(text)) => Some(Item::Text(text)),
             Some(Json::Bool(yes)) => Some(Item::YesNo(yes)),
             // JSON has no word for what is not finite.

@@ -3,7 +3,7 @@
 use super::Calculator;
 use super::input::{Sign, Takes, of, takes};
 use super::outcome::{Answer, gives, plain, words};
-use crate::design::{ProductForm, material, pipe, thread};
+use crate::design::{InputError, ProductForm, material, pipe, thread};
 use crate::quantity::{Density, Expansion, Length, Mass, MassPerLength, Stress, Temperature};
 
 pub(super) const ALL: &[Calculator] = &[
@@ -33,7 +33,16 @@ pub(super) const ALL: &[Calculator] = &[
         source: "stands with each metal in the result",
         work: |values| {
             let form = values.opt_text("form").and_then(ProductForm::from_word);
-            let card = material::card(values.text("name")?, form, values.opt("temperature"))?;
+            // Here the metal's input is called its name.
+            let card =
+                material::card(values.text("name")?, form, values.opt("temperature")).map_err(|error| {
+                    match error {
+                        InputError::Unlisted { input, given, accepted } if input == "material" => {
+                            InputError::Unlisted { input: "name".into(), given, accepted }
+                        }
+                        other => other,
+                    }
+                })?;
             Ok(Answer::of(&card).warn_all(card.warnings.clone()).source(card.source.clone()))
         },
     },

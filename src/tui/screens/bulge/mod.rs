@@ -14,6 +14,7 @@ use crate::tui::action::{Act, Context};
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::paper::Paper;
+use crate::tui::widgets::scroll::Scroll;
 use crate::tui::widgets::table::{self, Place, column};
 
 /// A bulge.
@@ -22,9 +23,7 @@ pub struct BulgeScreen {
     of: Bulge,
     writable: bool,
     place: Place,
-    top: usize,
-    page: usize,
-    longest: usize,
+    scroll: Scroll,
 }
 
 impl BulgeScreen {
@@ -36,9 +35,7 @@ impl BulgeScreen {
                 of,
                 writable: cx.desk.book().writable(),
                 place: Place::default(),
-                top: 0,
-                page: 1,
-                longest: 0,
+                scroll: Scroll::default(),
             }))),
             Ok(_) => cx.say("Nothing on record has grown that a gauge could see."),
             Err(_) => cx.say("The bulge cannot be read."),
@@ -68,11 +65,12 @@ impl Screen for BulgeScreen {
     }
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
+        if self.scroll.turn(act) {
+            return;
+        }
         match act {
             Act::Back => cx.go(Step::Back),
             Act::LogDecision => DecideScreen::open(&self.serial, cx),
-            Act::PageDown => self.top = (self.top + self.page).min(self.longest.saturating_sub(self.page)),
-            Act::PageUp => self.top = self.top.saturating_sub(self.page),
             Act::OpenShared => {
                 if let Some(it) = self.of.sharing.get(self.place.selected) {
                     let serial = it.serial.clone();
@@ -98,10 +96,7 @@ impl Screen for BulgeScreen {
             Rect { y: area.y + upper.height + 1.min(area.height), height: rows.min(area.height), ..area };
         let mut paper = Paper::new(usize::from(area.width));
         self.write(&mut paper, paint);
-        self.page = usize::from(upper.height).max(1);
-        self.longest = paper.len();
-        self.top = self.top.min(self.longest.saturating_sub(self.page));
-        paper.draw(frame, upper, self.top, paint);
+        self.scroll.draw(&paper, frame, upper, paint);
         let columns = [
             column("Shares a trait", 14, 0, 0),
             column("Name", 10, 0, 1),

@@ -8,7 +8,7 @@ use super::growth::side_by_side;
 use super::panels::split;
 use super::{CasingScreen, Panel};
 use crate::quantity::{Length, System, show};
-use crate::report::growth::{cell as words_of, clock, grown, spot as spot_words, taper, unit};
+use crate::report::growth::{cell as words_of, clock, grown, point, spot as spot_words, taper, unit};
 use crate::standing::growth_map::{Cell, GrowthMap, Letter, Row};
 use crate::standing::in_units::in_units;
 use crate::tui::text;
@@ -126,14 +126,7 @@ fn explain(screen: &CasingScreen, map: &GrowthMap, row: Option<&Row>, paper: &mu
             }
         }
         if row.trend.len() > 1 {
-            let points: Vec<String> = row
-                .trend
-                .iter()
-                .map(|it| {
-                    let said = if it.noise { "=".to_owned() } else { grown(it.grown_mm, paint.system) };
-                    format!("{} {said}", it.on)
-                })
-                .collect();
+            let points: Vec<String> = row.trend.iter().map(|it| point(it, paint.system)).collect();
             paper.labelled("trend", &points.join(" · "), paint);
         }
     }

@@ -1,0 +1,102 @@
+//! The outer contract in its corners: what `--json` carries, which exit code a slip gets, and units that are asked for.
+
+use proofmark::report::schema;
+
+use super::common::Shop;
+
+#[test]
+fn what_is_described_as_nothing_can_be_nothing_else() {
+    // A key seen only empty is still described by what it holds; a verdict is written by two people, never here.
+    let only_null: Vec<String> = schema::commands()
+        .into_iter()
+        .flat_map(|command| schema::keys(command).into_iter().map(move |key| (command, key)))
+        .filter(|(_, key)| key.types == "null")
+        .map(|(command, key)| format!("{command} {}", key.path))
+        .collect();
+    assert_eq!(only_null, ["bulge verdict"]);
+}
+
+#[test]
+fn every_json_of_a_reading_command_says_its_schema() {
+    let shop = Shop::demo();
+    for words in [
+        &["calc", "bates", "--help"][..],
+        &["calc", "proof-factor", "burst_factor=1.5"],
+        &["label", "MF-41-06"],
+        &["batch", "P25-1"],
+        &["doctor"],
+    ] {
+        assert_eq!(shop.json(words)["schema"], 1, "{words:?}");
+    }
+    assert_eq!(shop.json(&["label", "MF-41-06"])["serial"], "MF-41-06");
+}
+
+#[test]
+fn a_quantity_below_zero_is_refused_by_what_it_is() {
+    let shop = Shop::demo();
+    for (words, says) in [
+        (&["margins", "MF-41-06", "--pressure", "-5 MPa"][..], "error: pressure: "),
+        (&["margins", "MF-41-06", "--pit", "-1 mm"], "error: pit: "),
+        (&["margins", "MF-41-06", "--hardness", "-3"], "error: hardness: "),
+        (&["proof", "MF-41-07", "--pressure", "-5 MPa"], "error: pressure: "),
+        (&["room", "--casing", "MF-41-06", "--load", "41A", "--margin", "-2"], "error: margin: "),
+        (&["predict", "--load", "41A", "--throat-growth", "-1 mm"], "error: "),
+        (&["predict", "--load", "41A", "--draws", "-5"], "error: draws: "),
+    ] {
+        let ran = shop.run(words);
+        assert_eq!((ran.code, ran.out.as_str()), (1, ""), "{words:?}: {}", ran.err);
+        assert!(ran.err.starts_with(says), "{words:?}: {}", ran.err);
+    }
+}
+
+#[test]
+fn the_number_of_draws_refused_is_the_number_typed() {
+    let ran = Shop::demo().run(&["predict", "--load", "41A", "--draws", "99999999999"]);
+    assert_eq!(ran.code, 1);
+    assert!(ran.err.contains("99999999999 is outside"), "{}", ran.err);
+}
+
+#[test]
+fn a_station_without_a_pit_or_a_soft_spot_is_no_question() {
+    let shop = Shop::demo();
+    assert_eq!(shop.run(&["margins", "MF-41-06", "--at", "250 mm"]).code, 2);
+    assert_eq!(shop.run(&["margins", "MF-41-06", "--at", "250 mm", "--pit", "0.2 mm"]).code, 0);
+}
+
+#[test]
+fn what_margins_assume_is_in_the_units_asked_for() {
+    let shop = Shop::demo();
+    let us = shop.done(&["--units", "us", "margins", "MF-41-06"]).out;
+    let assumed: Vec<&str> = us.lines().filter(|line| line.starts_with("assumed")).collect();
+    assert!(!assumed.is_empty() && assumed.iter().all(|line| !line.contains("MPa")), "{assumed:?}");
+}
+
+#[test]
+fn help_says_what_every_word_is() {
+    let shop = Shop::empty();
+    for command in ["show", "prefire", "margins", "growth", "label", "decide", "bulge", "proof"] {
+        let help = shop.done(&[command, "--help"]).out;
+        assert!(help.contains("permanent mark"), "{command}: {help}");
+    }
+    assert!(shop.done(&["--help"]).out.contains("70 a fault of the program"));
+}
+
+#[test]
+fn a_file_that_cannot_be_merged_or_restored_is_told_apart_from_the_book() {
+    let shop = Shop::demo();
+    shop.write("notes.csv", "t,F\n0,0\n");
+    let book = std::fs::read(shop.path("book.db")).unwrap();
+    shop.write("half.db", &book[..5000]);
+    for command in ["merge", "restore"] {
+        for (file, code, says) in [
+            ("gone.db", 1, "there is no file gone.db: name the copy"),
+            ("notes.csv", 3, "not an SQLite file). It was left as it is; name another file\n"),
+            ("half.db", 3, "Nothing was taken from it; take another copy"),
+        ] {
+            let ran = shop.run(&[command, file]);
+            assert_eq!(ran.code, code, "{command} {file}: {}", ran.err);
+            assert!(ran.err.contains(says), "{command} {file}: {}", ran.err);
+        }
+    }
+    assert_eq!(std::fs::read(shop.path("book.db")).unwrap(), book);
+}
