@@ -100,3 +100,29 @@ fn a_file_that_cannot_be_merged_or_restored_is_told_apart_from_the_book() {
     }
     assert_eq!(std::fs::read(shop.path("book.db")).unwrap(), book);
 }
+
+#[test]
+fn a_weld_bears_the_pressure_on_the_whole_bore_whatever_seal_is_written() {
+    let shop = Shop::empty();
+    let throat = |seal: &str| {
+        shop.write(
+            "plug.toml",
+            format!(
+                r#"
+tube = {{ material = "6061-T6", form = "drawn tube", od = "2.000 in", wall = "0.065 in", wall_min = "0.060 in" }}
+forward = {{ kind = "welded plug", leg = "2.8 mm"{seal} }}
+aft = {{ kind = "radial bolts", count = 8, bolt = "10-32", edge = "10 mm" }}
+service = {{ meop = "5.7 MPa" }}
+"#
+            ),
+        );
+        let found = shop.json(&["margins", "--design", "plug.toml"]);
+        let modes = found["modes"].as_array().unwrap();
+        modes.iter().find(|it| it["mode"] == "weld throat").unwrap()["yield_pressure_pa"].as_f64().unwrap()
+    };
+    let bore = throat("");
+    // 0.707 x 2.8 mm of throat, 4 throats over the bore, 0.577 of 105 MPa.
+    assert!((bore / (4.0 * 2.8 / 2.0_f64.sqrt() / 47.752 * 105e6 / 3.0_f64.sqrt()) - 1.0).abs() < 1e-9);
+    assert_eq!(throat(", seal_diameter = \"10 mm\""), bore);
+    assert!(throat(", seal_diameter = \"50 mm\"") < bore);
+}
