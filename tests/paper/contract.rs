@@ -126,3 +126,25 @@ service = {{ meop = "5.7 MPa" }}
     assert_eq!(throat(", seal_diameter = \"10 mm\""), bore);
     assert!(throat(", seal_diameter = \"50 mm\"") < bore);
 }
+
+#[test]
+fn a_seal_narrower_than_the_bore_is_taken_on_somebodys_word_and_said() {
+    let shop = Shop::empty();
+    let said = |seal: &str| {
+        shop.write(
+            "bolts.toml",
+            format!(
+                r#"
+tube = {{ material = "6061-T6", form = "drawn tube", od = "50 mm", wall = "2 mm", wall_min = "2 mm" }}
+forward = {{ kind = "radial bolts", count = 8, bolt = "10-32", edge = "10 mm", bolt_ultimate = "150 ksi"{seal} }}
+aft = {{ kind = "radial bolts", count = 8, bolt = "10-32", edge = "10 mm", bolt_ultimate = "150 ksi" }}
+service = {{ meop = "5 MPa" }}
+"#
+            ),
+        );
+        shop.json(&["margins", "--design", "bolts.toml"])["assumed"].to_string()
+    };
+    assert!(said(", seal_diameter = \"23 mm\"").contains("the bore of 46.00 mm takes 4.00 times the force"));
+    assert!(!said("").contains("seal"));
+    assert!(!said(", seal_diameter = \"46 mm\"").contains("seal"));
+}
