@@ -148,3 +148,16 @@ service = {{ meop = "5 MPa" }}
     assert!(!said("").contains("seal"));
     assert!(!said(", seal_diameter = \"46 mm\"").contains("seal"));
 }
+
+#[test]
+fn every_manual_page_has_the_flags_of_every_command() {
+    let shop = Shop::empty();
+    shop.done(&["man", "--out", "man"]);
+    for page in ["proofmark", "proofmark-margins", "proofmark-log-firing", "proofmark-trace"] {
+        let text = shop.read(&format!("man/{page}.1"));
+        for flag in ["book", "units", "by", "on", "json"] {
+            assert!(text.contains(&format!("\\-\\-{flag}\\fR")), "{page} has no --{flag}");
+        }
+    }
+    assert!(shop.read("man/proofmark-margins.1").contains("proofmark margins"));
+}
