@@ -31,5 +31,7 @@ mod store;
 mod teaching;
 #[path = "ledger/us_units.rs"]
 mod us_units;
+#[path = "ledger/us_words.rs"]
+mod us_words;
 #[path = "ledger/verdicts.rs"]
 mod verdicts;

@@ -36,3 +36,5 @@ mod traces;
 mod verdicts;
 #[path = "tui/whole_cycle.rs"]
 mod whole_cycle;
+#[path = "tui/words.rs"]
+mod words;

@@ -121,7 +121,7 @@ pub(super) fn import(
         value["applied"] = true.into();
         value["counting_entry"] = number.into();
         for line in &recorded.follows {
-            words.push_str(&clean(line));
+            words.push_str(&clean(&line.shown(choices.system)));
             words.push('\n');
         }
     }

@@ -126,6 +126,12 @@ fn verify(choices: &Choices, environment: &mut Environment<'_>) -> Result<u8, Fa
         if !photos.is_empty() {
             let there = photos.iter().filter(|photo| photo.state == PhotoState::AsLogged).count();
             let _ = writeln!(out, "{there} of {} photographs are there as logged", photos.len());
+            if photos.iter().any(|photo| photo.state == PhotoState::Missing) {
+                let _ = writeln!(
+                    out,
+                    "a missing photograph is no fault of the book, which holds its path and SHA-256: what you copy there is checked by the next verify"
+                );
+            }
         }
         let _ = writeln!(
             out,

@@ -118,7 +118,7 @@ fn announce(
             "schema": json::SCHEMA,
             "entries": entries,
             "warnings": recorded.warnings,
-            "follows": recorded.follows,
+            "follows": recorded.follows.iter().map(|it| &it.text).collect::<Vec<_>>(),
         });
         writeln!(environment.out, "{}", json::visible(&value))?;
     } else {
@@ -133,7 +133,7 @@ fn announce(
             )?;
         }
         for line in &recorded.follows {
-            writeln!(environment.out, "{}", text::clean(line))?;
+            writeln!(environment.out, "{}", text::clean(&line.shown(choices.system)))?;
         }
     }
     Ok(())

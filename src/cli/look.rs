@@ -6,6 +6,7 @@ use serde_json::Value;
 use super::{Choices, Environment, Fault};
 use crate::book::reader::read_grain_temperature;
 use crate::book::{FiringMode, Standing, SubjectOf};
+use crate::desk::who::nearest_first;
 use crate::desk::{Desk, Planned};
 use crate::quantity::Temperature;
 use crate::report::{json, text};
@@ -83,8 +84,10 @@ pub(super) fn due(
     let rack = choices.read(environment)?.rack()?.shown(choices.shown());
     let words = || {
         use std::fmt::Write as _;
-        let mut out = format!("on {}\n", rack.day);
-        for line in &rack.casings {
+        let rows: Vec<_> = rack.casings.iter().map(|line| line.row.clone()).collect();
+        let free = rows.iter().filter(|row| !row.standing.forbids()).count();
+        let mut out = format!("on {}: nothing on record forbids {free} of {}\n", rack.day, rows.len());
+        for line in nearest_first(&rows).into_iter().filter_map(|at| rack.casings.get(at)) {
             let standing = line.row.standing;
             let _ = write!(
                 out,
@@ -151,7 +154,7 @@ fn due_with(
     let found = desk.who_may_fire(planned, day)?;
     print(
         || json::candidates(planned, day, &found),
-        || text::candidates(planned, day, &found),
+        || text::candidates(planned, day, &found, choices.shown()),
         choices,
         environment,
     )
@@ -192,5 +195,5 @@ pub(super) fn prefire(
 pub(super) fn rules(choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
     let desk = choices.read(environment)?;
     let rules = desk.book().rules_on(desk.day())?;
-    print(|| json::rules(&rules), || text::rules(&rules), choices, environment)
+    print(|| json::rules(&rules), || text::rules(&rules, choices.system), choices, environment)
 }

@@ -18,6 +18,7 @@ use crate::quantity::{
     GaugePressure, Length, Quantity, System, Temperature, Typed, parse_whole, show, show_both,
 };
 use crate::report::{json, text};
+use crate::standing::in_units::in_units;
 use crate::store::regular;
 
 pub(super) fn command() -> Command {
@@ -230,7 +231,7 @@ pub(super) fn predict(
             let peak = show_both(long.peak_pressure_pa, choices.system);
             let _ = writeln!(out, "\none long grain     {peak:>22}  gauge\n  {}", long.reason);
         }
-        drives_words(&mut out, &plan, &drives);
+        drives_words(&mut out, &plan, &drives, choices.system);
         for line in &basis {
             let _ = writeln!(out, "basis: {}", text::clean(line));
         }
@@ -396,7 +397,7 @@ fn limits_words(out: &mut String, load: &Load, plan: &Prediction, from: &FromThe
 }
 
 /// What drives the peak.
-fn drives_words(out: &mut String, plan: &Prediction, drives: &[Swing]) {
+fn drives_words(out: &mut String, plan: &Prediction, drives: &[Swing], system: System) {
     if let Some(scatter) = &plan.scatter {
         out.push_str("\nwhat drives the scatter\n");
         for cause in &scatter.causes {
@@ -419,7 +420,7 @@ fn drives_words(out: &mut String, plan: &Prediction, drives: &[Swing]) {
             } else {
                 format!("{:+.1} to {:+.1} %, as published", 100.0 * low, 100.0 * high)
             };
-            let _ = writeln!(out, "  {:24} {by}", swing.change);
+            let _ = writeln!(out, "  {:24} {by}", in_units(&swing.change, system, true));
         }
     }
 }

@@ -131,7 +131,7 @@ pub(super) fn trace(
     }
     print(
         || value.clone(),
-        || words::trace(&shown.to_string(), &value) + &after.words(choices.system),
+        || words::trace(&shown.to_string(), &value, choices.system) + &after.words(choices.system),
         choices,
         environment,
     )
@@ -196,7 +196,7 @@ impl After {
     fn words(&self, system: crate::quantity::System) -> String {
         let plan = self.plan.as_ref().map(|it| words::against_plan(it, system));
         let against = self.against.as_ref().map(words::against_firing);
-        let proposals = self.proposals.as_ref().map(words::proposals);
+        let proposals = self.proposals.as_ref().map(|it| words::proposals(it, system));
         [plan, against, proposals].into_iter().flatten().collect()
     }
 }

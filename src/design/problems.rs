@@ -188,125 +188,123 @@ fn whatever_the_tube(finder: &mut Finder, name: &str, end: &End, od_m: Option<f6
 }
 
 fn end_problems(finder: &mut Finder, name: &str, end: &End, od_m: f64, bore_m: f64) {
-    let field = |part: &str| format!("{name}.{part}");
     match end.kind {
-        EndKind::WeldedPlug => {
-            let accepted = match &end.leg {
-                Some(leg) if leg.si() > od_m / 2.0 => format!(
-                    "a leg under half the outside diameter ({:.3} mm), or the outside diameter in its own unit",
-                    od_m * 500.0
-                ),
-                _ => "the leg of the fillet, e.g. \"2.8 mm\"".to_owned(),
-            };
-            finder.need(&field("leg"), end.leg.as_ref(), od_m / 2.0, &accepted);
-        }
-        EndKind::RadialBolts => {
-            match end.count {
-                None => finder.say(field("count"), "is missing: give how many bolts, 2 to 200"),
-                Some(2..=200) => {}
-                Some(count) => {
-                    finder.say(field("count"), format!("{count} cannot be right: give 2 to 200 bolts"))
-                }
-            }
-            finder.need(&field("edge"), end.edge.as_ref(), 0.5, "the distance from hole centre to tube end");
-            match end.bolt.as_deref().map(BoltSize::from_text) {
-                None => finder.say(
-                    field("bolt"),
-                    "is missing: give a size such as \"10-32\", \"1/4-28\" or \"M5x0.8\"",
-                ),
-                Some(Err(error)) => finder.say(field("bolt"), error.to_string()),
-                Some(Ok(bolt)) => {
-                    let d_m = bolt.diameter_m.si();
-                    if let Some(edge) = &end.edge
-                        && edge.si() > 0.0
-                        && edge.si() <= d_m / 2.0
-                    {
-                        finder.say(
-                            field("edge"),
-                            format!("leaves no metal beyond the hole: give more than half the bolt diameter ({:.3} mm), at least twice the diameter by common practice", d_m * 500.0),
-                        );
-                    }
-                    let round_m = std::f64::consts::PI * bore_m;
-                    if let Some(count) = end.count
-                        && bore_m > 0.0
-                        && f64::from(count) * d_m >= round_m
-                    {
-                        finder.say(
-                            field("count"),
-                            format!(
-                                "{count} holes leave no metal between them: give fewer than {:.0}",
-                                round_m / d_m
-                            ),
-                        );
-                    }
-                }
-            }
-            if let Some(strength) = &end.bolt_ultimate {
-                finder.range(
-                    &field("bolt_ultimate"),
-                    strength,
-                    1e8,
-                    3e9,
-                    "an ultimate strength from 100 to 3000 MPa",
-                );
-            }
-        }
-        EndKind::ThreadedCap => {
-            let accepted = format!(
-                "a pitch diameter from half the bore ({:.3} mm) to the outside diameter ({:.3} mm)",
-                bore_m * 500.0,
-                od_m * 1e3
-            );
-            match &end.pitch_diameter {
-                None => finder.say(field("pitch_diameter"), format!("is missing: give {accepted}")),
-                Some(pitch) => finder.range(&field("pitch_diameter"), pitch, bore_m * 0.5, od_m, &accepted),
-            }
-            finder.need(
-                &field("engagement"),
-                end.engagement.as_ref(),
-                0.5,
-                "the engaged length of full threads",
-            );
-            let accepted = format!(
-                "the bore diameter at the relief, from the bore ({:.3} mm) to under the outside diameter ({:.3} mm)",
-                bore_m * 1e3,
-                od_m * 1e3
-            );
-            match &end.relief_diameter {
-                None => finder.say(field("relief_diameter"), format!("is missing: give {accepted}")),
-                Some(relief) => {
-                    finder.range(
-                        &field("relief_diameter"),
-                        relief,
-                        bore_m * 0.9,
-                        od_m * (1.0 - 1e-6),
-                        &accepted,
-                    );
-                }
-            }
-        }
-        EndKind::RetainingRing => {
-            let wall_m = (od_m - bore_m) / 2.0;
-            let accepted = format!("a radial groove depth below the wall ({:.3} mm)", wall_m * 1e3);
-            finder.need(&field("groove_depth"), end.groove_depth.as_ref(), wall_m * (1.0 - 1e-6), &accepted);
-            finder.need(
-                &field("ring_thickness"),
-                end.ring_thickness.as_ref(),
-                0.05,
-                "the thickness of the ring",
-            );
-            finder.need(&field("edge"), end.edge.as_ref(), 0.5, "the distance from groove to tube end");
-        }
+        EndKind::WeldedPlug => welded_plug(finder, name, end, od_m),
+        EndKind::RadialBolts => radial_bolts(finder, name, end, bore_m),
+        EndKind::ThreadedCap => threaded_cap(finder, name, end, od_m, bore_m),
+        EndKind::RetainingRing => retaining_ring(finder, name, end, od_m, bore_m),
     }
     if let Some(seal) = &end.seal_diameter {
         finder.range(
-            &field("seal_diameter"),
+            &format!("{name}.seal_diameter"),
             seal,
             bore_m * 0.2,
             od_m,
             "a seal diameter up to the outside diameter of the tube",
         );
     }
+    plate(finder, name, end);
+}
+
+fn welded_plug(finder: &mut Finder, name: &str, end: &End, od_m: f64) {
+    let field = |part: &str| format!("{name}.{part}");
+    let accepted = match &end.leg {
+        Some(leg) if leg.si() > od_m / 2.0 => format!(
+            "a leg under half the outside diameter ({:.3} mm), or the outside diameter in its own unit",
+            od_m * 500.0
+        ),
+        _ => "the leg of the fillet, e.g. \"2.8 mm\"".to_owned(),
+    };
+    finder.need(&field("leg"), end.leg.as_ref(), od_m / 2.0, &accepted);
+}
+
+fn radial_bolts(finder: &mut Finder, name: &str, end: &End, bore_m: f64) {
+    let field = |part: &str| format!("{name}.{part}");
+    match end.count {
+        None => finder.say(field("count"), "is missing: give how many bolts, 2 to 200"),
+        Some(2..=200) => {}
+        Some(count) => finder.say(field("count"), format!("{count} cannot be right: give 2 to 200 bolts")),
+    }
+    finder.need(&field("edge"), end.edge.as_ref(), 0.5, "the distance from hole centre to tube end");
+    match end.bolt.as_deref().map(BoltSize::from_text) {
+        None => {
+            finder.say(field("bolt"), "is missing: give a size such as \"10-32\", \"1/4-28\" or \"M5x0.8\"")
+        }
+        Some(Err(error)) => finder.say(field("bolt"), error.to_string()),
+        Some(Ok(bolt)) => {
+            let d_m = bolt.diameter_m.si();
+            if let Some(edge) = &end.edge
+                && edge.si() > 0.0
+                && edge.si() <= d_m / 2.0
+            {
+                finder.say(
+                    field("edge"),
+                    format!("leaves no metal beyond the hole: give more than half the bolt diameter ({:.3} mm), at least twice the diameter by common practice", d_m * 500.0),
+                );
+            }
+            let round_m = std::f64::consts::PI * bore_m;
+            if let Some(count) = end.count
+                && bore_m > 0.0
+                && f64::from(count) * d_m >= round_m
+            {
+                finder.say(
+                    field("count"),
+                    format!(
+                        "{count} holes leave no metal between them: give fewer than {:.0}",
+                        round_m / d_m
+                    ),
+                );
+            }
+        }
+    }
+    if let Some(strength) = &end.bolt_ultimate {
+        finder.range(
+            &field("bolt_ultimate"),
+            strength,
+            1e8,
+            3e9,
+            "an ultimate strength from 100 to 3000 MPa",
+        );
+    }
+}
+
+fn threaded_cap(finder: &mut Finder, name: &str, end: &End, od_m: f64, bore_m: f64) {
+    let field = |part: &str| format!("{name}.{part}");
+    let accepted = format!(
+        "a pitch diameter from half the bore ({:.3} mm) to the outside diameter ({:.3} mm)",
+        bore_m * 500.0,
+        od_m * 1e3
+    );
+    match &end.pitch_diameter {
+        None => finder.say(field("pitch_diameter"), format!("is missing: give {accepted}")),
+        Some(pitch) => finder.range(&field("pitch_diameter"), pitch, bore_m * 0.5, od_m, &accepted),
+    }
+    finder.need(&field("engagement"), end.engagement.as_ref(), 0.5, "the engaged length of full threads");
+    let accepted = format!(
+        "the bore diameter at the relief, from the bore ({:.3} mm) to under the outside diameter ({:.3} mm)",
+        bore_m * 1e3,
+        od_m * 1e3
+    );
+    match &end.relief_diameter {
+        None => finder.say(field("relief_diameter"), format!("is missing: give {accepted}")),
+        Some(relief) => {
+            finder.range(&field("relief_diameter"), relief, bore_m * 0.9, od_m * (1.0 - 1e-6), &accepted);
+        }
+    }
+}
+
+fn retaining_ring(finder: &mut Finder, name: &str, end: &End, od_m: f64, bore_m: f64) {
+    let field = |part: &str| format!("{name}.{part}");
+    let wall_m = (od_m - bore_m) / 2.0;
+    let accepted = format!("a radial groove depth below the wall ({:.3} mm)", wall_m * 1e3);
+    finder.need(&field("groove_depth"), end.groove_depth.as_ref(), wall_m * (1.0 - 1e-6), &accepted);
+    finder.need(&field("ring_thickness"), end.ring_thickness.as_ref(), 0.05, "the thickness of the ring");
+    finder.need(&field("edge"), end.edge.as_ref(), 0.5, "the distance from groove to tube end");
+}
+
+/// The plate that closes an end, where one is given.
+fn plate(finder: &mut Finder, name: &str, end: &End) {
+    let field = |part: &str| format!("{name}.{part}");
     if let Some(plate) = &end.plate {
         finder.range(
             &field("plate.thickness"),

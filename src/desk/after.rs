@@ -15,7 +15,10 @@ use crate::book::details::{FiringRecord, TraceRecord};
 use crate::book::{
     Details, Entry, EntryId, FiringMode, NewEntry, PeakFrom, Problem, Standing, Subject, SubjectOf,
 };
-use crate::quantity::{AbsolutePressure, Force, Impulse, Quantity, STANDARD_ATMOSPHERE_PA, TimeSpan, Typed};
+use crate::quantity::{
+    AbsolutePressure, Force, Impulse, Quantity, STANDARD_ATMOSPHERE_PA, System, TimeSpan, Typed,
+};
+use crate::standing::in_units::turn;
 use crate::standing::{self, History, Reason};
 use crate::store::StoreError;
 use crate::trace::compare::{
@@ -200,6 +203,16 @@ impl From<Reason> for Proposal {
     fn from(reason: Reason) -> Self {
         let Reason { standing, rule, text, value, limit, source, next, .. } = reason;
         Self { standing, rule, text, value, limit, source, next }
+    }
+}
+
+impl Proposal {
+    /// The same with its quantities in the units asked for, for a person to read.
+    #[must_use]
+    pub fn shown(mut self, system: System) -> Self {
+        let Self { rule, text, value, limit, next, .. } = &mut self;
+        turn(rule, [text, value, limit, next], system);
+        self
     }
 }
 

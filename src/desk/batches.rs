@@ -4,8 +4,8 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use super::Desk;
-use crate::book::{Details, Kind};
-use crate::store::{Filter, StoreError};
+use super::fired::Fired;
+use crate::store::StoreError;
 use crate::trace::drift::{Cusum, CusumPlan, Direction, cusum};
 
 /// Where the sums come from.
@@ -81,64 +81,18 @@ impl Desk {
         let chart = CusumPlan::default();
         let rules = self.book().rules_on(NaiveDate::MAX)?;
         let far = rules.value("peak-far-over-plan");
-        let mut by_batch: std::collections::BTreeMap<String, Vec<FiredFactor>> = Default::default();
-        let mut loads = std::collections::BTreeMap::new();
-        for line in self.book().lines(&Filter::OfKind(Kind::Firing), NaiveDate::MAX)? {
-            let Details::Firing(record) = &line.entry.entry.details else { continue };
-            let (Some(batch), Some(load)) = (&record.batch, &record.load) else { continue };
-            if line.struck_by.is_some() || only.is_some_and(|only| only != batch) {
-                continue;
+        let names = match only {
+            Some(only) => vec![only.to_owned()],
+            None => self.book().batches_fired()?,
+        };
+        let mut batches = Vec::new();
+        for batch in names {
+            let fired = self.fired(&batch, NaiveDate::MAX)?;
+            let firings: Vec<FiredFactor> = fired.into_iter().filter_map(|it| factor_of(it, far)).collect();
+            if !firings.is_empty() {
+                batches.push(judged(batch, firings, &chart));
             }
-            let on = line.entry.entry.happened_on;
-            let known = match loads.get(&(load.clone(), on)) {
-                Some(known) => known,
-                None => {
-                    let found = self.book().load(load, on)?.map(|(load, _)| load);
-                    loads.entry((load.clone(), on)).or_insert(found)
-                }
-            };
-            let exponent = known
-                .as_ref()
-                .and_then(|load| load.propellant.as_ref())
-                .and_then(|propellant| propellant.exponent)
-                .filter(|n| (0.0..0.95).contains(n));
-            let ratio =
-                record.peak_pressure.as_ref().zip(record.planned_peak.as_ref()).map(|(a, b)| a.si() / b.si());
-            let time = record
-                .burn_time
-                .as_ref()
-                .zip(known.as_ref().and_then(|load| load.burn_time.as_ref()))
-                .map(|(a, b)| b.si() / a.si());
-            let powered =
-                |ratio: Option<f64>| Some(ratio?.powf(1.0 - exponent?)).filter(|f| f.is_finite() && *f > 0.0);
-            let (by_peak, by_burn_time) = (powered(ratio), powered(time));
-            let left_out = if let Some(why) = &line.peak_cut_off {
-                Some(format!("its trace is cut off, its peak a lower bound ({why})"))
-            } else if exponent.is_none() {
-                Some(format!("load {load} has no burn-rate exponent on record"))
-            } else if ratio.is_some_and(|ratio| ratio > far) {
-                Some("a hard start: its peak is no measure of the burn rate".to_owned())
-            } else if by_peak.is_none() && by_burn_time.is_none() {
-                Some("neither peak nor burn time against a plan".to_owned())
-            } else {
-                None
-            };
-            let factor = match (by_peak, by_burn_time) {
-                (Some(a), Some(b)) => Some((a * b).sqrt()),
-                (a, b) => a.or(b),
-            };
-            by_batch.entry(batch.clone()).or_default().push(FiredFactor {
-                entry: line.entry.number,
-                on,
-                casing: record.casing.clone(),
-                load: load.clone(),
-                factor: factor.filter(|_| left_out.is_none()),
-                by_peak,
-                by_burn_time,
-                left_out,
-            });
         }
-        let batches = by_batch.into_iter().map(|(batch, firings)| judged(batch, firings, &chart)).collect();
         Ok(BatchReport {
             method: format!(
                 "burn-rate factor of each firing alone, against the plan it was fired under: geometric mean of (peak/planned peak)^(1-n) and (planned burn time/burn \
@@ -149,6 +103,51 @@ impl Desk {
             batches,
         })
     }
+}
+
+/// The factor a firing speaks of, against the plan it was fired under; `None` where nobody says with which load.
+fn factor_of(fired: Fired, far: f64) -> Option<FiredFactor> {
+    let Fired { at, firing, load: planned, peak_cut_off } = fired;
+    let load = firing.load?;
+    let planned = planned.as_deref().map(|(load, _)| load);
+    let exponent = planned
+        .and_then(|load| load.propellant.as_ref())
+        .and_then(|propellant| propellant.exponent)
+        .filter(|n| (0.0..0.95).contains(n));
+    let ratio = firing.peak_pressure.as_ref().zip(firing.planned_peak.as_ref()).map(|(a, b)| a.si() / b.si());
+    let time = firing
+        .burn_time
+        .as_ref()
+        .zip(planned.and_then(|load| load.burn_time.as_ref()))
+        .map(|(a, b)| b.si() / a.si());
+    let powered =
+        |ratio: Option<f64>| Some(ratio?.powf(1.0 - exponent?)).filter(|f| f.is_finite() && *f > 0.0);
+    let (by_peak, by_burn_time) = (powered(ratio), powered(time));
+    let left_out = if peak_cut_off.is_some() {
+        peak_cut_off
+    } else if exponent.is_none() {
+        Some(format!("load {load} has no burn-rate exponent on record"))
+    } else if ratio.is_some_and(|ratio| ratio > far) {
+        Some("a hard start: its peak is no measure of the burn rate".to_owned())
+    } else if by_peak.is_none() && by_burn_time.is_none() {
+        Some("neither peak nor burn time against a plan".to_owned())
+    } else {
+        None
+    };
+    let factor = match (by_peak, by_burn_time) {
+        (Some(a), Some(b)) => Some((a * b).sqrt()),
+        (a, b) => a.or(b),
+    };
+    Some(FiredFactor {
+        entry: at.number,
+        on: at.on,
+        casing: firing.casing,
+        load,
+        factor: factor.filter(|_| left_out.is_none()),
+        by_peak,
+        by_burn_time,
+        left_out,
+    })
 }
 
 fn judged(batch: String, firings: Vec<FiredFactor>, chart: &CusumPlan) -> BatchFactors {

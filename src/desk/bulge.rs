@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use super::Desk;
 use super::record::Refusal;
 use super::view::CasingPage;
+use crate::book::Standing;
 use crate::book::reader::folded;
-use crate::book::{Entry, Standing};
 use crate::standing::bulge::{self, BulgeReading};
 use crate::store::{CasingTraits, StoreError};
 
@@ -52,14 +52,8 @@ impl Desk {
     /// The reading alone, without looking at other casings.
     pub(super) fn bulge_reading(&self, page: &CasingPage) -> Result<Option<BulgeReading>, StoreError> {
         let rules = self.book().rules_on(page.day)?;
-        let entries: Vec<&Entry> = page
-            .ledger
-            .iter()
-            .filter(|line| line.struck_by.is_none() && line.entry.entry.subject.name == page.assessed.serial)
-            .map(|line| &line.entry)
-            .collect();
         let map = self.growth_map(page)?;
-        Ok(map.as_ref().and_then(|map| bulge::read(&page.assessed, map, &entries, &rules)))
+        Ok(map.as_ref().and_then(|map| bulge::read(&page.assessed, map, &page.own_entries(), &rules)))
     }
 
     /// What a casing has that others may share, and who shares it.

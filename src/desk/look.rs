@@ -7,7 +7,7 @@ use chrono::NaiveDate;
 use super::Desk;
 use super::record::Refusal;
 use super::view::{CasingPage, Rack, RackLine};
-use crate::book::{Entry, FiringMode, Problem, Subject, SubjectOf};
+use crate::book::{FiringMode, Problem, Subject, SubjectOf};
 use crate::quantity::Temperature;
 use crate::standing::growth_map::{self, GrowthMap};
 use crate::standing::prefire::Plan;
@@ -146,13 +146,7 @@ impl Desk {
     /// The book cannot be read.
     pub fn growth_map(&self, page: &CasingPage) -> Result<Option<GrowthMap>, StoreError> {
         let rules = self.book().rules_on(self.counted_until(page.day))?;
-        let entries: Vec<&Entry> = page
-            .ledger
-            .iter()
-            .filter(|line| line.struck_by.is_none() && line.entry.entry.subject.name == page.assessed.serial)
-            .map(|line| &line.entry)
-            .collect();
-        Ok(growth_map::map(&page.assessed, &entries, &rules))
+        Ok(growth_map::map(&page.assessed, &page.own_entries(), &rules))
     }
 
     /// Say on each line of a ledger which entry of another book it differs from.

@@ -11,6 +11,7 @@ pub mod calculators;
 mod complete;
 pub mod decide;
 pub mod file_source;
+mod fired;
 pub mod import;
 pub mod instruments;
 mod look;
@@ -35,7 +36,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use uuid::Uuid;
 
 pub use look::Planned;
-pub use record::{Recorded, Refusal};
+pub use record::{Follow, Recorded, Refusal};
 
 use crate::book::EntryId;
 use crate::store::{Book, Creation, StoreError};

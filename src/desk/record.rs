@@ -3,19 +3,19 @@
 use chrono::NaiveDate;
 
 use super::own_plan::object_to_plan;
-use super::refuse::object_to;
+use super::refuse::{object_to, refuse_rule, refuse_study};
 use super::{Desk, slips, traces};
 use crate::book::details::FitRecord;
-use crate::book::form::nearest;
-use crate::book::reader::{self, OnRecord, Read};
+use crate::book::reader::{self, Head, OnRecord, Read};
 use crate::book::{
     Answers, Details, Entry, EntryId, FitAction, Kind, NewEntry, Position, Problem, Subject, SubjectOf, seal,
 };
 use crate::design::Design;
 use crate::quantity::System;
-use crate::standing::{self, Checklist};
+use crate::standing::Checklist;
+use crate::standing::in_units::in_units;
 use crate::store::regular;
-use crate::store::{Book, StoreError};
+use crate::store::{Book, RawFile, StoreError};
 
 /// What came of recording.
 #[derive(Clone, Debug)]
@@ -25,7 +25,29 @@ pub struct Recorded {
     /// What looked like a slip; it stands as typed.
     pub warnings: Vec<Problem>,
     /// What follows, in sentences.
-    pub follows: Vec<String>,
+    pub follows: Vec<Follow>,
+}
+
+/// One sentence of what follows from an entry, in metric units.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Follow {
+    /// The sentence.
+    pub text: String,
+    /// Whether its quantities are this program's own; words of people and names stay as they are.
+    ours: bool,
+}
+
+impl From<String> for Follow {
+    fn from(text: String) -> Self {
+        Self { text, ours: false }
+    }
+}
+
+impl Follow {
+    /// The sentence in the units asked for, for a person to read.
+    pub fn shown(&self, system: System) -> String {
+        if self.ours { in_units(&self.text, system, false) } else { self.text.clone() }
+    }
 }
 
 /// Why nothing was recorded.
@@ -72,6 +94,18 @@ impl OnRecord for Book {
     fn design(&self, casing: &str) -> Option<Design> {
         self.kept_assessment(casing).ok().flatten().and_then(|it| it.design)
     }
+}
+
+/// What comes of an entry beside itself.
+#[derive(Default)]
+struct Beside {
+    files: Vec<RawFile>,
+    /// What is written with it: a firing's trace.
+    also: Vec<Details>,
+    /// The part that leaves a casing, and which.
+    leaves: Option<(String, String)>,
+    follows: Vec<Follow>,
+    warnings: Vec<Problem>,
 }
 
 impl Desk {
@@ -132,167 +166,17 @@ impl Desk {
         bare_numbers: Option<System>,
     ) -> Result<Recorded, Refusal> {
         let read = self.read(kind, answers, bare_numbers).map_err(Refusal::Form)?;
-        let Read { head, details, mut warnings } = read;
+        let Read { head, details, warnings } = read;
         if let Details::Strike(strike) = &details
             && let Some(note) = self.book().entry(strike.strikes)?
             && let Some(count) = super::import::import_counted_by(&note)
         {
             return self.strike_import(&note, count, &strike.reason, &head);
         }
-        let second = head.second.is_some();
-        let mut files = Vec::new();
-        let mut follows = Vec::new();
         let id = self.next_id();
-        let mut also = Vec::new();
-        let mut leaves = None;
-        let details = match details {
-            Details::Casing(record) => {
-                self.refuse_same_revision(&record.serial, &record.revision)?;
-                self.refuse_before_a_proof(&record, head.happened_on)?;
-                self.odd_birth(&record, head.happened_on, &mut warnings)?;
-                object_to(&record.design, &self.book().rules_on(NaiveDate::MAX)?, &mut warnings);
-                Details::Casing(record)
-            }
-            Details::Part(record) => {
-                if self.book().knows(SubjectOf::Part, &record.serial)? {
-                    return Err(Refusal::field(
-                        "serial",
-                        format!(
-                            "{} is on record already; a part keeps one serial for life. To correct it, strike that entry first",
-                            record.serial
-                        ),
-                    ));
-                }
-                Details::Part(record)
-            }
-            Details::Fit(mut record) => {
-                if answers.text("position").is_none()
-                    && let Some(position) = self.position_of(&record.part, head.happened_on)?
-                {
-                    record.position = position;
-                }
-                self.refuse_wrong_place(&record, head.happened_on)?;
-                self.refuse_retired_part(&record, second, head.happened_on, &mut warnings)?;
-                leaves = self.casing_left(&record, head.happened_on)?;
-                Details::Fit(record)
-            }
-            Details::Load(record) => {
-                if let Some((old, _)) = self.book().load(&record.name, NaiveDate::MAX)?
-                    && old.revision == record.revision
-                {
-                    return Err(Refusal::field(
-                        "revision",
-                        format!(
-                            "load {} revision {} is on record; give the next revision, or strike it first",
-                            record.name, record.revision
-                        ),
-                    ));
-                }
-                object_to_plan(&record, &mut warnings).map_err(|problem| Refusal::Form(vec![problem]))?;
-                Details::Load(record)
-            }
-            Details::Batch(record) => {
-                self.refuse_unfounded_batch(&record, head.happened_on, &mut follows)?;
-                Details::Batch(record)
-            }
-            Details::Proof(mut record) => {
-                self.object_to_proof(&record, head.happened_on, &mut warnings)?;
-                record.parts = self.fitted(&record.casing, head.happened_on)?;
-                Details::Proof(record)
-            }
-            Details::Firing(mut record) => {
-                self.complete_firing(&mut record, answers, head.happened_on)?;
-                slips::odd_peaks(&record, answers, &mut warnings);
-                if let Some(load) = &record.load
-                    && let Some((load, _)) = self.book().load(load, head.happened_on)?
-                {
-                    slips::odd_against_load(&record, &load, answers, &mut warnings);
-                }
-                if let Some(path) = answers.text("trace") {
-                    let (trace, file) =
-                        self.take_trace(&record.casing, id, &super::paths::home(path), answers)?;
-                    traces::fill_from_trace(&mut record, &trace, answers, &mut warnings);
-                    files.push(file);
-                    also.push(Details::from(trace));
-                }
-                if let Some(breach) = &record.breach {
-                    follows.push(format!(
-                        "recorded as a breach: the record forbade it ({}). The standing stays what the rules say",
-                        breach.forbidden_by.join(", ")
-                    ));
-                }
-                Details::Firing(record)
-            }
-            Details::Strip(mut record) => {
-                if record.firing.is_none() {
-                    record.firing = self.last_firing(&record.casing, head.happened_on)?;
-                }
-                Details::Strip(record)
-            }
-            Details::Trace(record) => {
-                let firing = self.entry_of_firing(&record)?;
-                let path = record.file.clone();
-                let (trace, file) =
-                    self.take_trace(&record.casing, firing, &super::paths::home(&path), answers)?;
-                files.push(file);
-                Details::from(trace)
-            }
-            Details::Disposition(record) => {
-                self.check_disposition(&record, second)?;
-                self.warn_of_one_name(&record, second, &mut warnings)?;
-                Details::Disposition(record)
-            }
-            Details::Photo(mut record) => {
-                let path = super::paths::home(&record.path);
-                let bytes = regular::read(&path, regular::RAW)
-                    .map_err(|error| Refusal::field("path", super::paths::unreadable(&path, &error)))?;
-                record.sha256 = seal::sha256(&bytes);
-                Details::Photo(record)
-            }
-            Details::Strike(mut record) => {
-                record.lifts_retirement = self.check_strike(record.strikes, second)?;
-                record.eases = self.check_easing(record.strikes, second)?;
-                Details::Strike(record)
-            }
-            Details::Prefire(record) => {
-                Details::from(self.complete_prefire(*record, head.happened_on, second)?)
-            }
-            Details::Rule(record) => {
-                if !second {
-                    return Err(Refusal::field(
-                        "second",
-                        "changing a limit takes two names: give the second person",
-                    ));
-                }
-                if standing::rules::spec(&record.rule).is_none() {
-                    let hint = nearest(&record.rule, standing::rules::DEFAULTS.iter().map(|rule| rule.id))
-                        .map_or_else(
-                            || "proofmark rules lists them".to_owned(),
-                            |near| format!("did you mean {near}?"),
-                        );
-                    return Err(Refusal::field(
-                        "rule",
-                        format!("there is no rule \"{}\"; {hint}", record.rule),
-                    ));
-                }
-                Details::Rule(record)
-            }
-            Details::Study(record) => {
-                let rules = self.book().rules_on(NaiveDate::MAX)?;
-                let problems = standing::study::problems(&record, &rules);
-                if !problems.is_empty() {
-                    let field = |text| Problem::new("lengths", text);
-                    return Err(Refusal::Form(problems.into_iter().map(field).collect()));
-                }
-                Details::Study(record)
-            }
-            Details::Gauge(record) => {
-                warnings.extend(self.too_coarse(&record)?);
-                Details::Gauge(record)
-            }
-            other => other,
-        };
-        let mut details = details;
+        let mut beside = Beside { warnings, ..Beside::default() };
+        let mut details = self.complete(details, answers, &head, id, &mut beside)?;
+        let Beside { files, also, leaves, mut follows, mut warnings } = beside;
         warnings.extend(self.odd_gauges(&details, head.happened_on)?);
         warnings.extend(self.unlisted(&head.by, head.second.as_deref())?);
         self.inherit_repeatability(&mut details, head.happened_on)?;
@@ -315,10 +199,131 @@ impl Desk {
         let written = self.book.append(at, new, &files)?;
         follows.extend(self.what_follows(&subject, &written.entries)?);
         if let Some((part, left)) = leaves {
-            follows.push(format!("{part} left {left}"));
+            follows.push(Follow::from(format!("{part} left {left}")));
             follows.extend(self.stands_now(&left)?);
         }
         Ok(Recorded { entries: written.entries, warnings, follows })
+    }
+
+    /// Put in what only the book knows, refuse what it forbids, and read the files that are named.
+    fn complete(
+        &self,
+        details: Details,
+        answers: &Answers,
+        head: &Head,
+        id: EntryId,
+        beside: &mut Beside,
+    ) -> Result<Details, Refusal> {
+        let Beside { files, also, leaves, follows, warnings } = beside;
+        let second = head.second.is_some();
+        Ok(match details {
+            Details::Casing(record) => {
+                self.refuse_same_revision(&record.serial, &record.revision)?;
+                self.refuse_before_a_proof(&record, head.happened_on)?;
+                self.odd_birth(&record, head.happened_on, warnings)?;
+                object_to(&record.design, &self.book().rules_on(NaiveDate::MAX)?, warnings);
+                Details::Casing(record)
+            }
+            Details::Part(record) => {
+                self.refuse_same_part(&record.serial)?;
+                Details::Part(record)
+            }
+            Details::Fit(mut record) => {
+                if answers.text("position").is_none()
+                    && let Some(position) = self.position_of(&record.part, head.happened_on)?
+                {
+                    record.position = position;
+                }
+                self.refuse_wrong_place(&record, head.happened_on)?;
+                self.refuse_retired_part(&record, second, head.happened_on, warnings)?;
+                *leaves = self.casing_left(&record, head.happened_on)?;
+                Details::Fit(record)
+            }
+            Details::Load(record) => {
+                self.refuse_same_load(&record)?;
+                object_to_plan(&record, warnings).map_err(|problem| Refusal::Form(vec![problem]))?;
+                Details::Load(record)
+            }
+            Details::Batch(record) => {
+                self.refuse_unfounded_batch(&record, head.happened_on, follows)?;
+                Details::Batch(record)
+            }
+            Details::Proof(mut record) => {
+                self.object_to_proof(&record, head.happened_on, warnings)?;
+                record.parts = self.fitted(&record.casing, head.happened_on)?;
+                Details::Proof(record)
+            }
+            Details::Firing(mut record) => {
+                self.complete_firing(&mut record, answers, head.happened_on)?;
+                slips::odd_peaks(&record, answers, warnings);
+                if let Some(load) = &record.load
+                    && let Some((load, _)) = self.book().load(load, head.happened_on)?
+                {
+                    slips::odd_against_load(&record, &load, answers, warnings);
+                }
+                if let Some(path) = answers.text("trace") {
+                    let (trace, file) =
+                        self.take_trace(&record.casing, id, &super::paths::home(path), answers)?;
+                    traces::fill_from_trace(&mut record, &trace, answers, warnings);
+                    files.push(file);
+                    also.push(Details::from(trace));
+                }
+                if let Some(breach) = &record.breach {
+                    follows.push(Follow::from(format!(
+                        "recorded as a breach: the record forbade it ({}). The standing stays what the rules say",
+                        breach.forbidden_by.join(", ")
+                    )));
+                }
+                Details::Firing(record)
+            }
+            Details::Strip(mut record) => {
+                if record.firing.is_none() {
+                    record.firing = self.last_firing(&record.casing, head.happened_on)?;
+                }
+                Details::Strip(record)
+            }
+            Details::Trace(record) => {
+                let firing = self.entry_of_firing(&record)?;
+                let path = record.file.clone();
+                let (trace, file) =
+                    self.take_trace(&record.casing, firing, &super::paths::home(&path), answers)?;
+                files.push(file);
+                Details::from(trace)
+            }
+            Details::Disposition(record) => {
+                self.check_disposition(&record, second)?;
+                self.warn_of_one_name(&record, second, warnings)?;
+                Details::Disposition(record)
+            }
+            Details::Photo(mut record) => {
+                let path = super::paths::home(&record.path);
+                let bytes = regular::read(&path, regular::RAW)
+                    .map_err(|error| Refusal::field("path", super::paths::unreadable(&path, &error)))?;
+                record.sha256 = seal::sha256(&bytes);
+                Details::Photo(record)
+            }
+            Details::Strike(mut record) => {
+                record.lifts_retirement = self.check_strike(record.strikes, second)?;
+                record.eases = self.check_easing(record.strikes, second)?;
+                Details::Strike(record)
+            }
+            Details::Prefire(record) => {
+                Details::from(self.complete_prefire(*record, head.happened_on, second)?)
+            }
+            Details::Rule(record) => {
+                refuse_rule(&record, second)?;
+                Details::Rule(record)
+            }
+            Details::Study(record) => {
+                refuse_study(&record, &self.book().rules_on(NaiveDate::MAX)?)?;
+                Details::Study(record)
+            }
+            Details::Gauge(record) => {
+                warnings.extend(self.too_coarse(&record)?);
+                Details::Gauge(record)
+            }
+            other => other,
+        })
     }
 
     pub(super) fn position_of(&self, part: &str, day: NaiveDate) -> Result<Option<Position>, StoreError> {
@@ -364,7 +369,7 @@ impl Desk {
     }
 
     /// What the entry changed, in sentences a person can act on.
-    fn what_follows(&self, subject: &Subject, entries: &[Entry]) -> Result<Vec<String>, StoreError> {
+    fn what_follows(&self, subject: &Subject, entries: &[Entry]) -> Result<Vec<Follow>, StoreError> {
         let casing = match (subject.of, entries.first().map(|entry| &entry.entry.details)) {
             (SubjectOf::Casing, _) => subject.name.clone(),
             (_, Some(Details::Fit(fit))) => fit.casing.clone(),
@@ -392,22 +397,23 @@ impl Desk {
     }
 
     /// How a casing stands today, why, and what comes next.
-    fn stands_now(&self, casing: &str) -> Result<Vec<String>, StoreError> {
+    fn stands_now(&self, casing: &str) -> Result<Vec<Follow>, StoreError> {
         let day = self.today();
         let assessed = self.assess(casing, day)?;
         if assessed.design.is_none() {
-            return Ok(vec![format!(
+            return Ok(vec![Follow::from(format!(
                 "{casing} is not registered any more: no registration of it stands. proofmark log casing registers it again"
-            )]);
+            ))]);
         }
         let standing = assessed.standing(day);
-        let mut follows = vec![format!("{casing} stands: {standing}")];
+        let mut follows = vec![Follow::from(format!("{casing} stands: {standing}"))];
         if let Some(reason) =
             assessed.reasons_on(day).first().filter(|it| it.standing != crate::book::Standing::InService)
         {
-            follows.push(format!("because {}", reason.text));
+            let because = format!("because {}", reason.text);
+            follows.push(Follow { text: because, ours: !reason.in_peoples_words() });
             if !reason.next.is_empty() {
-                follows.push(format!("next for {casing}: {}", reason.next));
+                follows.push(Follow { text: format!("next for {casing}: {}", reason.next), ours: true });
             }
         }
         Ok(follows)

@@ -4,15 +4,66 @@ use chrono::NaiveDate;
 
 use super::Desk;
 use super::record::Refusal;
-use crate::book::{Decision, Details, EntryId, Kind, Problem, Subject};
+use crate::book::details::{LoadRecord, RuleRecord, StudyRecord};
+use crate::book::form::nearest;
+use crate::book::{Decision, Details, EntryId, Kind, Problem, Subject, SubjectOf};
 use crate::design::Design;
 use crate::quantity::{GaugePressure, Quantity, System, show};
 use crate::standing::timeline::Bound;
-use crate::standing::{self, History, RuleSet};
+use crate::standing::{self, History, RuleSet, rules, study};
 use crate::store::StoreError;
 use crate::strength;
 
+/// A limit is changed by two, and only one there is.
+pub(super) fn refuse_rule(record: &RuleRecord, second: bool) -> Result<(), Refusal> {
+    if !second {
+        return Err(Refusal::field("second", "changing a limit takes two names: give the second person"));
+    }
+    if rules::spec(&record.rule).is_some() {
+        return Ok(());
+    }
+    let hint = nearest(&record.rule, rules::DEFAULTS.iter().map(|rule| rule.id))
+        .map_or_else(|| "proofmark rules lists them".to_owned(), |near| format!("did you mean {near}?"));
+    Err(Refusal::field("rule", format!("there is no rule \"{}\"; {hint}", record.rule)))
+}
+
+/// Repeat readings that are not of one place say nothing of the gauge.
+pub(super) fn refuse_study(record: &StudyRecord, rules: &RuleSet) -> Result<(), Refusal> {
+    let problems = study::problems(record, rules);
+    if problems.is_empty() {
+        return Ok(());
+    }
+    Err(Refusal::Form(problems.into_iter().map(|text| Problem::new("lengths", text)).collect()))
+}
+
 impl Desk {
+    /// A part is registered once.
+    pub(super) fn refuse_same_part(&self, serial: &str) -> Result<(), Refusal> {
+        if !self.book().knows(SubjectOf::Part, serial)? {
+            return Ok(());
+        }
+        Err(Refusal::field(
+            "serial",
+            format!(
+                "{serial} is on record already; a part keeps one serial for life. To correct it, strike that entry first"
+            ),
+        ))
+    }
+
+    /// Another plan under a load's name is its next revision.
+    pub(super) fn refuse_same_load(&self, record: &LoadRecord) -> Result<(), Refusal> {
+        match self.book().load(&record.name, NaiveDate::MAX)? {
+            Some((old, _)) if old.revision == record.revision => Err(Refusal::field(
+                "revision",
+                format!(
+                    "load {} revision {} is on record; give the next revision, or strike it first",
+                    record.name, record.revision
+                ),
+            )),
+            _ => Ok(()),
+        }
+    }
+
     pub(super) fn refuse_same_revision(&self, serial: &str, revision: &str) -> Result<(), Refusal> {
         let last = self.book().last_of(Kind::Casing, &Subject::casing(serial), NaiveDate::MAX)?;
         match last.as_ref().map(|entry| &entry.entry.details) {

@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 
 use crate::book::details::FiringRecord;
-use crate::book::{Details, Standing, SubjectOf};
+use crate::book::{Details, Entry, Standing, SubjectOf};
 use crate::quantity::{STANDARD_ATMOSPHERE_PA, System, Typed, counted, show};
 use crate::standing::{Assessment, Due, ItemState, Reason};
 use crate::store::{EntryLine, RackRow};
@@ -83,6 +83,14 @@ impl CasingPage {
     pub fn shown(mut self, system: System) -> Self {
         self.assessed = self.assessed.shown(system);
         self
+    }
+
+    /// The entries about the casing itself that are not crossed out.
+    pub(super) fn own_entries(&self) -> Vec<&Entry> {
+        let own = |line: &&EntryLine| {
+            line.struck_by.is_none() && line.entry.entry.subject.name == self.assessed.serial
+        };
+        self.ledger.iter().filter(own).map(|line| &line.entry).collect()
     }
 }
 

@@ -80,6 +80,35 @@ impl Candidate {
     }
 }
 
+/// The places of casings by how near each is to being fired: those that may be fired first, the freest first; then
+/// what can be put right; the retired last. Within a standing they stay in the order they came in.
+pub fn nearest_first(rows: &[RackRow]) -> Vec<usize> {
+    let rank = |row: &RackRow| {
+        let group = match row.standing {
+            Standing::Retired => 2,
+            standing if standing.forbids() => 1,
+            _ => 0,
+        };
+        (group, std::cmp::Reverse(row.standing))
+    };
+    let mut order: Vec<usize> = (0..rows.len()).collect();
+    order.sort_by_key(|at| rows.get(*at).map(rank));
+    order
+}
+
+/// What forbids the load or the batch itself, whichever casing takes it, each sentence once.
+pub fn forbids_every_casing(found: &[Candidate]) -> Vec<&str> {
+    let mut said: Vec<&str> = Vec::new();
+    for item in found.iter().flat_map(|it| &it.checklist.items) {
+        let of_the_load =
+            ["books-differ-load", "books-differ-batch"].iter().any(|id| item.id.starts_with(id));
+        if of_the_load && item.state == ItemState::Forbids && !said.contains(&item.text.as_str()) {
+            said.push(&item.text);
+        }
+    }
+    said
+}
+
 impl Desk {
     /// One casing of the rack held against a load.
     ///

@@ -6,6 +6,7 @@ use super::text::{clean, short};
 use crate::desk::after::{AgainstFiring, AgainstPlan, Proposal, Proposals};
 use crate::desk::batches::BatchReport;
 use crate::quantity::{Force, GaugePressure, Impulse, Quantity, System, TimeSpan, show};
+use crate::standing::in_units::in_units;
 use crate::trace::compare::Ratios;
 
 fn row(out: &mut String, label: &str, text: &str) {
@@ -47,7 +48,7 @@ fn ratio_rows(out: &mut String, label: &str, found: &Ratios, reference: &str) {
 
 /// A reduced trace. Times of a clock are told since its first stamp, with what the clock said; the phases are of
 /// whichever channel there is.
-pub fn trace(title: &str, value: &serde_json::Value) -> String {
+pub fn trace(title: &str, value: &serde_json::Value, system: System) -> String {
     let mut plain = value.clone();
     let mut more = String::new();
     let seconds = |at: &serde_json::Value| short(at.as_f64().unwrap_or(0.0));
@@ -71,7 +72,11 @@ pub fn trace(title: &str, value: &serde_json::Value) -> String {
     // Behind the samples, where phases stand otherwise.
     let behind = out.find("\n  samples ").and_then(|at| Some(at + 2 + out[at + 1..].find('\n')?));
     out.insert_str(behind.unwrap_or(out.len()), &more);
-    out
+    // The title is the file's; everything below it is this program's.
+    out.split_inclusive('\n')
+        .enumerate()
+        .map(|(at, line)| if at == 0 { line.to_owned() } else { in_units(line, system, true) })
+        .collect()
 }
 
 /// A firing against its plan.
@@ -138,7 +143,7 @@ pub fn against_firing(found: &AgainstFiring) -> String {
 }
 
 /// What the rules would say; nothing is logged.
-pub fn proposals(found: &Proposals) -> String {
+pub fn proposals(found: &Proposals, system: System) -> String {
     let mut out = format!(
         "what the rules say of {} fired with {} (proposed; nothing is logged)\n",
         clean(&found.casing),
@@ -159,6 +164,7 @@ pub fn proposals(found: &Proposals) -> String {
     }
     let mut list = |items: &[Proposal]| {
         for item in items {
+            let item = item.clone().shown(system);
             row(&mut out, &format!("{} {}", item.standing.sign(), item.standing), &clean(&item.text));
             row(&mut out, "  value", &format!("{}; limit: {}", clean(&item.value), clean(&item.limit)));
             row(&mut out, "  rule", &format!("{}; source: {}", item.rule, clean(&item.source)));

@@ -4,10 +4,12 @@ use std::fmt::Write as _;
 
 use serde_json::{Value, json};
 
+use super::growth::{grown, unit};
 use super::json::SCHEMA;
 use super::text::clean;
 use crate::desk::bulge::Bulge;
 use crate::quantity::{GaugePressure, Length, Quantity, Stress, System, show};
+use crate::standing::in_units::in_units;
 
 /// What stands above every reading of a bulge.
 pub const NO_VERDICT: &str =
@@ -53,10 +55,13 @@ pub fn as_json(serial: &str, of: &Bulge) -> Value {
 
 /// Where it is and how big, in one line.
 pub fn place(of: &crate::standing::bulge::BulgeReading, system: System) -> String {
-    let weld = of.from_weld_mm.map_or_else(String::new, |mm| format!(", {mm:.0} mm from the weld"));
+    let weld = of
+        .from_weld_mm
+        .map_or_else(String::new, |mm| in_units(&format!(", {mm:.0} mm from the weld"), system, true));
     format!(
-        "{:+.2} mm ({:.2} %) at station {}{}{weld}: {}",
-        of.grown_mm,
+        "{} {} ({:.2} %) at station {}{}{weld}: {}",
+        grown(of.grown_mm, system),
+        unit(system),
         of.percent,
         show(Length::mm(of.station_mm), system),
         of.clock_deg.map_or_else(String::new, |clock| format!(" / {clock:.0} deg")),
@@ -103,11 +108,17 @@ pub fn as_text(serial: &str, of: &Bulge, system: System) -> String {
         let _ = writeln!(out, "  {}", clean(&line));
     }
     for it in &reading.strengths {
-        let _ = writeln!(out, "  {}: {}", clean(&it.what), clean(&it.basis));
+        let _ = writeln!(out, "  {}: {}", clean(&it.what), clean(&in_units(&it.basis, system, true)));
     }
-    let profile: Vec<String> =
-        reading.profile.iter().map(|(station, grown)| format!("{station:.0}: {grown:+.2}")).collect();
-    let _ = writeln!(out, "\nalong the tube, mm: {}", profile.join(", "));
+    let profile: Vec<String> = reading
+        .profile
+        .iter()
+        .map(|(station, by)| match system {
+            System::Si => format!("{station:.0}: {}", grown(*by, system)),
+            System::Us => format!("{:.2}: {}", station / 25.4, grown(*by, system)),
+        })
+        .collect();
+    let _ = writeln!(out, "\nalong the tube, {}: {}", unit(system), profile.join(", "));
     let _ = writeln!(out, "\n{NO_VERDICT}");
     for (at, cause) in reading.causes.iter().enumerate() {
         let _ = writeln!(
@@ -119,14 +130,18 @@ pub fn as_text(serial: &str, of: &Bulge, system: System) -> String {
             cause.argues_against.len()
         );
         for words in &cause.argues_for {
-            let _ = writeln!(out, "   + {}", clean(words));
+            let _ = writeln!(out, "   + {}", clean(&in_units(words, system, true)));
         }
         for words in &cause.argues_against {
-            let _ = writeln!(out, "   - {}", clean(words));
+            let _ = writeln!(out, "   - {}", clean(&in_units(words, system, true)));
         }
         let _ = writeln!(out, "   look next: {}", cause.look_next);
     }
-    let _ = writeln!(out, "\nothers with the same trait ({})", clean(&of.traits.join(", ")));
+    let _ = writeln!(
+        out,
+        "\nothers with the same trait ({})",
+        clean(&in_units(&of.traits.join(", "), system, false))
+    );
     if of.sharing.is_empty() {
         out.push_str("  none on record\n");
     }
@@ -138,7 +153,7 @@ pub fn as_text(serial: &str, of: &Bulge, system: System) -> String {
             it.standing,
             clean(&it.serial),
             clean(it.name.as_deref().unwrap_or("")),
-            clean(&it.traits.join(", "))
+            clean(&in_units(&it.traits.join(", "), system, false))
         );
     }
     out

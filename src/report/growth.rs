@@ -9,7 +9,8 @@ use super::json::SCHEMA;
 use super::text::clean;
 use crate::quantity::{Length, System, show};
 use crate::standing::RuleSet;
-use crate::standing::growth_map::{Cell, GrowthMap, Letter};
+use crate::standing::growth_map::{Cell, GrowthMap, Letter, TrendPoint};
+use crate::standing::in_units::in_units;
 
 /// The rules the letters stand for.
 pub const RULES: &[&str] = &["growth-noise", "growth-noise-gauge", "growth-hold", "growth-yield"];
@@ -58,13 +59,51 @@ pub fn as_json(map: &GrowthMap, day: NaiveDate, rules: &RuleSet) -> Value {
     })
 }
 
+/// A growth as a number with its sign, without its unit: millimetres or inches, fine enough for either gauge.
+pub fn grown(mm: f64, system: System) -> String {
+    match system {
+        System::Si => format!("{mm:+.2}"),
+        System::Us => format!("{:+.4}", mm / MM_PER_IN),
+    }
+}
+
+/// The day of a point of the trend and its growth, or that there is none to be seen.
+pub fn point(point: &TrendPoint, system: System) -> String {
+    let said = if point.noise { "=".to_owned() } else { grown(point.grown_mm, system) };
+    format!("{} {said}", point.on)
+}
+
+/// The unit of [`grown`].
+pub const fn unit(system: System) -> &'static str {
+    match system {
+        System::Si => "mm",
+        System::Us => "in",
+    }
+}
+
+/// Taper now and at birth, of diameter over length: a hundred millimetres, or a foot as lathes and gauges have it.
+pub fn taper((now, born): (f64, f64), system: System) -> String {
+    match system {
+        System::Si => format!("{now:+.3} mm a 100 mm, {born:+.3} at birth"),
+        System::Us => format!("{:+.4} in a foot, {:+.4} at birth", now * 0.12, born * 0.12),
+    }
+}
+
+const MM_PER_IN: f64 = 25.4;
+
+/// A soft or thin place: somebody's words for where it is, then what was measured there.
+pub fn spot(words: &str, system: System) -> String {
+    let (place, measured) = words.split_at(words.rfind(" (").unwrap_or(words.len()));
+    format!("{place}{}", in_units(measured, system, true))
+}
+
 /// A cell as a map shows it: its letter, its growth, a mark where a spot is.
-pub fn cell(cell: &Cell) -> String {
-    let grown = match (&cell.growth, cell.letter) {
+pub fn cell(cell: &Cell, system: System) -> String {
+    let grew = match (&cell.growth, cell.letter) {
         (Some(_), Letter::Noise) | (None, _) => String::new(),
-        (Some(growth), _) => format!("{:+.2}", growth.grown_mm()),
+        (Some(growth), _) => grown(growth.grown_mm(), system),
     };
-    format!("{}{grown}{}", cell.letter.sign(), if cell.spot { "*" } else { "" })
+    format!("{}{grew}{}", cell.letter.sign(), if cell.spot { "*" } else { "" })
 }
 
 /// A clock angle over its column.
@@ -74,14 +113,22 @@ pub fn clock(clock: Option<f64>) -> String {
 
 /// As text for a terminal or a sheet of paper.
 pub fn as_text(map: &GrowthMap, day: NaiveDate, rules: &RuleSet, system: System) -> String {
-    let mut out =
-        format!("growth of {} as of {day}, millimetres of diameter against birth\n", clean(&map.serial));
+    let mut out = format!(
+        "growth of {} as of {day}, {} of diameter against birth\n",
+        clean(&map.serial),
+        match system {
+            System::Si => "millimetres",
+            System::Us => "inches",
+        }
+    );
+    let ours = |words: &str| in_units(words, system, true);
     match &map.worst {
         Some(worst) => {
             let _ = writeln!(
                 out,
-                "most: {:+.2} mm ({:.2} %) at station {} / {}, entry {}",
-                worst.grown_mm(),
+                "most: {} {} ({:.2} %) at station {} / {}, entry {}",
+                grown(worst.grown_mm(), system),
+                unit(system),
                 worst.percent,
                 show(Length::mm(worst.station_mm), system),
                 clock(worst.clock_deg),
@@ -98,11 +145,16 @@ pub fn as_text(map: &GrowthMap, day: NaiveDate, rules: &RuleSet, system: System)
     for row in &map.rows {
         let _ = write!(out, "{:>10}  ", show(Length::mm(row.station_mm), system));
         for it in &row.cells {
-            let _ = write!(out, "{:>9}", it.as_ref().map_or_else(String::new, cell));
+            let _ = write!(out, "{:>9}", it.as_ref().map_or_else(String::new, |it| cell(it, system)));
         }
         let ovality = row.ovality_percent.map_or_else(String::new, |it| format!("{it:.2} %"));
-        let weld = row.weld_mm.map_or_else(String::new, |mm| format!("weld zone, {mm:.0} mm from the weld"));
-        let _ = writeln!(out, "  {ovality:>6}   {weld}{}", clean(&row.spots.join("; ")));
+        let weld =
+            row.weld_mm.map_or_else(String::new, |mm| ours(&format!("weld zone, {mm:.0} mm from the weld")));
+        let _ = writeln!(
+            out,
+            "  {ovality:>6}   {weld}{}",
+            clean(&row.spots.iter().map(|it| spot(it, system)).collect::<Vec<_>>().join("; "))
+        );
     }
     let _ = writeln!(out);
     for letter in Letter::ALL {
@@ -114,7 +166,7 @@ pub fn as_text(map: &GrowthMap, day: NaiveDate, rules: &RuleSet, system: System)
         if let Some(first) = apart.first() {
             let sides: Vec<String> = apart
                 .iter()
-                .map(|it| format!("{:+.3} mm (entry {})", it.grown_mm, it.entry.number))
+                .map(|it| ours(&format!("{:+.3} mm (entry {})", it.grown_mm, it.entry.number)))
                 .collect();
             let _ = writeln!(
                 out,
@@ -125,27 +177,24 @@ pub fn as_text(map: &GrowthMap, day: NaiveDate, rules: &RuleSet, system: System)
             );
         }
     }
-    if let Some((now, born)) = map.taper {
-        let _ = writeln!(out, "taper {now:+.3} mm a 100 mm, {born:+.3} at birth");
+    if let Some(found) = map.taper {
+        let _ = writeln!(out, "taper {}", taper(found, system));
     }
     let gauge = map.gauge.as_ref().map_or_else(String::new, |mark| format!(" with {}", clean(mark)));
-    let _ = writeln!(out, "last readings{gauge}: nothing up to {:.3} mm is called growth", map.noise_mm);
+    let _ = writeln!(
+        out,
+        "last readings{gauge}: nothing up to {} is called growth",
+        ours(&format!("{:.3} mm", map.noise_mm))
+    );
     for rule in RULES {
-        let _ = writeln!(out, "  {} ({})", rules.says(rule), rules.source(rule));
+        let _ = writeln!(out, "  {} ({})", rules.says_in(rule, system), rules.source(rule));
     }
-    let grown: Vec<_> = map.rows.iter().filter(|row| row.trend.len() > 1).collect();
-    if !grown.is_empty() {
+    let over_time: Vec<_> = map.rows.iter().filter(|row| row.trend.len() > 1).collect();
+    if !over_time.is_empty() {
         out.push_str("\nover time, the angle that grew most\n");
     }
-    for row in grown {
-        let points: Vec<String> = row
-            .trend
-            .iter()
-            .map(|it| {
-                let said = if it.noise { "=".to_owned() } else { format!("{:+.2}", it.grown_mm) };
-                format!("{} {said}", it.on)
-            })
-            .collect();
+    for row in over_time {
+        let points: Vec<String> = row.trend.iter().map(|it| point(it, system)).collect();
         let _ = writeln!(out, "{:>10}  {}", show(Length::mm(row.station_mm), system), points.join(", "));
     }
     out

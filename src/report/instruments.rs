@@ -9,6 +9,7 @@ use super::text::clean;
 use crate::desk::instruments::{GaugeLine, Instruments};
 use crate::desk::view::micrometres;
 use crate::quantity::{System, show};
+use crate::standing::in_units::in_units;
 
 /// As JSON.
 pub fn as_json(of: &Instruments) -> Value {
@@ -56,7 +57,7 @@ pub fn range(gauge: &GaugeLine, system: System) -> String {
 pub fn uncertainty(gauge: &GaugeLine, system: System) -> String {
     let record = &gauge.record;
     match (&record.uncertainty, &record.pressure_uncertainty, &record.volume_uncertainty) {
-        (Some(it), _, _) => micrometres(it.si()),
+        (Some(it), _, _) => in_units(&micrometres(it.si()), system, true),
         (None, Some(it), _) => show(it.value, system),
         (None, None, Some(it)) => show(it.value, system),
         _ => String::new(),
@@ -64,10 +65,13 @@ pub fn uncertainty(gauge: &GaugeLine, system: System) -> String {
 }
 
 /// What an instrument repeats to, in words.
-pub fn repeats(gauge: &GaugeLine) -> String {
+pub fn repeats(gauge: &GaugeLine, system: System) -> String {
     gauge.study.as_ref().map_or_else(
         || "no study".to_owned(),
-        |(study, _)| format!("{} of {}", micrometres(study.repeatability.si()), study.lengths.len()),
+        |(study, _)| {
+            let repeats = in_units(&micrometres(study.repeatability.si()), system, true);
+            format!("{repeats} of {}", study.lengths.len())
+        },
     )
 }
 
@@ -95,7 +99,7 @@ pub fn as_text(of: &Instruments, system: System) -> String {
             record.what,
             range(gauge, system),
             calibration(gauge),
-            repeats(gauge),
+            repeats(gauge, system),
             Some(uncertainty(gauge, system))
                 .filter(|it| !it.is_empty())
                 .unwrap_or_else(|| "nothing".to_owned()),

@@ -8,6 +8,7 @@ use super::json::SCHEMA;
 use super::text::clean;
 use crate::book::cautions;
 use crate::quantity::{GaugePressure, Quantity, System, Volume, show};
+use crate::standing::in_units::in_units;
 use crate::standing::proof_plan::{ProofPlan, RIG, growth_words};
 
 /// As JSON.
@@ -77,13 +78,13 @@ pub fn as_text(plan: &ProofPlan, system: System) -> String {
     for (_, words) in RIG {
         let _ = writeln!(out, "  [ ] {words}");
     }
-    let _ = writeln!(out, "\nstep  pressure               share  OD growth  water in   strokes  read");
+    let _ = writeln!(out, "\nstep  pressure               share   OD growth     water in  strokes  read");
     for (at, step) in plan.steps.iter().enumerate() {
         let growth = step.growth_mm.map_or_else(|| "-".to_owned(), |mm| growth_words(mm, system));
         let water = step.water_m3.map_or_else(|| "-".to_owned(), |m3| show(Volume::from_si(m3), system));
         let _ = writeln!(
             out,
-            "{:>4}  {:<21} {:>5.0} %  {growth:>9}  {water:>9}  _______  {}{}",
+            "{:>4}  {:<21} {:>5.0} %  {growth:>10}  {water:>11}  _______  {}{}",
             at + 1,
             pressure(step.pressure_pa),
             100.0 * step.share,
@@ -100,7 +101,12 @@ pub fn as_text(plan: &ProofPlan, system: System) -> String {
         let _ = writeln!(out, "\nthe growth is expected at every station:");
         for station in &plan.stations {
             let note = station.note.map_or_else(String::new, |note| format!("  ({note})"));
-            let _ = writeln!(out, "  {:<14} born {:.3} mm{note}", station.mark(), station.birth_mm);
+            let _ = writeln!(
+                out,
+                "  {:<14} born {}{note}",
+                station.mark(),
+                in_units(&format!("{:.3} mm", station.birth_mm), system, true)
+            );
         }
         let _ = writeln!(
             out,

@@ -6,7 +6,7 @@ use crate::book::Standing;
 use crate::desk::Planned;
 use crate::desk::view::{CasingPage, Rack, belongs, said_of};
 use crate::desk::what_if::kept_by;
-use crate::desk::who::{Answer, Candidate};
+use crate::desk::who::{Answer, Candidate, forbids_every_casing};
 use crate::quantity::{GaugePressure, Length, Quantity, System, show};
 use crate::standing::in_units::in_units;
 use crate::standing::{Checklist, ItemState, Reason, RuleSet, rules};
@@ -230,15 +230,33 @@ pub fn casing(page: &CasingPage, system: System) -> String {
 }
 
 /// Which casings may take one load.
-pub fn candidates(planned: Planned<'_>, day: chrono::NaiveDate, found: &[Candidate]) -> String {
+pub fn candidates(
+    planned: Planned<'_>,
+    day: chrono::NaiveDate,
+    found: &[Candidate],
+    system: System,
+) -> String {
+    let found: Vec<Candidate> = found
+        .iter()
+        .map(|it| Candidate { row: it.row.clone(), checklist: it.checklist.clone().shown(system) })
+        .collect();
+    // What is about the load is said once, not of every casing.
+    let of_all = forbids_every_casing(&found);
     let (load, mode) = (clean(planned.load), planned.mode);
     let free = found.iter().filter(|it| it.answer() == Answer::NothingForbids).count();
     let mut out = match found.len() {
         0 => format!("on {day} with {load} ({mode}): no casing that is not retired is on record\n"),
         all => format!("on {day} with {load} ({mode}): nothing on record forbids {free} of {all}\n"),
     };
-    for it in found {
-        let (answer, why) = (it.answer(), it.why());
+    for words in &of_all {
+        let _ = writeln!(out, "x {}", clean(words));
+    }
+    for it in &found {
+        let answer = it.answer();
+        let mut why: Vec<&str> = it.why().into_iter().filter(|words| !of_all.contains(words)).collect();
+        if answer == Answer::Forbidden && why.is_empty() {
+            why.push("for what is said above");
+        }
         let name = it.row.name.as_deref().map_or_else(String::new, |name| format!(" {}", clean(name)));
         let first = why.first().map_or_else(String::new, |words| format!(": {}", clean(words)));
         let sign = answer.sign(it.warns());
@@ -376,8 +394,8 @@ pub fn margin_advice(
             out,
             "  {:24} {} to {}: thinnest {} at {} ({:+.1} %)",
             change.field,
-            change.from,
-            change.to,
+            in_units(&change.from, system, true),
+            in_units(&change.to, system, true),
             change.weakest_after,
             show(change.yield_pressure_after_pa, system),
             100.0 * change.gain,
@@ -387,14 +405,15 @@ pub fn margin_advice(
 }
 
 /// Every rule.
-pub fn rules(set: &RuleSet) -> String {
+pub fn rules(set: &RuleSet, system: System) -> String {
     let mut out = String::new();
+    let ours = |words: &str| in_units(words, system, true);
     for rule in rules::DEFAULTS {
         let changed = if set.changed(rule.id).is_some() { " (changed by the club)" } else { "" };
-        let _ = writeln!(out, "{:28} {}{changed}", rule.id, set.says(rule.id));
+        let _ = writeln!(out, "{:28} {}{changed}", rule.id, set.says_in(rule.id, system));
         let _ = writeln!(out, "{:28} {}", "", clean(&set.source(rule.id)));
         if !set.history(rule.id).is_empty() {
-            let first = rules::with_unit(rule.value, rule.unit);
+            let first = ours(&rules::with_unit(rule.value, rule.unit));
             let _ = writeln!(out, "{:28} at first {first}; {}", "", rule.source);
         }
         for disputed in set.disputed().filter(|it| it.conflict.about == rule.id) {
@@ -406,7 +425,7 @@ pub fn rules(set: &RuleSet) -> String {
                 "{:28} {} {} by {}, entry {}: {}",
                 "",
                 change.entry.on,
-                rules::with_unit(change.value, rule.unit),
+                ours(&rules::with_unit(change.value, rule.unit)),
                 clean(&change.by),
                 change.entry.number,
                 clean(&change.reason)
@@ -443,7 +462,7 @@ pub fn trace(title: &str, value: &serde_json::Value) -> String {
         for (key, label) in [("peak_thrust_filtered_n", "  filtered"), ("mean_thrust_n", "mean thrust")] {
             number(key).into_iter().for_each(|it| row(label, format!("{cut}{} N", short(it))));
         }
-        number("impulse_ns").into_iter().for_each(|it| row("impulse", format!("{cut}{} N s", short(it))));
+        number("impulse_ns").into_iter().for_each(|it| row("impulse", format!("{cut}{} N·s", short(it))));
         number("tare_n")
             .into_iter()
             .for_each(|it| row("tare", format!("{} N, {}", short(it), word("tare_basis"))));

@@ -7,7 +7,7 @@
 
 use std::ops::Range;
 
-use super::{Assessment, Checklist, Reason};
+use super::{Assessment, Checklist, Reason, RuleSet};
 use crate::quantity::units::find;
 use crate::quantity::{Dimension, System, Unit, show_si};
 
@@ -39,8 +39,12 @@ const METRIC: &[(&str, Dimension)] = &[
     ("kJ", Dimension::Energy),
     ("J", Dimension::Energy),
     ("°C", Dimension::Temperature),
+    ("degC", Dimension::Temperature),
     ("K", Dimension::TemperatureDifference),
 ];
+
+/// What stands behind a number of degrees that says how far apart two temperatures are, not how hot it is.
+const APART: &[&str] = &[" from ", " over ", " of the batch", " hotter", " colder"];
 
 /// A metric quantity found in a text.
 #[derive(Clone, Debug, PartialEq)]
@@ -73,6 +77,7 @@ pub fn quantities(text: &str, in_a_limit: bool) -> Vec<Found> {
         }
         if let Some(it) = quantity_at(text, start, at, in_a_limit) {
             at = it.at.end;
+            found.extend(sharing_its_unit(text, &it));
             found.push(it);
         }
     }
@@ -84,6 +89,24 @@ pub fn quantities(text: &str, in_a_limit: bool) -> Vec<Found> {
         })
     });
     if both { Vec::new() } else { found }
+}
+
+/// "44.45 x 2.41 mm", "25.40 to 44.45 mm": the first number has the unit of the second.
+fn sharing_its_unit(text: &str, second: &Found) -> Option<Found> {
+    let before = &text[..second.at.start];
+    let head = [" x ", " to "].iter().find_map(|joint| before.strip_suffix(joint))?;
+    let start = head.rfind(|c: char| !c.is_ascii_digit() && c != '.').map_or(0, |at| at + 1);
+    let unit = text[second.at.clone()].rsplit_once(' ')?.1;
+    // As if the unit stood there, too: what is no number of ours is left alone all the same.
+    let first = format!("{} {unit}", &head[start..]);
+    let mut it = head[start..]
+        .contains('.')
+        .then(|| quantity_at(&first, 0, first.len() - unit.len() - 1, false))??;
+    if head[..start].chars().next_back().is_some_and(|c| !matches!(c, ' ' | '(')) {
+        return None;
+    }
+    it.at = start..head.len();
+    Some(it)
 }
 
 fn quantity_at(text: &str, start: usize, end: usize, in_a_limit: bool) -> Option<Found> {
@@ -113,7 +136,18 @@ fn quantity_at(text: &str, start: usize, end: usize, in_a_limit: bool) -> Option
             }
         })
     })?;
-    let spelled = if *unit == "um" { "µm" } else { unit };
+    // "951 N s" is an impulse.
+    if *unit == "N" && rest.strip_prefix("N s").is_some_and(|it| !it.starts_with(char::is_alphanumeric)) {
+        return None;
+    }
+    let apart = *dimension == Dimension::Temperature
+        && APART.iter().any(|words| rest[unit.len()..].starts_with(words));
+    let (spelled, dimension) = match *unit {
+        _ if apart => ("K", &Dimension::TemperatureDifference),
+        "um" => ("µm", dimension),
+        "degC" => ("°C", dimension),
+        other => (other, dimension),
+    };
     let metric = find(spelled, *dimension)?;
     let size: f64 = number.parse().ok()?;
     let value = if negative { -size } else { size };
@@ -164,25 +198,46 @@ fn terms(text: &str, system: System) -> String {
     if first.starts_with("MEOP ") { in_units(first, system, false) + rest } else { text.to_owned() }
 }
 
+/// A reason's text, value, limit and next step, each written anew. What a person wrote stays.
+pub fn turn(rule: &str, [text, value, limit, next]: [&mut String; 4], system: System) {
+    if system == System::Si {
+        return;
+    }
+    let theirs = IN_PEOPLES_WORDS.contains(&rule);
+    let of = |words: &str, in_a_limit| {
+        if theirs { terms(words, system) } else { in_units(words, system, in_a_limit) }
+    };
+    if !theirs {
+        *text = in_units(text, system, false);
+    }
+    (*value, *limit, *next) = (of(value, false), of(limit, true), in_units(next, system, false));
+}
+
+impl RuleSet {
+    /// The limit in the units asked for.
+    pub fn limit_in(&self, id: &str, system: System) -> String {
+        in_units(&self.limit(id), system, true)
+    }
+
+    /// What the rule says, in the units asked for.
+    pub fn says_in(&self, id: &str, system: System) -> String {
+        in_units(&self.says(id), system, true)
+    }
+}
+
 impl Reason {
+    /// Whether its text is what a person wrote.
+    pub fn in_peoples_words(&self) -> bool {
+        IN_PEOPLES_WORDS.contains(&self.rule.as_str())
+    }
+
     /// The same with its quantities in the units asked for. For reading only: what is kept, judged and handed to
     /// other programs stays metric.
     #[must_use]
-    pub fn shown(self, system: System) -> Self {
-        if system == System::Si {
-            return self;
-        }
-        let theirs = IN_PEOPLES_WORDS.contains(&self.rule.as_str());
-        let of = |words: &str, in_a_limit| {
-            if theirs { terms(words, system) } else { in_units(words, system, in_a_limit) }
-        };
-        Self {
-            text: if theirs { self.text } else { in_units(&self.text, system, false) },
-            value: of(&self.value, false),
-            limit: of(&self.limit, true),
-            next: in_units(&self.next, system, false),
-            ..self
-        }
+    pub fn shown(mut self, system: System) -> Self {
+        let Self { rule, text, value, limit, next, .. } = &mut self;
+        turn(rule, [text, value, limit, next], system);
+        self
     }
 }
 
@@ -235,14 +290,27 @@ mod tests {
         assert_eq!(us("kept 0.060 mm of 0.020 mm allowed"), "kept 0.00236 in of 0.000787 in allowed");
         assert_eq!(us("8.87 MPa gauge; MEOP 5.70 MPa"), "1286 psi gauge; MEOP 827 psi");
         assert_eq!(us("station 12 mm / 90 deg"), "station 0.4724 in / 90 deg");
+        assert_eq!(us("tube 6061-T6 50.80 x 1.65 mm"), "tube 6061-T6 2.0000 in x 0.0650 in");
+        assert_eq!(us("a radius from 25.4000 to 44.4500 mm"), "a radius from 1.000000 in to 1.750000 in");
+        assert_eq!(us("8 x 10-32 of 2 x 2.50 mm"), "8 x 10-32 of 2 x 0.0984 in");
         assert_eq!(us("-5.5 °C"), "22.1 °F");
         assert_eq!(us("from 313.5 N to 274.2 N (-13 %)"), "from 70.48 lbf to 61.64 lbf (-13 %)");
+        assert_eq!(us("on day 3 at 190 °C"), "on day 3 at 374 °F");
+        assert_eq!(
+            in_units("aluminium at 176 degC or hotter", System::Us, true),
+            "aluminium at 348.8 °F or hotter"
+        );
+        assert_eq!(
+            in_units("a grain more than 10 degC from the temperature of the data", System::Us, true),
+            "a grain more than 18.0 °F from the temperature of the data"
+        );
         for same in [
             "the plan of 60 g stays under MEOP",
             "nozzle carrier N-04 has 4 of 12 firings: 8 left",
             "people keep 122 m (400 ft): 61 m from the table (May 2016) times 2",
             "after 3 months, 2024-10-05 mm, M6.5 N, 1.2e-7 m, 4 m-class, 250. mm",
             "951 N·s over 1.80 s",
+            "951 N s over 1.80 s",
         ] {
             assert_eq!(us(same), same);
         }

@@ -453,7 +453,7 @@ fn standoff_item(
                 record_item("standoff", "H2", text.clone(), ItemState::InOrder),
                 rules,
                 "standoff-metal",
-                format!("{impulse:.0} N s"),
+                format!("{impulse:.0} N·s"),
                 Some(plan.load_entry),
             );
             item.source = Some(format!("{}; {}", table.source, rules.source("standoff-metal")));

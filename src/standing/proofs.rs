@@ -32,153 +32,125 @@ pub struct ProofLine {
     pub value: String,
 }
 
+impl ProofLine {
+    fn new(rule: &'static str, met: bool, text: impl Into<String>, value: impl Into<String>) -> Self {
+        let (text, value) = (text.into(), value.into());
+        Self { rule, met, condemns: false, unshown: false, station_mm: None, text, value }
+    }
+
+    fn met(rule: &'static str, text: impl Into<String>, value: impl Into<String>) -> Self {
+        Self::new(rule, true, text, value)
+    }
+
+    fn missed(rule: &'static str, text: impl Into<String>, value: impl Into<String>) -> Self {
+        Self::new(rule, false, text, value)
+    }
+}
+
+/// What is said of a reading nobody took or a name nobody gave: it was not shown, rather than failed.
+const NOT_SAID: &str = "not said";
+const NOT_MEASURED: &str = "not measured";
+const ONE_NAME: &str = "one name";
+
 /// Judge a proof. It passes when every line is met.
 pub fn judge(proof: &ProofRecord, second: bool, design: &Design, rules: &RuleSet) -> Vec<ProofLine> {
-    let mut lines = Vec::new();
-    let mut line = |rule, met, condemns, text: String, value: String| {
-        lines.push(ProofLine { rule, met, condemns, unshown: false, station_mm: None, text, value });
-    };
-    if proof.leak != Some(false) {
-        let value = if proof.leak == Some(true) { "it leaked" } else { "not said" };
-        line(
-            "proof-of-build",
-            false,
-            false,
-            "a proof passes only without a leak".to_owned(),
-            value.to_owned(),
-        );
-    }
-    if proof.pressure_drop != Some(false) {
-        let value = if proof.pressure_drop == Some(true) { "the pressure dropped" } else { "not said" };
-        line(
-            "proof-of-build",
-            false,
-            false,
-            "a drop without a wet joint is temperature or yield".to_owned(),
-            value.to_owned(),
-        );
-    }
-    if proof.bled != Some(true) {
-        line(
-            "proof-of-build",
-            false,
-            false,
-            "not bled of air: trapped air makes it a gas test, and hides growth".to_owned(),
-            "not bled".to_owned(),
-        );
-    }
-    if let Ok(margins) = strength::margins(design, None, &strength::LocalState::default())
-        && let Some(thinnest) = margins.thinnest()
-        && exceeds(proof.pressure.si(), thinnest.yield_pressure_pa.si())
-    {
-        line(
-            "proof-yield-share",
-            false,
-            false,
-            format!(
-                "it went over what the {} yields at: a slip of unit, or a casing that has yielded",
-                thinnest.mode
-            ),
-            format!("yields at {:.2} MPa", thinnest.yield_pressure_pa.as_mpa()),
-        );
-    }
-    let mut measured = false;
-    if let (Some(total), Some(permanent)) = (&proof.total_expansion, &proof.permanent_expansion) {
-        measured = true;
-        let percent = 100.0 * permanent.si() / total.si();
-        let value = format!("{percent:.2} % permanent over total");
-        let limit = rules.value("permanent-set");
-        let second_limit = rules.value("permanent-set-second-reader");
-        if exceeds(percent, limit) {
-            line(
-                "permanent-set",
-                false,
-                true,
-                format!("permanent set is {percent:.1} % of the total expansion"),
-                value,
-            );
-        } else if exceeds(percent, second_limit) && !second {
-            line(
-                "permanent-set-second-reader",
-                false,
-                false,
-                format!("permanent set is {percent:.1} %: a second reader must read it"),
-                value,
-            );
-        } else {
-            line("permanent-set", true, false, format!("permanent set is {percent:.1} %"), value);
-        }
-    }
-    if let Some((met, text, value)) = judge_expansion(proof, design, rules) {
-        line("proof-elastic-agreement", met, false, text, value);
-    }
-    match &proof.hold {
-        Some(hold) if exceeds(rules.value("proof-hold-least"), hold.si()) => line(
-            "proof-hold-least",
-            false,
-            false,
-            "the pressure was not held long enough to show a leak or a yield".to_owned(),
-            format!("held {:.1} s", hold.si()),
-        ),
-        Some(_) => {}
-        None => line(
-            "proof-hold-least",
-            false,
-            false,
-            "hold time not on record".to_owned(),
-            "not measured".to_owned(),
-        ),
-    }
+    let stations = judge_stations(proof, design, rules);
+    let set = permanent_set(proof, second, rules);
+    let measured = set.is_some() || stations.iter().any(|line| line.rule == "proof-growth-after");
+    let mut lines = judge_tightness(proof);
+    lines.extend(over_yield(proof, design));
+    lines.extend(set);
+    lines.extend(judge_expansion(proof, design, rules));
+    lines.extend(judge_hold(proof, rules));
     if !second {
-        line(
-            "proof-second",
-            false,
-            false,
-            "a proof is read by two: no second person is on record".to_owned(),
-            "one name".to_owned(),
-        );
+        let text = "a proof is read by two: no second person is on record";
+        lines.push(ProofLine::missed("proof-second", text, ONE_NAME));
     }
     if proof.total_expansion.is_none() && !weld_zone_read(proof, design, rules) {
-        line(
-            "proof-weld-zone",
-            false,
-            false,
-            format!("no station within {} of the weld was read before and after", rules.limit("weld-zone")),
-            "not measured".to_owned(),
-        );
+        let zone = rules.limit("weld-zone");
+        let text = format!("no station within {zone} of the weld was read before and after");
+        lines.push(ProofLine::missed("proof-weld-zone", text, NOT_MEASURED));
     }
     let pumped: Vec<(f64, Option<f64>)> =
         proof.steps.iter().map(|step| (step.pressure.si(), step.strokes)).collect();
     if let Some((_, text)) = super::proof_plan::softer(&pumped, rules) {
-        line("proof-stiffness", false, false, text, "the pressure fell off".to_owned());
+        lines.push(ProofLine::missed("proof-stiffness", text, "the pressure fell off"));
     }
     if proof.rig_checked == Some(false) {
-        line(
-            "proof-of-build",
-            false,
-            false,
-            "the rig was not in order that day: what it read is doubted".to_owned(),
-            "rig not in order".to_owned(),
-        );
+        let text = "the rig was not in order that day: what it read is doubted";
+        lines.push(ProofLine::missed("proof-of-build", text, "rig not in order"));
     }
-    let stations = judge_stations(proof, design, rules);
-    measured |= stations.iter().any(|line| line.rule == "proof-growth-after");
     if !measured {
-        line(
-            "proof-growth-after",
-            false,
-            false,
-            "no growth was measured: neither expansion, nor diameters before and after at one station"
-                .to_owned(),
-            "not measured".to_owned(),
-        );
+        let text = "no growth was measured: neither expansion, nor diameters before and after at one station";
+        lines.push(ProofLine::missed("proof-growth-after", text, NOT_MEASURED));
     }
     for line in &mut lines {
-        let not_said = matches!(line.value.as_str(), "not said" | "not measured" | "one name");
+        let not_said = [NOT_SAID, NOT_MEASURED, ONE_NAME].contains(&line.value.as_str());
         line.unshown = not_said || line.rule == "permanent-set-second-reader";
     }
     lines.extend(stations);
     lines
+}
+
+/// Whether the casing was full of water and kept its pressure.
+fn judge_tightness(proof: &ProofRecord) -> Vec<ProofLine> {
+    let mut lines = Vec::new();
+    if proof.leak != Some(false) {
+        let value = if proof.leak == Some(true) { "it leaked" } else { NOT_SAID };
+        lines.push(ProofLine::missed("proof-of-build", "a proof passes only without a leak", value));
+    }
+    if proof.pressure_drop != Some(false) {
+        let value = if proof.pressure_drop == Some(true) { "the pressure dropped" } else { NOT_SAID };
+        let text = "a drop without a wet joint is temperature or yield";
+        lines.push(ProofLine::missed("proof-of-build", text, value));
+    }
+    if proof.bled != Some(true) {
+        let text = "not bled of air: trapped air makes it a gas test, and hides growth";
+        lines.push(ProofLine::missed("proof-of-build", text, "not bled"));
+    }
+    lines
+}
+
+/// A pressure over what the thinnest mode yields at.
+fn over_yield(proof: &ProofRecord, design: &Design) -> Option<ProofLine> {
+    let margins = strength::margins(design, None, &strength::LocalState::default()).ok()?;
+    let thinnest = margins.thinnest()?;
+    exceeds(proof.pressure.si(), thinnest.yield_pressure_pa.si()).then(|| {
+        let mode = &thinnest.mode;
+        ProofLine::missed(
+            "proof-yield-share",
+            format!("it went over what the {mode} yields at: a slip of unit, or a casing that has yielded"),
+            format!("yields at {:.2} MPa", thinnest.yield_pressure_pa.as_mpa()),
+        )
+    })
+}
+
+/// Permanent over total expansion, where both were measured.
+fn permanent_set(proof: &ProofRecord, second: bool, rules: &RuleSet) -> Option<ProofLine> {
+    let (total, permanent) = (proof.total_expansion.as_ref()?, proof.permanent_expansion.as_ref()?);
+    let percent = 100.0 * permanent.si() / total.si();
+    let value = format!("{percent:.2} % permanent over total");
+    Some(if exceeds(percent, rules.value("permanent-set")) {
+        let text = format!("permanent set is {percent:.1} % of the total expansion");
+        ProofLine { condemns: true, ..ProofLine::missed("permanent-set", text, value) }
+    } else if exceeds(percent, rules.value("permanent-set-second-reader")) && !second {
+        let text = format!("permanent set is {percent:.1} %: a second reader must read it");
+        ProofLine::missed("permanent-set-second-reader", text, value)
+    } else {
+        ProofLine::met("permanent-set", format!("permanent set is {percent:.1} %"), value)
+    })
+}
+
+/// Whether it was held long enough.
+fn judge_hold(proof: &ProofRecord, rules: &RuleSet) -> Option<ProofLine> {
+    let rule = "proof-hold-least";
+    match &proof.hold {
+        None => Some(ProofLine::missed(rule, "hold time not on record", NOT_MEASURED)),
+        Some(hold) => exceeds(rules.value(rule), hold.si()).then(|| {
+            let text = "the pressure was not held long enough to show a leak or a yield";
+            ProofLine::missed(rule, text, format!("held {:.1} s", hold.si()))
+        }),
+    }
 }
 
 /// Whether every welded end has a station near it that was read before and after: the softened band is where a
@@ -221,8 +193,7 @@ pub fn stations_read(proof: &ProofRecord) -> Vec<f64> {
 fn judge_stations(proof: &ProofRecord, design: &Design, rules: &RuleSet) -> Vec<ProofLine> {
     let mut lines = Vec::new();
     let mut line = |rule, met, station: f64, text: String, value: String| {
-        let station_mm = Some(station);
-        lines.push(ProofLine { rule, met, condemns: false, unshown: false, station_mm, text, value });
+        lines.push(ProofLine { station_mm: Some(station), ..ProofLine::new(rule, met, text, value) });
     };
     let at = |phase: Phase, station_mm: f64, clock: Option<f64>| {
         proof
@@ -283,7 +254,7 @@ fn judge_stations(proof: &ProofRecord, design: &Design, rules: &RuleSet) -> Vec<
 /// The bore's elastic expansion against the prediction: hardly any is a rig that did not measure, too much is a
 /// thin or soft wall. Where the water inside was not measured, the whole tube's length stands for it, and the
 /// ends are allowed for.
-fn judge_expansion(proof: &ProofRecord, design: &Design, rules: &RuleSet) -> Option<(bool, String, String)> {
+fn judge_expansion(proof: &ProofRecord, design: &Design, rules: &RuleSet) -> Option<ProofLine> {
     let (total, permanent) = (proof.total_expansion.as_ref()?, proof.permanent_expansion.as_ref()?);
     let elastic_ml = (total.si() - permanent.si()) * 1e6;
     let whole = expansion(design, proof.pressure.value);
@@ -316,7 +287,7 @@ fn judge_expansion(proof: &ProofRecord, design: &Design, rules: &RuleSet) -> Opt
     } else {
         (true, "it expanded as predicted".to_owned())
     };
-    Some((met, text, value))
+    Some(ProofLine::new("proof-elastic-agreement", met, text, value))
 }
 
 fn elastic_of(design: &Design) -> Option<(TubeSize, Elastic)> {

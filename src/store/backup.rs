@@ -10,7 +10,7 @@ use rusqlite::{Connection, OpenFlags, OptionalExtension, params};
 use uuid::Uuid;
 
 use super::append::chains;
-use super::open::{cut_off, journal_of};
+use super::head::{cut_off, journal_of};
 use super::regular::other_than_a_file;
 pub(super) use super::unnamed::Unnamed;
 use super::unnamed::{beside, folder_of};
@@ -104,7 +104,7 @@ impl Book {
             Ok(there) if !there.is_file() => return Err(newer("it is no file".to_owned())),
             Ok(_) => {}
         }
-        super::open::is_a_book(target).map_err(|_| newer("it is no copy of a book".to_owned()))?;
+        super::head::is_a_book(target).map_err(|_| newer("it is no copy of a book".to_owned()))?;
         let sql = |error| StoreError::from_sql(target, error);
         let there = chains(&super::open::reader(target)?).map_err(sql)?;
         for chain in there {
@@ -191,7 +191,7 @@ fn copies_before_migration(path: &Path) -> std::io::Result<Vec<PathBuf>> {
 
 /// Copy a book of this or an older schema into an empty file.
 fn copy_any(from: &Path, to: &Path) -> Result<(), StoreError> {
-    super::open::looks_like_a_book(from)?;
+    super::head::looks_like_a_book(from)?;
     let copied = super::open::reader(from).and_then(|connection| {
         copy_pages(&connection, to).map_err(|error| StoreError::from_sql(from, error))
     });
@@ -203,7 +203,7 @@ fn copy_any(from: &Path, to: &Path) -> Result<(), StoreError> {
             let copied = std::fs::copy(from, to)
                 .and_then(|_| std::fs::copy(journal_of(from), &journal))
                 .map_err(|source| StoreError::of_file(to, source))
-                .and_then(|_| super::open::is_a_book(to));
+                .and_then(|_| super::head::is_a_book(to));
             if copied.is_err() {
                 let _ = std::fs::remove_file(journal);
             }

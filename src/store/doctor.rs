@@ -7,7 +7,7 @@ use chrono::{DateTime, Duration, Utc};
 use rusqlite::OptionalExtension;
 
 use super::append::chains;
-use super::open::{cut_off, journal_of};
+use super::head::{cut_off, journal_of};
 use super::unnamed::{Maker, folder_of, is_half_made, maker_of};
 use super::{Book, SCHEMA_VERSION, StoreError};
 use crate::book::reading::shorten;

@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 use rusqlite::params;
 
-use super::read::{COLUMNS, entries};
+use super::read::{COLUMNS, NOT_STRUCK, day_text, entries};
 use super::{Book, StoreError};
 use crate::book::cut_off::{CutOff, PeakKnown};
 use crate::book::details::{BatchRecord, FiringRecord, TraceRecord};
@@ -23,13 +23,6 @@ pub struct PeakCount {
     pub which: Vec<i64>,
 }
 
-/// A day as the store writes it; one far in the future has a sign that would sort before every year.
-fn day_text(day: NaiveDate) -> String {
-    day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day)).to_string()
-}
-
-const NOT_STRUCK: &str = "NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id)";
-
 impl Book {
     /// A batch in force on a day: its last entry that is not struck.
     ///
@@ -43,6 +36,17 @@ impl Book {
         }))
     }
 
+    /// The batches that any firing names, in order.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn batches_fired(&self) -> Result<Vec<String>, StoreError> {
+        self.connection
+            .prepare_cached("SELECT DISTINCT batch FROM firing_entry WHERE batch IS NOT NULL ORDER BY batch")
+            .and_then(|mut statement| statement.query_map([], |row| row.get(0))?.collect())
+            .map_err(|error| self.sql(error))
+    }
+
     /// The firings of a batch until a day, struck ones left out, in the order they were written.
     ///
     /// # Errors
@@ -53,6 +57,22 @@ impl Book {
                AND happened_on <= ?2 AND {NOT_STRUCK} ORDER BY happened_on, number"
         );
         entries(&self.connection, &self.path, &query, params![batch, day_text(day)])
+    }
+
+    /// How often a batch had been fired by a day, struck firings left out; counting stops at a thousand.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn firings_of_batch(&self, batch: &str, day: NaiveDate) -> Result<u32, StoreError> {
+        self.connection
+            .prepare_cached(&format!(
+                "SELECT count(*) FROM (
+                     SELECT 1 FROM firing_entry f JOIN entry e ON e.number = f.entry
+                     WHERE f.batch = ?1 AND e.happened_on <= ?2
+                       AND {NOT_STRUCK} LIMIT 1000)"
+            ))
+            .and_then(|mut statement| statement.query_row([batch, &day_text(day)], |row| row.get(0)))
+            .map_err(|error| self.sql(error))
     }
 
     /// The traces of a firing, struck ones left out, in the order they were written.

@@ -13,6 +13,7 @@ mod doctor;
 mod draft;
 mod error;
 mod fired;
+mod head;
 mod memory;
 mod merge;
 mod names;

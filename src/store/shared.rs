@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use super::read::{NOT_STRUCK, day_text};
 use super::{Book, StoreError};
 
 /// What a casing may have in common with others, by its last record.
@@ -25,20 +26,16 @@ impl Book {
     /// # Errors
     /// The book cannot be read.
     pub fn casing_traits(&self, day: NaiveDate) -> Result<Vec<CasingTraits>, StoreError> {
-        let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day));
-        let mut statement = self
-            .connection
-            .prepare_cached(
-                "SELECT c.serial, c.welder, c.tube_lot, c.forward_kind, c.aft_kind, c.tube_material, c.tube_od_m,
-                        c.tube_wall_m
-                 FROM entry e JOIN casing_entry c ON c.entry = e.number
-                 WHERE e.subject_of = 'casing' AND e.kind = 'casing' AND e.happened_on <= ?1
-                   AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id)
-                 ORDER BY e.subject, e.happened_on, e.number",
-            )
-            .map_err(|error| self.sql(error))?;
+        let query = format!(
+            "SELECT c.serial, c.welder, c.tube_lot, c.forward_kind, c.aft_kind, c.tube_material, c.tube_od_m,
+                    c.tube_wall_m
+             FROM entry e JOIN casing_entry c ON c.entry = e.number
+             WHERE e.subject_of = 'casing' AND e.kind = 'casing' AND e.happened_on <= ?1 AND {NOT_STRUCK}
+             ORDER BY e.subject, e.happened_on, e.number"
+        );
+        let mut statement = self.connection.prepare_cached(&query).map_err(|error| self.sql(error))?;
         let rows = statement
-            .query_map([day.to_string()], |row| {
+            .query_map([day_text(day)], |row| {
                 Ok(CasingTraits {
                     serial: row.get(0)?,
                     welder: row.get(1)?,
@@ -65,15 +62,14 @@ impl Book {
     /// # Errors
     /// The book cannot be read.
     pub fn casings_of_batch(&self, batch: &str, day: NaiveDate) -> Result<Vec<String>, StoreError> {
-        let day = day.min(NaiveDate::from_ymd_opt(9999, 12, 31).unwrap_or(day));
         self.connection
-            .prepare_cached(
+            .prepare_cached(&format!(
                 "SELECT DISTINCT f.casing FROM firing_entry f JOIN entry e ON e.number = f.entry
                  WHERE f.batch = ?1 AND e.happened_on <= ?2
-                   AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.strikes = e.id) ORDER BY f.casing",
-            )
+                   AND {NOT_STRUCK} ORDER BY f.casing"
+            ))
             .and_then(|mut statement| {
-                statement.query_map([batch, &day.to_string()], |row| row.get(0))?.collect()
+                statement.query_map([batch, &day_text(day)], |row| row.get(0))?.collect()
             })
             .map_err(|error| self.sql(error))
     }

@@ -9,7 +9,7 @@ use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 
 use super::StoreError;
-use super::open::journal_of;
+use super::head::journal_of;
 
 /// What a lock file says, so that a file that only has such a name is never taken for one.
 const SAYS: &str =

@@ -33,13 +33,7 @@ pub(super) fn find(head: &[u8]) -> Option<Clock> {
     if !lines.iter().any(|line| line.contains(&b':')) {
         return None;
     }
-    for separator in [
-        Separator::Byte(b'\t'),
-        Separator::Byte(b';'),
-        Separator::Byte(b'|'),
-        Separator::Byte(b','),
-        Separator::Blanks,
-    ] {
+    for separator in Separator::TRIED {
         let rows: Vec<Vec<&[u8]>> = lines.iter().map(|line| cells(line, separator)).collect();
         let Some((first, column)) = rows.iter().enumerate().find_map(|(row, cells)| {
             cells.iter().position(|cell| stamp(cell).is_some()).map(|column| (row, column))

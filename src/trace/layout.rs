@@ -19,6 +19,12 @@ pub enum Separator {
     Blanks,
 }
 
+impl Separator {
+    /// Those a file is tried with, in this order.
+    pub(super) const TRIED: [Self; 5] =
+        [Self::Byte(b'\t'), Self::Byte(b';'), Self::Byte(b'|'), Self::Byte(b','), Self::Blanks];
+}
+
 /// How the file is laid out.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Layout {
@@ -102,13 +108,7 @@ pub fn sniff(text: &[u8]) -> Result<Layout, TraceError> {
     }
 
     let mut best: Option<(Separator, usize)> = None;
-    for separator in [
-        Separator::Byte(b'\t'),
-        Separator::Byte(b';'),
-        Separator::Byte(b'|'),
-        Separator::Byte(b','),
-        Separator::Blanks,
-    ] {
+    for separator in Separator::TRIED {
         // Rows of nothing but numbers count most: "0,5 1,5" is two numbers between blanks, not three cells
         // between commas.
         let rows = lines

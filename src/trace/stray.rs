@@ -100,7 +100,25 @@ pub fn strays(t: &[f64], y: &[f64], interval_s: f64, rough: &Scale) -> Vec<Stray
             && gap_s >= (2.0 * pulse.length_s).max(0.01 * burn_s)
     });
     found.sort_by_key(|pulse| pulse.range.start);
+    found.dedup_by(|next, before| before.takes_in(next));
     found
+}
+
+impl Stray {
+    /// Pulses whose feet overlap are one disturbance, told by the taller; whether the next is one with this.
+    fn takes_in(&mut self, next: &Self) -> bool {
+        if next.range.start >= self.range.end {
+            return false;
+        }
+        let range = self.range.start..self.range.end.max(next.range.end);
+        let (area, share) = (self.area + next.area, self.share + next.share);
+        let length_s = self.length_s + next.length_s;
+        if next.height > self.height {
+            *self = next.clone();
+        }
+        *self = Self { range, area, share, length_s, ..self.clone() };
+        true
+    }
 }
 
 /// The highest thing in the column, if it is short and the level on both sides of it is far below.

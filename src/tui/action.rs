@@ -1,226 +1,14 @@
 //! Every action, declared once. Dispatch, the footer, `?`, the `:` palette, `proofmark keys` and the README's
 //! key table are all made from [`ACTIONS`], so that no key on a screen can be untrue.
 
-use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use ratatui::crossterm::event::KeyCode;
 
-/// Where an action is offered.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Context {
-    /// The rack.
-    Rack,
-    /// Typing a filter over the rack.
-    Filter,
-    /// A casing's page.
-    Casing,
-    /// Choosing a load for a pre-fire run.
-    Loads,
-    /// Choosing a load, typing how hot the grains are.
-    Soak,
-    /// A pre-fire checklist.
-    Checklist,
-    /// A list of forms to choose from.
-    Menu,
-    /// A form, on a field of one line.
-    Form,
-    /// A form, on a field that takes one of a few words or a name on record.
-    FormWords,
-    /// A form, on a field of several rows.
-    FormRows,
-    /// A form, on a field that takes a path.
-    FormFile,
-    /// A question with a few answers.
-    Ask,
-    /// A text to read.
-    Read,
-    /// Looking for an action by name.
-    Find,
-    /// Typing a day.
-    Day,
-    /// The list of calculators.
-    Calculators,
-    /// A calculator or a what-if, on a field that is typed.
-    Live,
-    /// A calculator or a what-if, on a field of set words.
-    LiveWords,
-    /// The load bench, on a field that is typed.
-    Bench,
-    /// The load bench, on a field of set words.
-    BenchWords,
-    /// The rules.
-    Rules,
-    /// Who may be fired on a day.
-    Due,
-    /// People and instruments.
-    Instruments,
-    /// Everything about one part.
-    Part,
-    /// What a bulge argues for.
-    Bulge,
-    /// What waits for a decision, and what each would follow.
-    Decide,
-    /// A proof being pumped, on a field that is typed.
-    Rig,
-    /// A proof being pumped, on a field of set words.
-    RigWords,
-    /// A trace.
-    Trace,
-    /// Choosing what a trace is held against.
-    TraceList,
-    /// Typing the path of a trace file.
-    TraceFile,
-}
-
-impl Context {
-    /// Every context.
-    pub const ALL: &'static [Self] = &[
-        Self::Rack,
-        Self::Filter,
-        Self::Casing,
-        Self::Loads,
-        Self::Soak,
-        Self::Checklist,
-        Self::Menu,
-        Self::Form,
-        Self::FormWords,
-        Self::FormRows,
-        Self::FormFile,
-        Self::Ask,
-        Self::Read,
-        Self::Find,
-        Self::Day,
-        Self::Calculators,
-        Self::Live,
-        Self::LiveWords,
-        Self::Bench,
-        Self::BenchWords,
-        Self::Rules,
-        Self::Due,
-        Self::Instruments,
-        Self::Part,
-        Self::Bulge,
-        Self::Decide,
-        Self::Rig,
-        Self::RigWords,
-        Self::Trace,
-        Self::TraceList,
-        Self::TraceFile,
-    ];
-
-    /// Whether a plain letter is text here, and so never a command.
-    pub const fn typing(self) -> bool {
-        matches!(
-            self,
-            Self::Filter
-                | Self::Soak
-                | Self::Form
-                | Self::FormWords
-                | Self::FormRows
-                | Self::FormFile
-                | Self::Find
-                | Self::Day
-                | Self::Live
-                | Self::LiveWords
-                | Self::Rig
-                | Self::RigWords
-                | Self::TraceFile
-                | Self::Bench
-                | Self::BenchWords
-        )
-    }
-
-    /// What people call it.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Rack => "rack",
-            Self::Filter => "filter",
-            Self::Casing => "casing page",
-            Self::Loads => "choosing a load",
-            Self::Soak => "typing the grain temperature",
-            Self::Checklist => "pre-fire run",
-            Self::Menu => "list of forms",
-            Self::Form => "form",
-            Self::FormWords => "form, on a field of set words",
-            Self::FormRows => "form, on a field of several rows",
-            Self::FormFile => "form, on a field of a path",
-            Self::Ask => "question",
-            Self::Read => "text",
-            Self::Find => "finding an action",
-            Self::Day => "choosing a day",
-            Self::Calculators => "calculators",
-            Self::Live => "calculator, what-if",
-            Self::LiveWords => "calculator, what-if, on a field of set words",
-            Self::Bench => "load bench",
-            Self::BenchWords => "load bench, on a field of set words",
-            Self::Rules => "rules",
-            Self::Due => "who may be fired",
-            Self::Instruments => "people and instruments",
-            Self::Part => "part",
-            Self::Bulge => "bulge",
-            Self::Decide => "deciding",
-            Self::Rig => "proof at the rig",
-            Self::RigWords => "proof at the rig, on a field of set words",
-            Self::Trace => "trace",
-            Self::TraceList => "trace, choosing what to hold it against",
-            Self::TraceFile => "trace, naming a file",
-        }
-    }
-}
-
-/// One key, with Ctrl or without. Nothing needs Alt or a chord.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct Key {
-    /// Which key.
-    pub code: KeyCode,
-    /// Whether Ctrl is held.
-    pub ctrl: bool,
-}
-
-impl Key {
-    /// The key of an event; `None` where a modifier is held that no action uses.
-    pub fn of(event: &KeyEvent) -> Option<Self> {
-        if event.modifiers.intersects(KeyModifiers::ALT | KeyModifiers::SUPER | KeyModifiers::META) {
-            return None;
-        }
-        let ctrl = event.modifiers.contains(KeyModifiers::CONTROL);
-        let code = match event.code {
-            KeyCode::Char(c) if ctrl => KeyCode::Char(c.to_ascii_lowercase()),
-            KeyCode::Tab if event.modifiers.contains(KeyModifiers::SHIFT) => KeyCode::BackTab,
-            other => other,
-        };
-        Some(Self { code, ctrl })
-    }
-
-    /// Whether it would be typed as text.
-    pub const fn is_text(self) -> bool {
-        matches!(self.code, KeyCode::Char(_)) && !self.ctrl
-    }
-
-    /// The key's name as the footer and the tables print it.
-    pub fn name(self) -> String {
-        let plain = match self.code {
-            KeyCode::Char(' ') => "Space".to_owned(),
-            KeyCode::Char(c) if self.ctrl => c.to_ascii_uppercase().to_string(),
-            KeyCode::Char(c) => c.to_string(),
-            KeyCode::BackTab => "Shift-Tab".to_owned(),
-            KeyCode::PageUp => "PgUp".to_owned(),
-            KeyCode::PageDown => "PgDn".to_owned(),
-            KeyCode::Esc => "Esc".to_owned(),
-            KeyCode::F(number) => format!("F{number}"),
-            other => format!("{other:?}"),
-        };
-        if self.ctrl { format!("Ctrl-{plain}") } else { plain }
-    }
-}
-
-const fn key(code: KeyCode) -> Key {
-    Key { code, ctrl: false }
-}
-const fn letter(c: char) -> Key {
-    key(KeyCode::Char(c))
-}
-const fn ctrl(c: char) -> Key {
-    Key { code: KeyCode::Char(c), ctrl: true }
-}
+pub use super::context::Context;
+use super::context::{
+    ANSWERS, ARROWS, BENCH, ESCAPED, FIELDS, FORMS, LEAVES, LISTS, LIVE, ONE_LINE, PLAIN, READ_BACK, RIG,
+    TYPED, WITH_CASING, WORDS,
+};
+pub use super::key::Key;
 
 macro_rules! acts {
     ($($name:ident)*) => {
@@ -269,90 +57,15 @@ pub struct Action {
     pub writes: bool,
 }
 
-use Context::{
-    Ask, Bench, BenchWords, Bulge, Calculators, Casing, Checklist, Day, Decide, Due, Filter, Find, Form,
-    FormFile, FormRows, FormWords, Instruments, Live, LiveWords, Loads, Menu, Part, Rack, Read, Rig,
-    RigWords, Rules, Soak, Trace, TraceFile, TraceList,
-};
-
-const LISTS: &[Context] = &[
-    Rack,
-    Casing,
-    Loads,
-    Checklist,
-    Menu,
-    Read,
-    Calculators,
-    Rules,
-    Due,
-    Instruments,
-    Part,
-    Bulge,
-    Decide,
-    Ask,
-    TraceList,
-];
-const TYPED_LISTS: &[Context] = &[
-    Rack,
-    Casing,
-    Loads,
-    Checklist,
-    Menu,
-    Read,
-    Calculators,
-    Rules,
-    Due,
-    Instruments,
-    Part,
-    Bulge,
-    Decide,
-    Ask,
-    TraceList,
-    Trace,
-    Find,
-    Filter,
-];
-const PLAIN: &[Context] = &[
-    Rack,
-    Casing,
-    Loads,
-    Checklist,
-    Menu,
-    Read,
-    Calculators,
-    Rules,
-    Due,
-    Instruments,
-    Part,
-    Bulge,
-    Decide,
-    Trace,
-    TraceList,
-];
-const FORMS: &[Context] = &[Form, FormWords, FormRows, FormFile];
-const FIELDS: &[Context] =
-    &[Form, FormWords, FormRows, FormFile, Live, LiveWords, Rig, RigWords, Bench, BenchWords];
-const LIVE: &[Context] = &[Live, LiveWords, Rig, RigWords];
-const ANSWERS: &[Context] = &[Live, LiveWords, Rig, RigWords, Bench, BenchWords];
-const BENCH: &[Context] = &[Bench, BenchWords];
-const RIG: &[Context] = &[Rig, RigWords];
-const LEAVES: &[Context] = &[
-    Casing,
-    Loads,
-    Checklist,
-    Menu,
-    Read,
-    Calculators,
-    Rules,
-    Due,
-    Instruments,
-    Part,
-    Bulge,
-    Decide,
-    Trace,
-    TraceList,
-];
-const WITH_CASING: &[Context] = &[Rack, Casing];
+const fn key(code: KeyCode) -> Key {
+    Key { code, ctrl: false }
+}
+const fn letter(c: char) -> Key {
+    key(KeyCode::Char(c))
+}
+const fn ctrl(c: char) -> Key {
+    Key { code: KeyCode::Char(c), ctrl: true }
+}
 
 const fn action(
     act: Act,
@@ -369,6 +82,7 @@ const fn writing(action: Action) -> Action {
     Action { writes: true, ..action }
 }
 
+use Context::*;
 use KeyCode::{BackTab, Backspace, Down, End, Enter, Esc, Home, Left, PageDown, PageUp, Right, Tab, Up};
 
 /// The one table of actions.
@@ -471,25 +185,25 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Panel4, "panel-parts", &[letter('4')], &[Casing], 0, "parts", "Show the parts fitted and their life"),
     action(Act::Panel5, "panel-margins", &[letter('5')], &[Casing], 0, "margins", "Show the margins, the weakest first"),
     action(Act::NewRow, "new-row", &[key(Enter)], &[FormRows], 1, "new row", "Begin another row; on an empty last row, go on to the next field"),
-    action(Act::NextField, "next-field", &[key(Tab), key(Down), key(Enter)], &[Form, FormWords, Live, LiveWords, Rig, RigWords, Bench, BenchWords], 1, "next", "Go to the next field"),
+    action(Act::NextField, "next-field", &[key(Tab), key(Down), key(Enter)], ONE_LINE, 1, "next", "Go to the next field"),
     action(Act::NextField, "after-path", &[key(Down), key(Enter)], &[FormFile], 1, "next", "Go to the field after the path"),
     action(Act::CompletePath, "complete-path", &[key(Tab)], &[FormFile, TraceFile], 2, "complete", "Complete the path; what begins so stands beside it. In a form, on to the next field where nothing is left to add"),
     action(Act::NextField, "leave-rows", &[key(Tab), key(Down)], &[FormRows], 2, "next", "Leave the rows for the next field; Down leaves from the last row"),
     action(Act::PreviousField, "previous-field", &[key(BackTab), key(Up)], FIELDS, 3, "back up", "Go to the field before"),
-    action(Act::NextWord, "next-word", &[key(Right)], &[FormWords, LiveWords, RigWords, BenchWords], 2, "change", "Take the next word of the list"),
-    action(Act::PreviousWord, "previous-word", &[key(Left)], &[FormWords, LiveWords, RigWords, BenchWords], 0, "change back", "Take the word before in the list"),
+    action(Act::NextWord, "next-word", &[key(Right)], WORDS, 2, "change", "Take the next word of the list"),
+    action(Act::PreviousWord, "previous-word", &[key(Left)], WORDS, 0, "change back", "Take the word before in the list"),
     action(Act::PageDown, "answer-down", &[key(PageDown)], ANSWERS, 4, "more", "See more of the answer"),
     action(Act::PageUp, "answer-up", &[key(PageUp)], ANSWERS, 0, "back up", "Go back up in the answer"),
     action(Act::ClearFields, "clear-fields", &[ctrl('r')], LIVE, 6, "empty all", "Empty every field"),
     action(Act::Copy, "copy-answer", &[ctrl('y')], ANSWERS, 7, "copy", "Copy the answer to the clipboard of your terminal"),
     action(Act::Units, "units-while-typing", &[key(KeyCode::F(2))], ANSWERS, 5, "units", "Switch between metric and US units"),
     writing(action(Act::Save, "save", &[ctrl('s')], FORMS, 1, "save", "Write the entry into the book")),
-    action(Act::Up, "up", &[key(Up)], TYPED_LISTS, 0, "up", "Go up"),
-    action(Act::Down, "down", &[key(Down)], TYPED_LISTS, 0, "down", "Go down"),
+    action(Act::Up, "up", &[key(Up)], ARROWS, 0, "up", "Go up"),
+    action(Act::Down, "down", &[key(Down)], ARROWS, 0, "down", "Go down"),
     action(Act::Up, "up-letter", &[letter('k')], PLAIN, 0, "up", "Go up"),
     action(Act::Down, "down-letter", &[letter('j')], PLAIN, 0, "down", "Go down"),
-    action(Act::PageUp, "page-up", &[key(PageUp)], TYPED_LISTS, 0, "page up", "Go up a page"),
-    action(Act::PageDown, "page-down", &[key(PageDown)], TYPED_LISTS, 0, "page down", "Go down a page"),
+    action(Act::PageUp, "page-up", &[key(PageUp)], ARROWS, 0, "page up", "Go up a page"),
+    action(Act::PageDown, "page-down", &[key(PageDown)], ARROWS, 0, "page down", "Go down a page"),
     action(Act::PageUp, "fields-up", &[key(PageUp)], FORMS, 0, "ten fields up", "Go up ten fields"),
     action(Act::PageDown, "fields-down", &[key(PageDown)], FORMS, 0, "ten fields down", "Go down ten fields"),
     action(Act::First, "first", &[key(Home)], LISTS, 0, "first", "Go to the first"),
@@ -498,14 +212,14 @@ pub const ACTIONS: &[Action] = &[
     action(Act::Units, "units", &[letter('u')], PLAIN, 20, "units", "Switch between metric and US units"),
     action(Act::Find, "find-action", &[letter(':')], PLAIN, 21, "do…", "Find any action by name"),
     action(Act::Help, "help", &[letter('?')], PLAIN, 14, "help", "Show every key of this screen"),
-    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], &[Form, FormWords, FormRows, FormFile, Filter, Find, Day, Soak, Live, LiveWords, Rig, RigWords, Bench, BenchWords, TraceFile], 14, "help", "Show every key of this screen"),
+    action(Act::Help, "help-while-typing", &[key(KeyCode::F(1))], TYPED, 14, "help", "Show every key of this screen"),
     action(Act::Back, "back", &[key(Esc), letter('q')], LEAVES, 13, "back", "Go back"),
-    action(Act::Back, "leave", &[key(Esc)], &[Form, FormWords, FormRows, FormFile, Find, Day, Soak, Ask, Live, LiveWords, Rig, RigWords, Bench, BenchWords, TraceFile], 12, "leave", "Leave; a form with something typed asks first"),
+    action(Act::Back, "leave", &[key(Esc)], ESCAPED, 12, "leave", "Leave; a form with something typed asks first"),
     action(Act::Quit, "quit", &[letter('q')], &[Rack], 15, "quit", "Leave the program"),
     action(Act::QuitNow, "quit-from-anywhere", &[ctrl('c')], Context::ALL, 0, "quit", "Leave the program from anywhere; a form with something typed asks first"),
     action(Act::Suspend, "suspend", &[ctrl('z')], Context::ALL, 0, "suspend", "Go to the shell for a while; fg comes back"),
     writing(action(Act::Undo, "undo", &[letter('z')], &[Rack, Casing, Read], 18, "take back", "Cross out the entry written last; it stays readable")),
-    action(Act::ReadBack, "read-back", &[key(KeyCode::F(3))], &[Rack, Casing, Checklist, Form, FormWords, FormRows, FormFile, Live, LiveWords, Bench, BenchWords, Trace], 19, "read back", "Show what matters here in big letters, to read it back over a shoulder"),
+    action(Act::ReadBack, "read-back", &[key(KeyCode::F(3))], READ_BACK, 19, "read back", "Show what matters here in big letters, to read it back over a shoulder"),
     action(Act::Editor, "editor", &[key(KeyCode::F(4))], &[FormRows], 8, "editor", "Go on with this text in your own editor (VISUAL or EDITOR)"),
     action(Act::Mouse, "mouse", &[key(KeyCode::F(9))], Context::ALL, 0, "mouse", "Take the mouse, or leave it to the terminal for selecting text"),
     action(Act::Repaint, "repaint", &[ctrl('l')], Context::ALL, 0, "repaint", "Draw the whole screen again"),

@@ -184,19 +184,27 @@ impl App {
         self.data_version = Some(version);
     }
 
-    fn with_top(&mut self, work: impl FnOnce(&mut dyn Screen, &mut Cx<'_>)) {
-        let Some(top) = self.screens.last_mut() else { return };
-        let mut cx = Cx {
-            desk: &mut self.desk,
-            system: self.system,
-            by: self.options.by.as_deref(),
-            kept: &mut self.kept,
-            waker: &self.waker,
-            keys: &self.options.keys,
-            steps: Vec::new(),
-        };
-        work(top.as_mut(), &mut cx);
-        let steps = cx.steps;
+    /// Let the screens from one of the stack upwards do something; what each asks for next.
+    fn let_screens(&mut self, from: usize, mut work: impl FnMut(&mut dyn Screen, &mut Cx<'_>)) -> Vec<Step> {
+        let mut steps = Vec::new();
+        for screen in self.screens.iter_mut().skip(from) {
+            let mut cx = Cx {
+                desk: &mut self.desk,
+                system: self.system,
+                by: self.options.by.as_deref(),
+                kept: &mut self.kept,
+                waker: &self.waker,
+                keys: &self.options.keys,
+                steps: Vec::new(),
+            };
+            work(screen.as_mut(), &mut cx);
+            steps.extend(cx.steps);
+        }
+        steps
+    }
+
+    fn with_top(&mut self, work: impl FnMut(&mut dyn Screen, &mut Cx<'_>)) {
+        let steps = self.let_screens(self.screens.len().saturating_sub(1), work);
         self.take(steps);
     }
 
@@ -378,39 +386,14 @@ impl App {
     }
 
     fn look_again(&mut self) {
-        let mut said = Vec::new();
-        for screen in &mut self.screens {
-            let mut cx = Cx {
-                desk: &mut self.desk,
-                system: self.system,
-                by: self.options.by.as_deref(),
-                kept: &mut self.kept,
-                waker: &self.waker,
-                keys: &self.options.keys,
-                steps: Vec::new(),
-            };
-            screen.refresh(&mut cx);
-            said.extend(cx.steps.into_iter().filter(|step| matches!(step, Step::Say(_))));
-        }
+        let mut said = self.let_screens(0, |screen, cx| screen.refresh(cx));
+        said.retain(|step| matches!(step, Step::Say(_)));
         self.take(said);
     }
 
     /// After a batch: every screen works out what it shows, the one on top may go on from there.
     fn settle(&mut self) {
-        let mut steps = Vec::new();
-        for screen in &mut self.screens {
-            let mut cx = Cx {
-                desk: &mut self.desk,
-                system: self.system,
-                by: self.options.by.as_deref(),
-                kept: &mut self.kept,
-                waker: &self.waker,
-                keys: &self.options.keys,
-                steps: Vec::new(),
-            };
-            screen.settle(&mut cx);
-            steps.extend(cx.steps);
-        }
+        let steps = self.let_screens(0, |screen, cx| screen.settle(cx));
         let opened = !steps.is_empty();
         self.take(steps);
         if opened && self.screens.len() < 64 {

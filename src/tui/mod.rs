@@ -6,8 +6,10 @@
 pub mod action;
 pub mod app;
 pub mod ascii;
+mod context;
 mod editor;
 pub mod event;
+mod key;
 pub mod keymap;
 pub mod lines;
 pub mod screens;

@@ -157,7 +157,10 @@ fn of_a_rule_changed_apart_the_stricter_value_holds_and_every_page_says_so() {
         let list = checklist(path, "48A", None);
         let said = list.items.iter().find(|it| it.id == "books-differ-rule-proof-months").unwrap();
         assert!(said.text.contains("6 months") && said.text.contains("36 months"), "{}", said.text);
-        assert!(proofmark::report::text::rules(&rules).contains("until somebody settles it"));
+        assert!(
+            proofmark::report::text::rules(&rules, proofmark::quantity::System::Si)
+                .contains("until somebody settles it")
+        );
     }
     // Whoever has both at hand settles it.
     rule(&ann, "Ann Lee", "2026-02-04", "proof-months", "24", "as it was");
@@ -420,4 +423,21 @@ fn what_is_worked_out_from_a_load_two_books_differ_on_says_so() {
     // The short words of both are the same: what differs is named.
     assert!(basis(&ann).iter().any(|it| it.contains("another grain")), "{:?}", basis(&ann));
     assert!(!basis(&bo).iter().any(|it| it.contains("two books differ")), "{:?}", basis(&bo));
+}
+
+#[test]
+fn a_difference_about_a_load_is_said_once_to_whoever_asks_who_may_go() {
+    use proofmark::report::text::candidates;
+    let folder = tempfile::tempdir().unwrap();
+    let (ann, bo) = two_books(folder.path());
+    load(&bo, "2026-02-02", "Bo Ray", "A", "4.9 MPa");
+    load(&ann, "2026-02-03", "Ann Lee", "A", "4 MPa");
+    merge(&ann, &bo);
+    let desk = Desk::reading(&ann, still()).unwrap();
+    let planned = Planned { load: "DUP", batch: None, mode: FiringMode::Static, grain: None };
+    let mut found = desk.who_may_fire(planned, day("2026-10-03")).unwrap();
+    found.push(found[0].clone());
+    let text = candidates(planned, day("2026-10-03"), &found, proofmark::quantity::System::Si);
+    assert_eq!(text.matches("two books differ on the load DUP").count(), 1, "{text}");
+    assert_eq!(text.matches("forbidden").count(), found.len(), "{text}");
 }

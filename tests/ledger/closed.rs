@@ -55,8 +55,8 @@ fn a_retired_tube_is_never_fitted_again_and_another_part_only_once_released() {
 fn a_retirement_learned_of_later_holds_the_casing_its_part_went_to() {
     let mut bench = with_a_retired_one();
     let moved = bench.log(Kind::Fit, "2026-02-05", &[("casing", "MF-1"), ("part", "N-2")]);
-    assert!(moved.follows.iter().any(|it| it == "N-2 left MF-2"), "{:?}", moved.follows);
-    assert!(moved.follows.iter().any(|it| it.starts_with("MF-2 stands")), "{:?}", moved.follows);
+    assert!(moved.follows.iter().any(|it| it.text == "N-2 left MF-2"), "{:?}", moved.follows);
+    assert!(moved.follows.iter().any(|it| it.text.starts_with("MF-2 stands")), "{:?}", moved.follows);
     bench.proof("MF-1", "2026-02-06", "7.5 MPa");
     assert!(!bench.standing("MF-1", "2026-02-07").forbids());
     retire(&mut bench, "2026-02-01");

@@ -571,7 +571,7 @@ fn what_happened_is_logged_with_a_reason_and_the_standing_stays() {
     let mut with_reason = firing.to_vec();
     with_reason.push(("breach_reason", "taken from the shelf unasked"));
     let recorded = bench.log(Kind::Firing, "2026-02-02", &with_reason);
-    assert!(recorded.follows[0].contains("breach"));
+    assert!(recorded.follows[0].text.contains("breach"));
     let assessed = bench.assessed("MF-1", "2026-02-02");
     assert_eq!(assessed.standing(day("2026-02-02")), Standing::Retired);
     assert_eq!(assessed.breaches[0].reason.as_deref(), Some("taken from the shelf unasked"));

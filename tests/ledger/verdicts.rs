@@ -559,7 +559,7 @@ fn a_casing_whose_registration_was_struck_is_not_to_be_proofed() {
         "2026-02-01",
         &[("entry", "1"), ("reason", "wrong serial"), ("second", "Bo Ray")],
     );
-    let said = struck.follows.join(" ");
+    let said = struck.follows.iter().map(|it| it.text.as_str()).collect::<Vec<_>>().join(" ");
     assert!(said.contains("MF-1 is not registered any more") && !said.contains("proof it"), "{said}");
     let assessed = bench.assessed("MF-1", "2026-02-01");
     assert!(assessed.standing(day("2026-02-01")).forbids());

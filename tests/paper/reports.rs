@@ -290,6 +290,7 @@ fn photographs_are_held_against_their_files() {
     assert!(
         ran.out.contains("two.jpg is missing") && ran.out.contains("1 of 2 photographs are there as logged")
     );
+    assert!(ran.out.contains("beside the book") && ran.out.contains("no fault of the book"), "{}", ran.out);
     shop.write("one.png", b"another file");
     let ran = shop.run(&["verify"]);
     assert_eq!(ran.code, 4);

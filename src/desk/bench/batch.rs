@@ -2,7 +2,6 @@
 //! batch entry counts.
 
 use std::collections::HashMap;
-use std::collections::hash_map::Entry as Slot;
 
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -10,11 +9,11 @@ use serde::Serialize;
 use crate::ballistics::fit::{Fit, Law, Shot, fit};
 use crate::ballistics::sensitivity::hotter;
 use crate::book::details::{BatchRecord, FiringRecord, LoadRecord};
-use crate::book::{Answers, Details, Kind, PeakFrom};
+use crate::book::{Answers, Kind, PeakFrom};
 use crate::desk::Desk;
 use crate::desk::calculators::plan;
 use crate::desk::own_plan::load_of;
-use crate::desk::record::Refusal;
+use crate::desk::record::{Follow, Refusal};
 use crate::quantity::{AbsolutePressure, Density, Length, Quantity, Speed, Typed};
 use crate::standing::planned::Hot;
 use crate::standing::{EntryRef, RuleSet};
@@ -116,24 +115,12 @@ impl Desk {
         let rules = self.book().rules_on(day)?;
         let mut firings = Vec::new();
         let mut burns = Burns::default();
-        let mut loads = HashMap::new();
-        for entry in self.book().fired_of_batch(name, day)? {
-            let Details::Firing(firing) = &entry.entry.details else { continue };
-            let day = entry.entry.happened_on;
-            let burned = match &firing.load {
-                Some(name) => {
-                    let key = (name.clone(), day);
-                    let load = match loads.entry(key) {
-                        Slot::Occupied(known) => known.into_mut(),
-                        Slot::Vacant(slot) => slot.insert(self.book().load(name, day)?),
-                    };
-                    load.as_ref().and_then(|(load, entry)| burns.of(entry.number, load, firing))
-                }
-                None => None,
-            };
-            let mut found = seen(EntryRef::from(&entry), firing, burned, &rules);
-            if let Some(cut) = self.book().peak_cut_off(entry.id, firing)? {
-                found.left_out = Some(format!("its trace is cut off, its peak a lower bound ({})", cut.why));
+        for fired in self.fired(name, day)? {
+            let burned =
+                fired.load.as_deref().and_then(|(load, entry)| burns.of(entry.number, load, &fired.firing));
+            let mut found = seen(fired.at, &fired.firing, burned, &rules);
+            if fired.peak_cut_off.is_some() {
+                found.left_out = fired.peak_cut_off;
                 found.shot = None;
             }
             firings.push(found);
@@ -356,7 +343,7 @@ impl Desk {
         &self,
         record: &BatchRecord,
         on: NaiveDate,
-        follows: &mut Vec<String>,
+        follows: &mut Vec<Follow>,
     ) -> Result<(), Refusal> {
         let Some((_, before)) = self.book().batch(&record.name, NaiveDate::MAX)? else { return Ok(()) };
         if record.numbers_from.is_none() {
@@ -377,10 +364,10 @@ impl Desk {
                 ),
             ));
         }
-        follows.push(format!(
+        follows.push(Follow::from(format!(
             "batch {} now burns by these numbers; entry {} stays readable and counts for the days before {on}",
             record.name, before.number
-        ));
+        )));
         Ok(())
     }
 }

@@ -9,7 +9,7 @@ mod undo;
 
 use std::path::Path;
 
-use super::record::Refusal;
+use super::record::{Follow, Refusal};
 use super::view::sentence;
 use super::{Desk, Surroundings};
 use crate::book::details::NoteRecord;
@@ -236,7 +236,7 @@ impl Desk {
         Ok(super::Recorded {
             entries: written.entries,
             warnings: Vec::new(),
-            follows: vec![
+            follows: [
                 format!(
                     "{} taken in; entry {number} counts them",
                     if count == 1 { "1 entry was".to_owned() } else { format!("{count} entries were") }
@@ -244,7 +244,9 @@ impl Desk {
                 format!(
                     "to undo all of it: proofmark log strike --entry {number} --reason TEXT --second NAME"
                 ),
-            ],
+            ]
+            .map(Follow::from)
+            .into(),
         })
     }
 }

@@ -4,7 +4,7 @@
 use chrono::NaiveDate;
 
 use super::super::Desk;
-use super::super::record::{Recorded, Refusal};
+use super::super::record::{Follow, Recorded, Refusal};
 use crate::book::details::StrikeRecord;
 use crate::book::{Details, Entry, EntryId, Kind, NewEntry, Subject, SubjectOf};
 use crate::standing::{self, History};
@@ -112,17 +112,17 @@ impl Desk {
             .collect();
         let at = self.now();
         let written = self.book.append(at, new, &[])?;
-        let mut follows = vec![format!(
+        let mut follows = vec![Follow::from(format!(
             "{} of the import {} struck, and the note that counted them",
             crate::quantity::counted(targets.len() - 1, "entry"),
             if targets.len() == 2 { "is" } else { "are" }
-        )];
+        ))];
         for casing in casings {
             let assessed = self.assess(&casing, self.today())?;
-            follows.push(match assessed.design {
+            follows.push(Follow::from(match assessed.design {
                 Some(_) => format!("{casing} stands: {}", assessed.standing(self.today())),
                 None => format!("{casing} is no longer on record"),
-            });
+            }));
         }
         Ok(Recorded { entries: written.entries, warnings: Vec::new(), follows })
     }

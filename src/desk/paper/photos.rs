@@ -34,7 +34,7 @@ impl PhotoState {
         match self {
             Self::AsLogged => "is as logged".to_owned(),
             Self::Changed => "is not the file that was logged: its SHA-256 differs".to_owned(),
-            Self::Missing => "is missing; put it back, or run from the folder it was logged from".to_owned(),
+            Self::Missing => "is missing; put it back where it was or beside the book, copy it from the laptop that logged it, or run from the folder it was logged from".to_owned(),
             Self::Unreadable(why) => format!("cannot be read: {why}"),
         }
     }

@@ -16,6 +16,8 @@ use crate::standing::growth::{Degree, Growth, degree};
 const BAND_MM: f64 = 30.0;
 /// Drawn length over diameter where no length is on record.
 const UNKNOWN_LENGTH: f64 = 6.0;
+/// The longest a tube of unknown length is drawn, over its diameter.
+const LONGEST: f64 = 30.0;
 /// Room round the tube, in diameters.
 const ROOM: f64 = 0.06;
 
@@ -34,7 +36,8 @@ pub(super) fn section(design: &Design, assessed: &Assessment, rules: &RuleSet) -
     let (wall, _) = least_wall(&design.tube);
     let known = design.tube.length.as_ref().map(|length| length.value.as_mm());
     let reach = assessed.growth.iter().map(|it| it.station_mm).fold(0.0, f64::max);
-    let length = known.unwrap_or((od * UNKNOWN_LENGTH).max(reach * 1.1));
+    let length = known.unwrap_or((od * UNKNOWN_LENGTH).max(reach * 1.1).min(od * LONGEST));
+    let far = beyond(assessed, length);
     if !(od > 0.0 && length > 0.0 && wall.as_mm() > 0.0) {
         return html! { p { "There is no drawing: a dimension is missing." } };
     }
@@ -72,12 +75,27 @@ pub(super) fn section(design: &Design, assessed: &Assessment, rules: &RuleSet) -
             figcaption {
                 (t(&said)) ". Stations are counted from the forward end."
                 @if known.is_none() { " The tube's length is not on record: it is drawn as long as its readings go." }
+                @if !far.is_empty() {
+                    " On record beyond the tube's end, and drawn at it: " (far.join(", ")) "; look at the entry."
+                }
                 @if design.forward.plate.is_none() && design.aft.plate.is_none() {
                     " Closures are drawn where they sit; how thick they are is not on record."
                 }
             }
         }
     }
+}
+
+/// Stations that lie beyond what is drawn, each once.
+fn beyond(assessed: &Assessment, length: f64) -> Vec<String> {
+    let grown = assessed.growth.iter().map(|it| it.station_mm);
+    let mut far: Vec<f64> = grown
+        .chain(assessed.spots.iter().filter_map(|it| it.station_mm))
+        .filter(|station| *station > length)
+        .collect();
+    far.sort_by(f64::total_cmp);
+    far.dedup();
+    far.into_iter().map(|station| format!("station {station:.0} mm")).collect()
 }
 
 fn num(value: f64) -> String {
@@ -257,17 +275,18 @@ fn stations(frame: &Frame, growth: &[Growth], rules: &RuleSet) -> Markup {
     html! {
         @for it in worst {
             @let degree = degree(it.percent, rules);
-            line x1=(num(it.station_mm)) x2=(num(it.station_mm)) y1=(num(frame.outer)) y2=(num(below)) stroke="#111"
+            @let x = it.station_mm.min(frame.length);
+            line x1=(num(x)) x2=(num(x)) y1=(num(frame.outer)) y2=(num(below)) stroke="#111"
                 stroke-width=(num(frame.letter * 0.08)) {}
             @if it.percent > 0.0 {
                 @let bar = it.percent / most * frame.letter * 3.2;
-                rect x=(num(it.station_mm - frame.letter * 0.22)) y=(num(-frame.outer - bar)) width=(num(frame.letter * 0.44))
+                rect x=(num(x - frame.letter * 0.22)) y=(num(-frame.outer - bar)) width=(num(frame.letter * 0.44))
                     height=(num(bar)) fill=(if degree >= Degree::Hold { "#8b0000" } else { "#0b3d91" }) {}
             }
             @if labelled.contains(&it.station_mm) {
-                text x=(num(it.station_mm)) y=(num(below + frame.letter)) text-anchor="middle" { (format!("{:.0}", it.station_mm)) }
+                text x=(num(x)) y=(num(below + frame.letter)) text-anchor="middle" { (format!("{:.0}", it.station_mm)) }
                 @if it.percent > 0.0 {
-                    text x=(num(it.station_mm)) y=(num(below + 2.2 * frame.letter)) text-anchor="middle" font-weight="bold" {
+                    text x=(num(x)) y=(num(below + 2.2 * frame.letter)) text-anchor="middle" font-weight="bold" {
                         (format!("{:+.2} %", it.percent))
                     }
                 }
@@ -289,9 +308,10 @@ fn soft(frame: &Frame, spots: &[Spot]) -> Markup {
     }
     html! {
         @for (station, numbers) in places {
-            circle cx=(num(station)) cy=(num(-(frame.outer + frame.bore) / 2.0)) r=(num(frame.letter * 0.9)) fill="none"
+            @let x = station.min(frame.length);
+            circle cx=(num(x)) cy=(num(-(frame.outer + frame.bore) / 2.0)) r=(num(frame.letter * 0.9)) fill="none"
                 stroke="#8b0000" stroke-width=(num(frame.letter * 0.18)) {}
-            text x=(num(station)) y=(num(-frame.outer - frame.letter * 3.4)) text-anchor="middle" fill="#8b0000" font-weight="bold" {
+            text x=(num(x)) y=(num(-frame.outer - frame.letter * 3.4)) text-anchor="middle" fill="#8b0000" font-weight="bold" {
                 (if numbers.len() > 1 { "entries " } else { "entry " }) (numbers.join(", "))
             }
         }

@@ -38,7 +38,8 @@ fn every_rule_the_code_asks_for_exists() {
         include_str!("../proof_plan.rs"),
         include_str!("../study.rs"),
         include_str!("../timeline/released.rs"),
-        include_str!("../bulge.rs"),
+        include_str!("../bulge/mod.rs"),
+        include_str!("../bulge/causes.rs"),
     ];
     for id in sources.iter().flat_map(|text| text.split('"').skip(1).step_by(2)) {
         let looks_like_a_rule =

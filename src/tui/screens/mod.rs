@@ -35,6 +35,8 @@ use ratatui::layout::Rect;
 use super::action::{Act, Action, Context};
 use super::keymap::Keymap;
 use super::widgets::Paint;
+use super::widgets::field::Typed;
+use super::widgets::live::LiveFields;
 use super::widgets::table::Place;
 use super::work::Waker;
 use crate::book::Kind;
@@ -158,9 +160,14 @@ pub trait Screen {
     /// Do an action.
     fn act(&mut self, act: Act, cx: &mut Cx<'_>);
 
+    /// The fields whose answer is worked out at every key: what is typed and pasted goes to them.
+    fn live(&mut self) -> Option<&mut LiveFields> {
+        None
+    }
+
     /// Take a key as text, before it is looked up as an action; whether it was taken.
-    fn type_key(&mut self, _key: &KeyEvent, _cx: &mut Cx<'_>) -> bool {
-        false
+    fn type_key(&mut self, key: &KeyEvent, _cx: &mut Cx<'_>) -> bool {
+        self.live().is_some_and(|fields| fields.key(key) != Typed::NotMine)
     }
 
     /// Take a press, a drag or a turn of the wheel, at the cells of the last frame; whether it was taken. What is
@@ -175,10 +182,18 @@ pub trait Screen {
     }
 
     /// Take a pasted text.
-    fn paste(&mut self, _words: &str, _cx: &mut Cx<'_>) {}
+    fn paste(&mut self, words: &str, _cx: &mut Cx<'_>) {
+        if let Some(fields) = self.live() {
+            fields.paste(words);
+        }
+    }
 
     /// The book changed, or the day, or the units: look again, and stay on the same record.
-    fn refresh(&mut self, _cx: &mut Cx<'_>) {}
+    fn refresh(&mut self, _cx: &mut Cx<'_>) {
+        if let Some(fields) = self.live() {
+            fields.changed = true;
+        }
+    }
 
     /// Once after every batch of keys, before drawing.
     fn settle(&mut self, _cx: &mut Cx<'_>) {}

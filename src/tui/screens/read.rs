@@ -12,14 +12,13 @@ use crate::tui::action::{self, Act, Context};
 use crate::tui::keymap::Keymap;
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::paper::{Block, Paper};
+use crate::tui::widgets::scroll::Scroll;
 
 /// A text to read.
 pub struct Read {
     title: String,
     blocks: Vec<Block>,
-    top: usize,
-    page: usize,
-    longest: usize,
+    scroll: Scroll,
     then: Option<Box<dyn Screen>>,
     /// The casing whose proof may be pumped with the assistant instead.
     rig: Option<String>,
@@ -28,7 +27,7 @@ pub struct Read {
 impl Read {
     /// A text.
     pub fn new(title: &str, blocks: Vec<Block>) -> Self {
-        Self { title: title.to_owned(), blocks, top: 0, page: 1, longest: 0, then: None, rig: None }
+        Self { title: title.to_owned(), blocks, scroll: Scroll::default(), then: None, rig: None }
     }
 
     /// A text with a screen behind it.
@@ -198,7 +197,6 @@ impl Screen for Read {
     }
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
-        let highest = self.longest.saturating_sub(self.page);
         match act {
             Act::GoOn => match self.then.take() {
                 Some(screen) => cx.go(Step::Replace(screen)),
@@ -211,13 +209,9 @@ impl Screen for Read {
                     super::proof::RigScreen::open(&casing, cx);
                 }
             }
-            Act::Up => self.top = self.top.saturating_sub(1),
-            Act::Down => self.top = (self.top + 1).min(highest),
-            Act::PageUp => self.top = self.top.saturating_sub(self.page),
-            Act::PageDown => self.top = (self.top + self.page).min(highest),
-            Act::First => self.top = 0,
-            Act::Last => self.top = highest,
-            _ => {}
+            other => {
+                self.scroll.act(other);
+            }
         }
     }
 
@@ -232,9 +226,6 @@ impl Screen for Read {
         };
         let mut paper = Paper::new(usize::from(width));
         paper.blocks(&self.blocks, paint);
-        self.page = usize::from(inner.height).max(1);
-        self.longest = paper.len();
-        self.top = self.top.min(self.longest.saturating_sub(self.page));
-        paper.draw(frame, inner, self.top, paint);
+        self.scroll.draw(&paper, frame, inner, paint);
     }
 }

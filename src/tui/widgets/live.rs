@@ -5,6 +5,7 @@ use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::layout::Rect;
 
 use super::field::{LineField, Typed};
+use super::scroll::Scroll;
 use super::{Paint, keep_in_view, put};
 use crate::quantity::{Dimension, System, input_unit, parse_field, show_si};
 use crate::tui::action::{Act, Context};
@@ -70,7 +71,7 @@ impl Live {
     }
 }
 
-/// Fields, one of them in focus.
+/// Fields, one of them in focus, and how far the answer below them is scrolled.
 #[derive(Clone, Debug, Default)]
 pub struct LiveFields {
     /// The fields.
@@ -81,18 +82,29 @@ pub struct LiveFields {
     whole: bool,
     /// The first field shown; where notes are whole, the first row.
     top: usize,
+    /// Whether the answer is to be worked out again.
+    pub changed: bool,
+    /// How far the answer is scrolled.
+    pub answer: Scroll,
 }
 
 impl LiveFields {
     /// Fields, the first in focus.
-    pub const fn new(fields: Vec<Live>) -> Self {
-        Self { fields, focus: 0, whole: false, top: 0 }
+    pub fn new(fields: Vec<Live>) -> Self {
+        Self { fields, changed: true, ..Self::default() }
     }
 
     /// The same with notes that are never cut.
     pub const fn with_whole_notes(mut self) -> Self {
         self.whole = true;
         self
+    }
+
+    /// Take other fields; the one in focus stays so where it is still there, and the answer stays.
+    pub fn replace(&mut self, fields: Vec<Live>) {
+        let focus = self.current().map(|field| field.name.clone());
+        self.focus = focus.and_then(|name| fields.iter().position(|field| field.name == name)).unwrap_or(0);
+        (self.fields, self.top) = (fields, 0);
     }
 
     /// The field in focus.
@@ -120,8 +132,11 @@ impl LiveFields {
         }
     }
 
-    /// Move or change as an action says; whether it was one that does.
+    /// Move, change or scroll as an action says; whether it was one that does.
     pub fn act(&mut self, act: Act) -> bool {
+        if self.answer.turn(act) {
+            return true;
+        }
         let count = self.fields.len().max(1);
         match act {
             Act::NextField => self.focus = (self.focus + 1) % count,
@@ -137,11 +152,18 @@ impl LiveFields {
             }
             _ => return false,
         }
+        self.changed = true;
         true
     }
 
     /// Take a key as text.
     pub fn key(&mut self, key: &KeyEvent) -> Typed {
+        let typed = self.key_into_field(key);
+        self.changed |= typed == Typed::Changed;
+        typed
+    }
+
+    fn key_into_field(&mut self, key: &KeyEvent) -> Typed {
         let Some(field) = self.fields.get_mut(self.focus) else { return Typed::NotMine };
         if !field.words.is_empty() {
             if matches!(key.code, KeyCode::Left | KeyCode::Right) {
@@ -165,6 +187,7 @@ impl LiveFields {
         if let Some(field) = self.fields.get_mut(self.focus) {
             field.line.paste(words);
         }
+        self.changed = true;
     }
 
     /// The columns the labels take.

@@ -8,6 +8,7 @@ pub mod path;
 pub mod plot;
 pub mod reasons;
 pub mod rows;
+pub mod scroll;
 pub mod section;
 pub mod table;
 
@@ -45,6 +46,20 @@ pub fn put(frame: &mut Frame<'_>, area: Rect, row: u16, column: u16, words: &str
     }
     let words = text::fit(&text::clean(words), usize::from(area.width - column));
     frame.buffer_mut().set_string(area.x + column, area.y + row, words, style);
+}
+
+/// An area cut into parts of so many rows, from the top; what finds no room is empty.
+pub fn stacked<const N: usize>(area: Rect, rows: [u16; N]) -> [Rect; N] {
+    let mut y = 0;
+    rows.map(|height| {
+        let part = Rect {
+            y: area.y + y.min(area.height),
+            height: height.min(area.height.saturating_sub(y)),
+            ..area
+        };
+        y += height;
+        part
+    })
 }
 
 /// The first line to show so that a span of lines is in view, moving as little as possible.

@@ -307,9 +307,7 @@ impl Plot<'_> {
         self.stretches(frame, field, paint);
         let labels = self.levels(frame, field, paint);
         self.curves(frame, field, paint);
-        for (row, column, words, meaning) in labels {
-            put(frame, field, row, column, &words, paint.of(meaning));
-        }
+        self.label(frame, field, labels, paint);
         self.cursor(frame, field, paint);
         Field { area: field, from: self.x.from, per_column: self.x.length() / f64::from(field.width.max(1)) }
     }
@@ -444,6 +442,38 @@ impl Plot<'_> {
             }
         }
         labels
+    }
+
+    /// Put the labels where they cover nothing drawn, as far to the right as that goes; where a row is full, over it,
+    /// but never in the colour of what is beneath.
+    fn label(
+        &self,
+        frame: &mut Frame<'_>,
+        field: Rect,
+        labels: Vec<(u16, u16, String, Meaning)>,
+        paint: &Paint,
+    ) {
+        // Which cells of which row other labels have taken.
+        let mut taken: Vec<(u16, std::ops::Range<u16>)> = Vec::new();
+        for (row, column, words, meaning) in labels {
+            let wide = u16::try_from(text::width(&words)).unwrap_or(field.width).min(field.width);
+            let buffer = frame.buffer_mut();
+            let bare = |at: u16| {
+                buffer
+                    .cell((field.x + at, field.y + row))
+                    .is_some_and(|cell| matches!(cell.symbol(), " " | "╌" | "┊" | "⠀"))
+                    && !taken.iter().any(|(other, cells)| *other == row && cells.contains(&at))
+            };
+            let left = (0..=column.min(field.width - wide)).rev().find(|left| (*left..left + wide).all(bare));
+            let left = left.unwrap_or(column);
+            for at in left..(left + wide).min(field.width) {
+                if let Some(cell) = buffer.cell_mut((field.x + at, field.y + row)) {
+                    cell.reset();
+                }
+            }
+            put(frame, field, row, left, &words, paint.of(meaning));
+            taken.push((row, left..left + wide));
+        }
     }
 
     fn curves(&self, frame: &mut Frame<'_>, field: Rect, paint: &Paint) {

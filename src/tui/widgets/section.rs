@@ -11,13 +11,16 @@ use ratatui::widgets::canvas::{Canvas, Painter, Shape};
 use super::plot::{Span, ticks};
 use super::{Paint, put};
 use crate::design::{Design, End, EndKind};
-use crate::quantity::{Typed, show};
+use crate::quantity::{Length, System, Typed, show};
 use crate::tui::text;
 use crate::tui::theme::Meaning;
 
 /// How far the wall beside a weld counts as softened, in millimetres: EN 1999-1-1:2007, 6.1.6.3, TIG welds in walls
 /// up to 6 mm (from memory).
 pub const SOFTENED_MM: f64 = 30.0;
+
+/// The longest a tube of unknown length is drawn, in diameters: a station typed in the wrong unit would leave a thread.
+const LONGEST: f64 = 30.0;
 
 /// A mark on the wall: at a station, a letter, and what it means.
 #[derive(Clone, Debug, PartialEq)]
@@ -90,11 +93,26 @@ const fn mm(value: Option<&Typed<crate::quantity::Length>>) -> Option<f64> {
 
 impl Section<'_> {
     fn length_mm(&self) -> (f64, bool) {
+        let od = self.design.tube.od.value.as_mm();
         let farthest = self.marks.iter().map(|it| it.station_mm).fold(0.0, f64::max);
         match mm(self.design.tube.length.as_ref()) {
-            Some(length) if length > 0.0 => (length.max(farthest), true),
-            _ => ((self.design.tube.od.value.as_mm() * 6.0).max(farthest * 1.1), false),
+            // A mark beyond the end stretches nothing: it stands at the end, and is said.
+            Some(length) if length > 0.0 => (length, true),
+            _ => ((od * 6.0).max(farthest * 1.1).min(od * LONGEST), false),
         }
+    }
+
+    /// Marks that lie beyond what is drawn, in words.
+    fn beyond(&self, length: f64, paint: &Paint) -> Option<String> {
+        let mut far: Vec<&Mark> = self.marks.iter().filter(|it| it.station_mm > length).collect();
+        far.sort_by(|a, b| a.station_mm.total_cmp(&b.station_mm));
+        let place =
+            |it: &&Mark| format!("{} at {}", it.letter, show(Length::mm(it.station_mm), paint.system));
+        let mut said: Vec<String> = far.iter().take(3).map(place).collect();
+        if far.len() > said.len() {
+            said.push(format!("{} more", far.len() - said.len()));
+        }
+        (!said.is_empty()).then(|| format!("> beyond the tube's end, look at the entry: {}", said.join(", ")))
     }
 
     /// The rows it takes at a width: the section to scale, its marks above and the rule below.
@@ -102,8 +120,9 @@ impl Section<'_> {
         let (length, _) = self.length_mm();
         let od = self.design.tube.od.value.as_mm();
         let rows = (od / length * f64::from(width.saturating_sub(2)) * 2.0 / 4.0).ceil();
+        let beyond = self.marks.iter().any(|it| it.station_mm > length);
         // A row of marks, the rule, its numbers, and the words.
-        let wanted = rows.clamp(2.0, 60.0) as u16 + 4;
+        let wanted = rows.clamp(2.0, 60.0) as u16 + 4 + u16::from(beyond);
         wanted.min(most)
     }
 
@@ -175,15 +194,25 @@ impl Section<'_> {
         let mut marks: Vec<&Mark> = self.marks.iter().collect();
         marks.sort_by_key(|it| rank(it.meaning));
         for mark in marks {
-            let place = column(mark.station_mm);
-            put(frame, line(area.y), 0, place, &mark.letter.to_string(), paint.of(mark.meaning));
+            let (place, letter) = match mark.station_mm > length {
+                true => (column(length), '>'),
+                false => (column(mark.station_mm), mark.letter),
+            };
+            put(frame, line(area.y), 0, place, &letter.to_string(), paint.of(mark.meaning));
         }
         let rule = field.y + rows_used;
         put(frame, line(rule), 0, 0, &"─".repeat(usize::from(column(length)) + 1), paint.of(Meaning::Label));
-        let span = Span::new(0.0, length);
+        let (unit, unit_mm) = match paint.system {
+            System::Si => ("mm", 1.0),
+            System::Us => ("in", 25.4),
+        };
+        let span = Span::new(0.0, length / unit_mm);
+        let numbers = ticks(span, usize::from(field.width / 10).max(1));
+        let whole = numbers.iter().all(|it| it.fract() == 0.0);
         let mut free = 0;
-        for tick in ticks(span, usize::from(field.width / 10).max(1)) {
-            let number = format!("{tick:.0}");
+        for number in &numbers {
+            let tick = number * unit_mm;
+            let number = if whole { format!("{number:.0}") } else { format!("{number:.1}") };
             let wide = u16::try_from(text::width(&number)).unwrap_or(0);
             let left = column(tick).saturating_sub(wide / 2);
             if left >= free && left + wide <= field.width {
@@ -193,10 +222,13 @@ impl Section<'_> {
             }
         }
         if free + 3 <= field.width {
-            put(frame, line(rule + 1), 0, field.width - 2, "mm", paint.of(Meaning::Label));
+            put(frame, line(rule + 1), 0, field.width - 2, unit, paint.of(Meaning::Label));
         }
         if !known {
             words.push("the tube's length is not on record".to_owned());
+        }
+        if let Some(far) = self.beyond(length, paint) {
+            words.insert(0, far);
         }
         let all = words.join(" · ");
         for (row, words) in (rule + 2..area.y + area.height).zip(text::wrap(&all, usize::from(field.width))) {

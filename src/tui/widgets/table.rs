@@ -139,6 +139,23 @@ pub fn above_and_below(area: Rect, count: usize, below: u16, least: u16) -> (Rec
     )
 }
 
+/// Where in a list longer than its page one is, at the right of its titles, where they leave room.
+pub fn whereabouts(
+    frame: &mut Frame<'_>,
+    area: Rect,
+    titled: u16,
+    selected: usize,
+    page: usize,
+    count: usize,
+    paint: &Paint,
+) {
+    let words = format!("{} of {count}", selected + 1);
+    let wide = u16::try_from(text::width(&words)).unwrap_or(u16::MAX);
+    if count > page && area.width >= titled.saturating_add(wide).saturating_add(1) {
+        put(frame, area, 0, area.width - wide, &words, paint.of(Meaning::Label));
+    }
+}
+
 /// Draw a table; only the rows in view are asked for.
 pub fn draw(
     frame: &mut Frame<'_>,
@@ -178,7 +195,14 @@ pub fn draw(
         columns.iter().map(|column| (column.title.to_owned(), paint.of(Meaning::Heading))).collect();
     line(frame, 0, &titles, None);
     let height = usize::from(area.height - 1);
+    let titled: u16 = laid.iter().rev().skip(1).map(|(_, width)| width + 1).sum();
+    let last = laid.last().map(|(at, width)| (columns[*at], *width));
+    let titled = last.map_or(titled, |(column, width)| {
+        let own = u16::try_from(text::width(column.title)).unwrap_or(width);
+        titled + if column.right { width } else { own.min(width) }
+    });
     place.selected = place.selected.min(count.saturating_sub(1));
+    whereabouts(frame, area, titled, place.selected, height, count, paint);
     place.page = height;
     place.rows = Rect { y: area.y + 1, height: area.height - 1, ..area };
     place.top = keep_in_view(place.top, height, place.selected, place.selected + 1, count);

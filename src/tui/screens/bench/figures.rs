@@ -7,6 +7,7 @@ use crate::ballistics::sensitivity::swings;
 use crate::ballistics::{Prediction, scatter, sensitivity};
 use crate::desk::bench::room::{caps, room};
 use crate::quantity::{GaugePressure, Impulse, Quantity, System, show, show_both};
+use crate::standing::in_units::in_units;
 use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::Paint;
@@ -308,7 +309,7 @@ fn drives(good: &Worked, paper: &mut Paper, paint: &Paint) {
             } else {
                 format!("{:+.1} to {:+.1} %, as published", 100.0 * low, 100.0 * high)
             };
-            paper.hang(&text::pad(&swing.change, 25), plain, &words, plain);
+            paper.hang(&text::pad(&in_units(&swing.change, paint.system, true), 25), plain, &words, plain);
         }
     }
 }

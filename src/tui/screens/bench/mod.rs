@@ -6,7 +6,6 @@ mod figures;
 mod view;
 
 use ratatui::Frame;
-use ratatui::crossterm::event::KeyEvent;
 use ratatui::layout::Rect;
 
 use super::big::Said;
@@ -23,7 +22,6 @@ use crate::quantity::{Angle, BurnRate, GaugePressure, Quantity, Speed, System, s
 use crate::standing::RuleSet;
 use crate::tui::action::{Act, Context};
 use crate::tui::widgets::Paint;
-use crate::tui::widgets::field::Typed;
 use crate::tui::widgets::live::LiveFields;
 
 /// A plan worked out.
@@ -75,10 +73,6 @@ pub struct BenchScreen {
     reason: Option<String>,
     page: Page,
     shown: Shown,
-    changed: bool,
-    top: usize,
-    longest: usize,
-    room: usize,
 }
 
 impl BenchScreen {
@@ -131,10 +125,6 @@ impl BenchScreen {
             reason: None,
             page: Page::Figures,
             shown: Shown::Pressure,
-            changed: true,
-            top: 0,
-            longest: 0,
-            room: 1,
         })
     }
 
@@ -376,17 +366,14 @@ impl Screen for BenchScreen {
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         if self.fields.act(act) {
-            self.changed = true;
             return;
         }
         match act {
             Act::Back => cx.go(Step::Back),
-            Act::PageDown => self.top = (self.top + self.room).min(self.longest.saturating_sub(self.room)),
-            Act::PageUp => self.top = self.top.saturating_sub(self.room),
             Act::HoldPlan => self.hold(cx),
             Act::OneLong => self.hold_one_long(cx),
             Act::NextPage => {
-                self.top = 0;
+                self.fields.answer.top = 0;
                 self.page = match self.page {
                     Page::Figures if self.limits.is_some() => Page::Room,
                     Page::Figures | Page::Room => Page::Drives,
@@ -407,15 +394,8 @@ impl Screen for BenchScreen {
         }
     }
 
-    fn type_key(&mut self, key: &KeyEvent, _cx: &mut Cx<'_>) -> bool {
-        let typed = self.fields.key(key);
-        self.changed |= typed == Typed::Changed;
-        typed != Typed::NotMine
-    }
-
-    fn paste(&mut self, words: &str, _cx: &mut Cx<'_>) {
-        self.fields.paste(words);
-        self.changed = true;
+    fn live(&mut self) -> Option<&mut LiveFields> {
+        Some(&mut self.fields)
     }
 
     fn refresh(&mut self, cx: &mut Cx<'_>) {
@@ -440,11 +420,11 @@ impl Screen for BenchScreen {
             }
         }
         self.batch = None;
-        self.changed = true;
+        self.fields.changed = true;
     }
 
     fn settle(&mut self, cx: &mut Cx<'_>) {
-        if !std::mem::take(&mut self.changed) {
+        if !std::mem::take(&mut self.fields.changed) {
             return;
         }
         self.take_load(cx);

@@ -53,10 +53,7 @@ pub(super) fn draw(screen: &mut BenchScreen, frame: &mut Frame<'_>, area: Rect, 
     };
     let mut paper = Paper::new(usize::from(figures.width));
     figures::write(screen, &mut paper, paint);
-    screen.room = usize::from(figures.height).max(1);
-    screen.longest = paper.len();
-    screen.top = screen.top.min(screen.longest.saturating_sub(screen.room));
-    paper.draw(frame, figures, screen.top, paint);
+    screen.fields.answer.draw(&paper, frame, figures, paint);
 }
 
 /// As many plots as the height takes, the one that was asked for first.

@@ -9,10 +9,12 @@ use super::{Cx, Screen, Step};
 use crate::desk::bulge::Bulge;
 use crate::quantity::System;
 use crate::report::bulge as words;
+use crate::standing::in_units::in_units;
 use crate::tui::action::{Act, Context};
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::paper::Paper;
+use crate::tui::widgets::scroll::Scroll;
 use crate::tui::widgets::table::{self, Place, column};
 
 /// A bulge.
@@ -21,9 +23,7 @@ pub struct BulgeScreen {
     of: Bulge,
     writable: bool,
     place: Place,
-    top: usize,
-    page: usize,
-    longest: usize,
+    scroll: Scroll,
 }
 
 impl BulgeScreen {
@@ -35,9 +35,7 @@ impl BulgeScreen {
                 of,
                 writable: cx.desk.book().writable(),
                 place: Place::default(),
-                top: 0,
-                page: 1,
-                longest: 0,
+                scroll: Scroll::default(),
             }))),
             Ok(_) => cx.say("Nothing on record has grown that a gauge could see."),
             Err(_) => cx.say("The bulge cannot be read."),
@@ -67,11 +65,12 @@ impl Screen for BulgeScreen {
     }
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
+        if self.scroll.turn(act) {
+            return;
+        }
         match act {
             Act::Back => cx.go(Step::Back),
             Act::LogDecision => DecideScreen::open(&self.serial, cx),
-            Act::PageDown => self.top = (self.top + self.page).min(self.longest.saturating_sub(self.page)),
-            Act::PageUp => self.top = self.top.saturating_sub(self.page),
             Act::OpenShared => {
                 if let Some(it) = self.of.sharing.get(self.place.selected) {
                     let serial = it.serial.clone();
@@ -97,10 +96,7 @@ impl Screen for BulgeScreen {
             Rect { y: area.y + upper.height + 1.min(area.height), height: rows.min(area.height), ..area };
         let mut paper = Paper::new(usize::from(area.width));
         self.write(&mut paper, paint);
-        self.page = usize::from(upper.height).max(1);
-        self.longest = paper.len();
-        self.top = self.top.min(self.longest.saturating_sub(self.page));
-        paper.draw(frame, upper, self.top, paint);
+        self.scroll.draw(&paper, frame, upper, paint);
         let columns = [
             column("Shares a trait", 14, 0, 0),
             column("Name", 10, 0, 1),
@@ -115,7 +111,7 @@ impl Screen for BulgeScreen {
                 (it.serial.clone(), paint.of(Meaning::Strong)),
                 (it.name.clone().unwrap_or_default(), plain),
                 (format!("{} {}", it.standing.sign(), it.standing), paint.theme.standing(it.standing)),
-                (it.traits.join(", "), plain),
+                (in_units(&it.traits.join(", "), paint.system, false), plain),
             ]
         });
     }
@@ -125,6 +121,7 @@ impl BulgeScreen {
     fn write(&self, paper: &mut Paper, paint: &Paint) {
         let Some(reading) = &self.of.reading else { return };
         let plain = paint.of(Meaning::Plain);
+        let ours = |words: &str| in_units(words, paint.system, true);
         paper.text(&words::place(reading, paint.system), paint.of(Meaning::Strong));
         paper.labelled("peak", &words::stress(reading, paint.system), paint);
         for (line, strength) in words::strengths(reading, paint.system).into_iter().zip(&reading.strengths) {
@@ -145,10 +142,10 @@ impl BulgeScreen {
                 paint.of(Meaning::Strong),
             );
             for words in &cause.argues_for {
-                paper.hang("   + ", paint.of(Meaning::Key), words, plain);
+                paper.hang("   + ", paint.of(Meaning::Key), &ours(words), plain);
             }
             for words in &cause.argues_against {
-                paper.hang("   - ", paint.of(Meaning::Key), words, plain);
+                paper.hang("   - ", paint.of(Meaning::Key), &ours(words), plain);
             }
             paper.hang("   next: ", paint.of(Meaning::Label), cause.look_next, plain);
         }

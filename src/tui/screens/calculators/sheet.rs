@@ -21,11 +21,6 @@ pub(super) struct SheetScreen {
     pub(super) of: &'static Calculator,
     pub(super) fields: LiveFields,
     pub(super) outcome: Result<Outcome, Vec<Problem>>,
-    /// The first line of the answer shown, how many there are, and how many fit.
-    pub(super) top: usize,
-    pub(super) longest: usize,
-    pub(super) page: usize,
-    changed: bool,
 }
 
 impl SheetScreen {
@@ -47,15 +42,7 @@ impl SheetScreen {
                 field
             })
             .collect();
-        Self {
-            of,
-            fields: LiveFields::new(fields),
-            outcome: Err(Vec::new()),
-            top: 0,
-            longest: 0,
-            page: 1,
-            changed: true,
-        }
+        Self { of, fields: LiveFields::new(fields), outcome: Err(Vec::new()) }
     }
 
     /// The input in focus.
@@ -160,42 +147,29 @@ impl Screen for SheetScreen {
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         if self.fields.act(act) {
-            self.changed = true;
             return;
         }
-        match act {
-            Act::Back => cx.go(Step::Back),
-            Act::PageDown => {
-                self.top = (self.top + self.page).min(self.longest.saturating_sub(self.page));
-            }
-            Act::PageUp => self.top = self.top.saturating_sub(self.page),
-            _ => {}
+        if act == Act::Back {
+            cx.go(Step::Back);
         }
+    }
+
+    fn live(&mut self) -> Option<&mut LiveFields> {
+        Some(&mut self.fields)
     }
 
     fn type_key(&mut self, key: &KeyEvent, _cx: &mut Cx<'_>) -> bool {
         let typed = self.fields.key(key);
         if typed == Typed::Changed {
-            self.changed = true;
-            self.top = 0;
+            self.fields.answer.top = 0;
         }
         typed != Typed::NotMine
     }
 
-    fn paste(&mut self, words: &str, _cx: &mut Cx<'_>) {
-        self.fields.paste(words);
-        self.changed = true;
-    }
-
-    fn refresh(&mut self, _cx: &mut Cx<'_>) {
-        self.changed = true;
-    }
-
     fn settle(&mut self, cx: &mut Cx<'_>) {
-        if !self.changed {
+        if !std::mem::take(&mut self.fields.changed) {
             return;
         }
-        self.changed = false;
         self.work_out(cx.system);
         let typed: BTreeMap<String, String> = self
             .fields

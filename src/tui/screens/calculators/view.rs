@@ -10,7 +10,7 @@ use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::live::{Note, other};
 use crate::tui::widgets::paper::Paper;
-use crate::tui::widgets::{Paint, put};
+use crate::tui::widgets::{Paint, put, stacked};
 
 pub(super) fn draw(sheet: &mut SheetScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
     if area.width < 120 {
@@ -40,28 +40,13 @@ fn column(sheet: &mut SheetScreen, below: &Paper, frame: &mut Frame<'_>, area: R
     let rows = u16::try_from(sheet.fields.fields.len()).unwrap_or(u16::MAX);
     let (top, explained) = (tall(&head, 2), tall(&help, 3));
     let fields = rows.min(area.height.saturating_sub(top + explained + 5)).max(area.height.min(1));
-    let parts = [top, fields, explained];
-    let mut y = 0;
-    let mut next = |height: u16| {
-        let part = Rect {
-            y: area.y + y.min(area.height),
-            height: height.min(area.height.saturating_sub(y)),
-            ..area
-        };
-        y += height;
-        part
-    };
-    let [head_at, fields_at, help_at] = parts.map(&mut next);
-    let rule_at = next(1);
-    let answer_at = next(u16::MAX / 2);
+    let [head_at, fields_at, help_at, rule_at, answer_at] =
+        stacked(area, [top, fields, explained, 1, u16::MAX / 2]);
     head.draw(frame, head_at, 0, paint);
     sheet.fields.draw(frame, fields_at, paint);
     help.draw(frame, help_at, 0, paint);
     put(frame, rule_at, 0, 0, &"─".repeat(usize::from(area.width)), paint.of(Meaning::Plain));
-    sheet.page = usize::from(answer_at.height).max(1);
-    sheet.longest = below.len();
-    sheet.top = sheet.top.min(sheet.longest.saturating_sub(sheet.page));
-    below.draw(frame, answer_at, sheet.top, paint);
+    sheet.fields.answer.draw(below, frame, answer_at, paint);
 }
 
 /// The field in focus: what it is, and what is wrong with it or what it takes.

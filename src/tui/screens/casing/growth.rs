@@ -8,6 +8,7 @@ use super::{CasingScreen, Panel};
 use crate::book::{Details, Phase, Reading, What};
 use crate::desk::view::CasingPage;
 use crate::quantity::{Length, System, show};
+use crate::report::growth::{grown, unit};
 use crate::standing::growth::{Degree, Growth, degree};
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
@@ -70,7 +71,7 @@ pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect,
             (it.clock_deg.map_or_else(|| "round".to_owned(), |clock| format!("{clock:.0}°")), style),
             (length(it.birth_mm), style),
             (length(it.now_mm), style),
-            (format!("{:+.2} mm", it.grown_mm()), style),
+            (format!("{} {}", grown(it.grown_mm(), paint.system), unit(paint.system)), style),
             (format!("{:.2}", it.percent), style),
             (format!("{}{}", degree_word(degree, it.noise), if odd[at] { " ≠" } else { "" }), style),
             (bar(it.percent / most, usize::from(wide)), style),
@@ -81,7 +82,7 @@ pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect,
         paper.hang("  ≠ ", paint.of(Meaning::Warns), words, paint.of(Meaning::Strong));
     }
     for rule in ["growth-noise", "growth-hold", "growth-yield"] {
-        paper.labelled(rule.trim_start_matches("growth-"), &rules.says(rule), paint);
+        paper.labelled(rule.trim_start_matches("growth-"), &rules.says_in(rule, paint.system), paint);
     }
     paper.draw(frame, below, 0, paint);
 }

@@ -47,8 +47,8 @@ impl Advice {
             let words = format!(
                 "{} {} to {}: thinnest {} at {} ({:+.1} %)",
                 it.field,
-                it.from,
-                it.to,
+                in_units(&it.from, system, true),
+                in_units(&it.to, system, true),
                 it.weakest_after,
                 show(it.yield_pressure_after_pa, system),
                 100.0 * it.gain,

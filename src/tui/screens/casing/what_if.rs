@@ -1,7 +1,6 @@
 //! What if: another dimension, a pit or a soft spot, with the margins before and after. Nothing is written.
 
 use ratatui::Frame;
-use ratatui::crossterm::event::KeyEvent;
 use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
@@ -15,10 +14,9 @@ use crate::tui::action::{Act, Context};
 use crate::tui::screens::{Cx, Screen, Step};
 use crate::tui::text;
 use crate::tui::theme::Meaning;
-use crate::tui::widgets::field::Typed;
 use crate::tui::widgets::live::{self, Live, LiveFields, Note};
 use crate::tui::widgets::paper::Paper;
-use crate::tui::widgets::{Paint, put};
+use crate::tui::widgets::{Paint, put, stacked};
 
 /// The fields that name a dimension, each with the field of its value.
 const PAIRS: [(&str, &str); 2] = [("change", "to"), ("change2", "to2")];
@@ -32,10 +30,6 @@ pub(super) struct WhatIfScreen {
     fields: LiveFields,
     after: Option<Margins>,
     problems: Vec<Problem>,
-    changed: bool,
-    top: usize,
-    longest: usize,
-    page: usize,
 }
 
 impl WhatIfScreen {
@@ -67,10 +61,6 @@ impl WhatIfScreen {
             fields: LiveFields::new(fields),
             after: None,
             problems: Vec::new(),
-            changed: true,
-            top: 0,
-            longest: 0,
-            page: 1,
         }
     }
 
@@ -344,34 +334,19 @@ impl Screen for WhatIfScreen {
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         if self.fields.act(act) {
-            self.changed = true;
             return;
         }
-        match act {
-            Act::Back => cx.go(Step::Back),
-            Act::PageDown => self.top = (self.top + self.page).min(self.longest.saturating_sub(self.page)),
-            Act::PageUp => self.top = self.top.saturating_sub(self.page),
-            _ => {}
+        if act == Act::Back {
+            cx.go(Step::Back);
         }
     }
 
-    fn type_key(&mut self, key: &KeyEvent, _cx: &mut Cx<'_>) -> bool {
-        let typed = self.fields.key(key);
-        self.changed |= typed == Typed::Changed;
-        typed != Typed::NotMine
-    }
-
-    fn paste(&mut self, words: &str, _cx: &mut Cx<'_>) {
-        self.fields.paste(words);
-        self.changed = true;
-    }
-
-    fn refresh(&mut self, _cx: &mut Cx<'_>) {
-        self.changed = true;
+    fn live(&mut self) -> Option<&mut LiveFields> {
+        Some(&mut self.fields)
     }
 
     fn settle(&mut self, cx: &mut Cx<'_>) {
-        if !std::mem::take(&mut self.changed) {
+        if !std::mem::take(&mut self.fields.changed) {
             return;
         }
         (self.after, self.problems) = match self.judge(cx.system) {
@@ -386,13 +361,8 @@ impl Screen for WhatIfScreen {
         put(frame, area, 0, 0, &title, paint.of(Meaning::Heading));
         let rows = u16::try_from(self.fields.fields.len()).unwrap_or(u16::MAX);
         let rows = rows.min(area.height.saturating_sub(7)).max(1);
-        let below = |from: u16| Rect {
-            y: area.y + from.min(area.height),
-            height: area.height.saturating_sub(from),
-            ..area
-        };
-        let fields = below(1);
-        self.fields.draw(frame, Rect { height: rows.min(fields.height), ..fields }, paint);
+        let [_, fields, _, answer] = stacked(area, [1, rows, 1, u16::MAX / 2]);
+        self.fields.draw(frame, fields, paint);
         let wrong = match self.fields.current().map(|field| &field.note) {
             Some(Note::Wrong(words)) => words.clone(),
             _ => "─".repeat(usize::from(area.width)),
@@ -400,10 +370,6 @@ impl Screen for WhatIfScreen {
         put(frame, area, rows + 1, 0, &wrong, paint.of(Meaning::Plain));
         let mut paper = Paper::new(usize::from(area.width.min(110)));
         self.write_answer(&mut paper, paint);
-        let answer = below(rows + 2);
-        self.page = usize::from(answer.height).max(1);
-        self.longest = paper.len();
-        self.top = self.top.min(self.longest.saturating_sub(self.page));
-        paper.draw(frame, answer, self.top, paint);
+        self.fields.answer.draw(&paper, frame, answer, paint);
     }
 }

@@ -12,6 +12,7 @@ use crate::quantity::System;
 use crate::tui::action::{Act, Context};
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
+use crate::tui::widgets::scroll::Scroll;
 use crate::tui::widgets::table::{self, Place, column};
 use crate::tui::widgets::{Paint, put, reasons};
 
@@ -19,9 +20,7 @@ use crate::tui::widgets::{Paint, put, reasons};
 pub struct DecideScreen {
     of: Deciding,
     place: Place,
-    top: usize,
-    page: usize,
-    longest: usize,
+    scroll: Scroll,
 }
 
 impl DecideScreen {
@@ -30,7 +29,7 @@ impl DecideScreen {
         match cx.desk.deciding(serial) {
             Ok(of) => {
                 let of = of.shown(cx.system);
-                cx.go(Step::Open(Box::new(Self { of, place: Place::default(), top: 0, page: 1, longest: 0 })))
+                cx.go(Step::Open(Box::new(Self { of, place: Place::default(), scroll: Scroll::default() })))
             }
             Err(_) => cx.say("What waits for a decision cannot be read."),
         }
@@ -55,10 +54,11 @@ impl Screen for DecideScreen {
     }
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
+        if self.scroll.turn(act) {
+            return;
+        }
         match act {
             Act::Back => cx.go(Step::Back),
-            Act::PageDown => self.top = (self.top + self.page).min(self.longest.saturating_sub(self.page)),
-            Act::PageUp => self.top = self.top.saturating_sub(self.page),
             Act::ChooseDecision => {
                 if let Some(it) = self.of.proposals.get(self.place.selected) {
                     let given: Vec<(&str, &str)> =
@@ -71,7 +71,7 @@ impl Screen for DecideScreen {
             }
             other => {
                 if self.place.act(other, self.of.proposals.len()) {
-                    self.top = 0;
+                    self.scroll.top = 0;
                 }
             }
         }
@@ -148,9 +148,6 @@ impl Screen for DecideScreen {
         for cause in &of.causes {
             paper.hang("  ", plain, cause, plain);
         }
-        self.page = usize::from(foot.height).max(1);
-        self.longest = paper.len();
-        self.top = self.top.min(self.longest.saturating_sub(self.page));
-        paper.draw(frame, foot, self.top, paint);
+        self.scroll.draw(&paper, frame, foot, paint);
     }
 }

@@ -12,7 +12,7 @@ use super::day::Day;
 use super::{Cx, Screen, Step};
 use crate::book::{FiringMode, Standing, SubjectOf};
 use crate::desk::view::RackLine;
-use crate::desk::who::{Answer, Candidate};
+use crate::desk::who::{Answer, Candidate, nearest_first};
 use crate::desk::{Planned, Refusal};
 use crate::quantity::System;
 use crate::store::RackRow;
@@ -65,19 +65,7 @@ impl DueScreen {
             Ok(rows) => self.rows = rows,
             Err(error) => cx.say(error.to_string()),
         }
-        // Those that may go first, the freest first; then what can be put right; the retired last.
-        fn rank(row: &RackRow) -> (u8, std::cmp::Reverse<Standing>) {
-            let group = match row.standing {
-                Standing::Retired => 2,
-                standing if standing.forbids() => 1,
-                _ => 0,
-            };
-            (group, std::cmp::Reverse(row.standing))
-        }
-        let rows = &self.rows;
-        self.order = (0..rows.len()).collect();
-        // A stable sort of what comes in the order of serials.
-        self.order.sort_by_key(|at| rank(&rows[*at]));
+        self.order = nearest_first(&self.rows);
         self.place.selected = selected
             .and_then(|serial| self.order.iter().position(|at| self.rows[*at].serial == serial))
             .unwrap_or(0);
@@ -114,7 +102,8 @@ impl DueScreen {
         }
         let planned = Planned { load, batch: None, mode: FiringMode::Static, grain: None };
         match cx.desk.candidate(row.clone(), planned, self.day) {
-            Ok(found) => {
+            Ok(mut found) => {
+                found.checklist = found.checklist.shown(cx.system);
                 self.candidates.insert(at, found);
                 true
             }

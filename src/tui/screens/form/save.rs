@@ -3,6 +3,7 @@
 use super::FormScreen;
 use crate::book::{Answers, Kind, Problem, SubjectOf};
 use crate::desk::{Recorded, Refusal};
+use crate::quantity::System;
 use crate::standing::ItemState;
 use crate::tui::keymap::Keymap;
 use crate::tui::screens::read::Read;
@@ -50,7 +51,7 @@ impl FormScreen {
                     cx.go(Step::Remember(by.to_owned()));
                 }
                 remember(self.kind, &answers, &recorded, cx);
-                cx.go(Step::Replace(Box::new(written(self.kind, &recorded, cx.keys))));
+                cx.go(Step::Replace(Box::new(written(self.kind, &recorded, cx.keys, cx.system))));
                 cx.go(Step::LookAgain);
             }
             Err(Refusal::Form(problems)) => {
@@ -130,13 +131,13 @@ fn remember(kind: Kind, answers: &Answers, recorded: &Recorded, cx: &mut Cx<'_>)
 }
 
 /// What was written and what follows from it.
-fn written(kind: Kind, recorded: &Recorded, keys: &Keymap) -> Read {
+fn written(kind: Kind, recorded: &Recorded, keys: &Keymap, system: System) -> Read {
     let numbers: Vec<String> = recorded.entries.iter().map(|entry| entry.number.to_string()).collect();
     let plural = if numbers.len() == 1 { "Entry" } else { "Entries" };
     let mut blocks =
         vec![Block::Strong(format!("{plural} {} written: {kind}.", numbers.join(", "))), Block::Gap];
     for line in &recorded.follows {
-        blocks.push(Block::Point("→".to_owned(), line.clone()));
+        blocks.push(Block::Point("→".to_owned(), line.shown(system)));
     }
     if !recorded.warnings.is_empty() {
         blocks.push(Block::Gap);

@@ -11,6 +11,7 @@ use crate::desk::instruments::Instruments;
 use crate::desk::view::micrometres;
 use crate::quantity::{Length, Quantity, System, show};
 use crate::report::instruments as words;
+use crate::standing::in_units::in_units;
 use crate::tui::action::{Act, Context};
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
@@ -121,7 +122,7 @@ impl Screen for InstrumentsScreen {
             column("Mark, name", 16, 1, 0),
             column("What, role", 17, 0, 0),
             column("Calibration", 21, 0, 0),
-            column("Repeats to", 16, 0, 0),
+            column("Repeats to", 18, 0, 0),
             column("Range", 20, 0, 1),
         ];
         let (gauges, people) = (&self.of.gauges, &self.of.people);
@@ -136,7 +137,7 @@ impl Screen for InstrumentsScreen {
                     (gauge.record.serial.clone(), paint.of(Meaning::Strong)),
                     (gauge.record.what.to_string(), plain),
                     (words::calibration(gauge), style),
-                    (words::repeats(gauge), plain),
+                    (words::repeats(gauge, paint.system), plain),
                     (words::range(gauge, paint.system), plain),
                 ]
             }
@@ -159,7 +160,7 @@ impl Screen for InstrumentsScreen {
                         entry.on,
                         entry.number,
                         show(study.mean.value, paint.system),
-                        micrometres(study.repeatability.si())
+                        in_units(&micrometres(study.repeatability.si()), paint.system, true)
                     ),
                     paint,
                 );

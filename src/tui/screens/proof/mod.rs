@@ -10,9 +10,9 @@ mod view;
 use std::collections::BTreeMap;
 
 use ratatui::Frame;
-use ratatui::crossterm::event::KeyEvent;
 use ratatui::layout::Rect;
 
+use super::ask::Ask;
 use super::form::FormScreen;
 use super::{Cx, Screen, Step};
 use crate::book::{Answers, Instrument, Kind};
@@ -23,7 +23,6 @@ use crate::standing::RuleSet;
 use crate::standing::proof_plan::{self, Flag, ProofPlan, RIG, Station, StepRead};
 use crate::tui::action::{Act, Context};
 use crate::tui::widgets::Paint;
-use crate::tui::widgets::field::Typed;
 use crate::tui::widgets::live::{self, Live, LiveFields, Note};
 
 /// The name its drafts are kept under.
@@ -46,12 +45,10 @@ pub struct RigScreen {
     /// What looks like a slip, by field of the proof form.
     odd: Vec<String>,
     by: String,
-    top: usize,
-    longest: usize,
-    page: usize,
     /// The step the table was last scrolled to, and the lines it had.
     followed: (Option<usize>, usize),
-    changed: bool,
+    /// What was emptied last, to be brought back as long as nothing else is typed.
+    emptied: BTreeMap<String, String>,
 }
 
 impl RigScreen {
@@ -93,7 +90,7 @@ impl RigScreen {
             serial: serial.to_owned(),
             plan,
             rules,
-            fields: LiveFields::default(),
+            fields: LiveFields::new(Vec::new()).with_whole_notes(),
             typed,
             dials: of(Instrument::DialGauge),
             gauges: of(Instrument::PressureGauge),
@@ -105,11 +102,8 @@ impl RigScreen {
             verdict: None,
             odd: Vec::new(),
             by: cx.by.unwrap_or("at the rig").to_owned(),
-            top: 0,
-            longest: 0,
-            page: 1,
             followed: (None, 0),
-            changed: true,
+            emptied: BTreeMap::new(),
         };
         screen.plan_again(cx);
         screen.lay_out();
@@ -190,16 +184,12 @@ impl RigScreen {
         for (at, station) in self.plan.stations.iter().enumerate() {
             fields.push(Live::new(&format!("after.{at}"), &format!("after {}", station.mark()), Vec::new()));
         }
-        let focus = self.fields.current().map(|it| it.name.clone());
         for field in &mut fields {
             if let Some(words) = self.typed.get(&field.name) {
                 field.line.set(words);
             }
         }
-        self.fields = LiveFields::new(fields).with_whole_notes();
-        if let Some(at) = focus.and_then(|name| self.fields.fields.iter().position(|it| it.name == name)) {
-            self.fields.focus = at;
-        }
+        self.fields.replace(fields);
     }
 
     /// Go on where somebody stopped: the first empty field after the last that is filled in.
@@ -297,6 +287,36 @@ impl RigScreen {
         }
     }
 
+    /// Ask before every reading is emptied; with nothing typed, bring back what was emptied last.
+    fn ask_or_bring_back(&mut self, cx: &mut Cx<'_>) {
+        if self.typed.is_empty() {
+            self.typed = std::mem::take(&mut self.emptied);
+            self.plan_again(cx);
+            self.lay_out();
+            self.focus_first_empty();
+            self.keep(cx);
+            self.fields.changed = true;
+            return cx.say("Everything is back.");
+        }
+        let count = match self.typed.len() {
+            1 => "What is typed in 1 field".to_owned(),
+            many => format!("What is typed in {many} fields"),
+        };
+        let question = format!("{count} goes from the screen and from the draft.");
+        let answers = [(Act::Yes, "keep it and go on"), (Act::Discard, "empty every field")];
+        cx.go(Step::Open(Box::new(Ask::new("empty every field?", &question, &answers))));
+    }
+
+    fn empty(&mut self, cx: &mut Cx<'_>) {
+        self.emptied = std::mem::take(&mut self.typed);
+        self.plan_again(cx);
+        self.lay_out();
+        self.fields.act(Act::ClearFields);
+        self.keep(cx);
+        self.fields.changed = true;
+        cx.say("Emptied. {clear-fields} brings everything back until you type or leave.");
+    }
+
     fn after_read(&self) -> bool {
         self.typed.keys().any(|name| name.starts_with("after.") || name == "returned")
     }
@@ -365,7 +385,11 @@ impl Screen for RigScreen {
     }
 
     fn offers(&self, act: Act) -> bool {
-        act != Act::ClearFields || !self.typed.is_empty()
+        act != Act::ClearFields || !self.typed.is_empty() || !self.emptied.is_empty()
+    }
+
+    fn label(&self, act: Act) -> Option<&'static str> {
+        (act == Act::ClearFields && self.typed.is_empty()).then_some("bring back")
     }
 
     fn copy(&self, system: System) -> Option<String> {
@@ -373,8 +397,14 @@ impl Screen for RigScreen {
     }
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
+        // Readings of a casing under pressure are never taken again: nothing goes with one key.
+        if act == Act::ClearFields {
+            return self.ask_or_bring_back(cx);
+        }
+        if act == Act::Discard {
+            return self.empty(cx);
+        }
         if self.fields.act(act) {
-            self.changed = true;
             return;
         }
         match act {
@@ -384,8 +414,6 @@ impl Screen for RigScreen {
                 }
                 cx.go(Step::Back);
             }
-            Act::PageDown => self.top = (self.top + self.page).min(self.longest.saturating_sub(self.page)),
-            Act::PageUp => self.top = self.top.saturating_sub(self.page),
             Act::Save => {
                 let answers = self.answers(cx.system);
                 let given: Vec<(&str, String)> = answers
@@ -401,27 +429,16 @@ impl Screen for RigScreen {
         }
     }
 
-    fn type_key(&mut self, key: &KeyEvent, _cx: &mut Cx<'_>) -> bool {
-        let typed = self.fields.key(key);
-        self.changed |= typed == Typed::Changed;
-        typed != Typed::NotMine
-    }
-
-    fn paste(&mut self, words: &str, _cx: &mut Cx<'_>) {
-        self.fields.paste(words);
-        self.changed = true;
-    }
-
-    fn refresh(&mut self, _cx: &mut Cx<'_>) {
-        self.changed = true;
+    fn live(&mut self) -> Option<&mut LiveFields> {
+        Some(&mut self.fields)
     }
 
     fn settle(&mut self, cx: &mut Cx<'_>) {
-        if self.changed {
-            self.changed = false;
+        if std::mem::take(&mut self.fields.changed) {
             let before = self.typed.clone();
             self.work_out(cx);
             if before != self.typed {
+                self.emptied.clear();
                 self.keep(cx);
             }
         }

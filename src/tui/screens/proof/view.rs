@@ -10,7 +10,7 @@ use crate::standing::in_units::in_units;
 use crate::standing::proof_plan::growth_words;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
-use crate::tui::widgets::{Paint, keep_in_view, put};
+use crate::tui::widgets::{Paint, keep_in_view, put, stacked};
 
 pub(super) fn draw(screen: &mut RigScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
     // Beside the fields only where every line of the plan is whole.
@@ -23,18 +23,7 @@ pub(super) fn draw(screen: &mut RigScreen, frame: &mut Frame<'_>, area: Rect, pa
     let top = tall(&head, (area.height / 3).max(3));
     let below = if wide { 0 } else { (area.height / 3).min(10) };
     let fields = area.height.saturating_sub(top + below + 1);
-    let rows = [top, fields, 1, below];
-    let mut y = 0;
-    let mut next = |height: u16| {
-        let part = Rect {
-            y: column.y + y.min(column.height),
-            height: height.min(column.height.saturating_sub(y)),
-            ..column
-        };
-        y += height;
-        part
-    };
-    let [head_at, fields_at, rule_at, plan_at] = rows.map(&mut next);
+    let [head_at, fields_at, rule_at, plan_at] = stacked(column, [top, fields, 1, below]);
     head.draw(frame, head_at, 0, paint);
     screen.fields.draw(frame, fields_at, paint);
     put(frame, rule_at, 0, 0, &"─".repeat(usize::from(left)), paint.of(Meaning::Plain));
@@ -48,25 +37,25 @@ pub(super) fn draw(screen: &mut RigScreen, frame: &mut Frame<'_>, area: Rect, pa
         plan_at,
         0,
         0,
-        "step   pressure   share OD growth   water in  for",
+        "step   pressure   share  OD growth    water in  for",
         paint.of(Meaning::Heading),
     );
     let plan_at = Rect { y: plan_at.y + 1, height: plan_at.height.saturating_sub(1), ..plan_at };
     let mut plan = Paper::new(usize::from(plan_at.width));
     write_plan(screen, &mut plan, paint);
-    screen.page = usize::from(plan_at.height).max(1);
-    screen.longest = plan.len();
+    screen.fields.answer.fit(plan.len(), plan_at);
     // The table goes along with the step being typed; PgUp and PgDn look elsewhere until the next one.
+    let page = screen.fields.answer.page;
     let step = screen.looked_at(paint.system);
-    if (step, screen.page) != screen.followed {
-        screen.followed = (step, screen.page);
+    if (step, page) != screen.followed {
+        screen.followed = (step, page);
         if let Some(at) = step {
             // The line below it is not covered by the mark of what is further down.
-            screen.top = keep_in_view(screen.top, screen.page, at.saturating_sub(1), at + 2, plan.len());
+            screen.fields.answer.top =
+                keep_in_view(screen.fields.answer.top, page, at.saturating_sub(1), at + 2, plan.len());
         }
     }
-    screen.top = screen.top.min(screen.longest.saturating_sub(screen.page));
-    plan.draw(frame, plan_at, screen.top, paint);
+    screen.fields.answer.draw(&plan, frame, plan_at, paint);
 }
 
 /// What to do now, and what departs, worst first.
@@ -139,14 +128,19 @@ fn write_head(screen: &RigScreen, head: &mut Paper, paint: &Paint) {
                     "{} (rule {}: {}; {})",
                     line.text,
                     line.rule,
-                    screen.rules.says(line.rule),
+                    screen.rules.says_in(line.rule, paint.system),
                     screen.rules.source(line.rule)
                 );
                 head.hang("! ", forbids, &words, forbids);
             }
         }
         Some(Verdict::SecondReader(line)) => {
-            let words = format!("{} (rule {}: {})", line.text, line.rule, screen.rules.says(line.rule));
+            let words = format!(
+                "{} (rule {}: {})",
+                line.text,
+                line.rule,
+                screen.rules.says_in(line.rule, paint.system)
+            );
             head.hang("~ ", paint.of(Meaning::Warns), &words, paint.of(Meaning::Warns));
         }
         _ => {}
@@ -186,7 +180,7 @@ fn write_plan(screen: &RigScreen, paper: &mut Paper, paint: &Paint) {
             _ => format!("{}{}", step.what, if step.away { ", nobody near" } else { "" }),
         };
         let words = format!(
-            "{mark}{:>2} {:>10} {:>5.0} % {growth:>9} {water:>10}  {what}",
+            "{mark}{:>2} {:>10} {:>5.0} % {growth:>10} {water:>11}  {what}",
             at + 1,
             pressure(step.pressure_pa),
             step.share * 100.0,

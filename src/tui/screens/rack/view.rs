@@ -18,7 +18,7 @@ const COLUMNS: &[Column] = &[
     column("Serial", 9, 1, 0),
     column("Name", 9, 1, 3),
     numbers("Fired", 5, 4),
-    column("Thinnest margin", 19, 1, 2),
+    column("Thinnest margin", 21, 1, 2),
     column("Next due, firings", 19, 1, 1),
 ];
 

@@ -9,6 +9,7 @@ use super::{Cx, Screen, Step};
 use crate::book::Kind;
 use crate::quantity::System;
 use crate::standing::RuleSet;
+use crate::standing::in_units::in_units;
 use crate::standing::rules::{DEFAULTS, RuleSpec, with_unit};
 use crate::tui::action::{Act, Context};
 use crate::tui::theme::Meaning;
@@ -64,7 +65,12 @@ impl RulesScreen {
     }
 
     fn write(&self, rule: &RuleSpec, paper: &mut Paper, paint: &Paint) {
-        paper.text(&format!("{}: {}", rule.id, self.rules.says(rule.id)), paint.of(Meaning::Strong));
+        let system = paint.system;
+        let worth = |value: f64| in_units(&with_unit(value, rule.unit), system, true);
+        paper.text(
+            &format!("{}: {}", rule.id, self.rules.says_in(rule.id, system)),
+            paint.of(Meaning::Strong),
+        );
         match self.rules.changed(rule.id) {
             Some(change) => {
                 let entry = change.entry;
@@ -73,20 +79,25 @@ impl RulesScreen {
                 paper.labelled("why", &change.reason, paint);
                 let before = self.rules.history(rule.id).iter().rev().skip(1);
                 for earlier in before {
-                    let value = with_unit(earlier.value, rule.unit);
+                    let value = worth(earlier.value);
                     let words = format!(
                         "{value} by {}, entry {}: {}",
                         earlier.by, earlier.entry.number, earlier.reason
                     );
                     paper.labelled("before", &words, paint);
                 }
-                let default = with_unit(rule.value, rule.unit);
+                let default = worth(rule.value);
                 paper.labelled("before", &format!("{default}; {}", rule.source), paint);
             }
             None => {
                 paper.labelled("source", rule.source, paint);
                 paper.labelled("changed", "never by this club", paint);
             }
+        }
+        // A change is typed in the unit the rule is kept in.
+        let kept = self.rules.limit(rule.id);
+        if self.rules.limit_in(rule.id, system) != kept {
+            paper.labelled("kept as", &format!("{kept}; a change is typed in {}", rule.unit), paint);
         }
     }
 }
@@ -107,10 +118,11 @@ impl Screen for RulesScreen {
         }
     }
 
-    fn copy(&self, _system: System) -> Option<String> {
+    fn copy(&self, system: System) -> Option<String> {
         let rule = self.selected()?;
         let id = rule.id;
-        Some(format!("{id}\t{}\t{}\t{}", self.rules.limit(id), self.rules.says(id), self.rules.source(id)))
+        let (limit, says) = (self.rules.limit_in(id, system), self.rules.says_in(id, system));
+        Some(format!("{id}\t{limit}\t{says}\t{}", self.rules.source(id)))
     }
 
     fn list(&mut self) -> Option<(&mut Place, usize)> {
@@ -173,7 +185,7 @@ impl Screen for RulesScreen {
         let (list, foot) = table::above_and_below(rest, self.shown.len(), below, 2);
         let columns = [
             column("Rule", 27, 0, 0),
-            column("Value", 12, 0, 0),
+            column("Value", 13, 0, 0),
             column("What it says", 30, 1, 1),
             column("Changed by", 22, 0, 2),
         ];
@@ -185,8 +197,8 @@ impl Screen for RulesScreen {
             let mark = if changed.is_some() { "* " } else { "" };
             vec![
                 (rule.id.to_owned(), paint.of(Meaning::Strong)),
-                (format!("{mark}{}", rules.limit(rule.id)), style),
-                (rules.says(rule.id), style),
+                (format!("{mark}{}", rules.limit_in(rule.id, paint.system)), style),
+                (rules.says_in(rule.id, paint.system), style),
                 (
                     changed.map_or_else(String::new, |it| format!("{}, entry {}", it.by, it.entry.number)),
                     style,

@@ -24,6 +24,7 @@ use crate::tui::widgets::Paint;
 use crate::tui::widgets::field::Typed;
 use crate::tui::widgets::path::PathField;
 use crate::tui::widgets::plot::Field;
+use crate::tui::widgets::scroll::Scroll;
 use crate::tui::widgets::table::Place;
 use crate::tui::work::{Progress, Work};
 use choose::Asked;
@@ -65,10 +66,8 @@ pub struct TraceScreen {
     proposals: Option<Proposals>,
     /// What the record says of it, where its firing is on record.
     recorded: Option<Recorded>,
-    /// The first line of the side that is shown.
-    top: usize,
-    longest: usize,
-    page: usize,
+    /// How far the side is scrolled.
+    scroll: Scroll,
     fields: Vec<Field>,
     /// Where a drag began: the time under it and the window then.
     dragged: Option<f64>,
@@ -85,9 +84,7 @@ impl TraceScreen {
             channels: Channels::Both,
             proposals: None,
             recorded: None,
-            top: 0,
-            longest: 0,
-            page: 1,
+            scroll: Scroll::default(),
             fields: Vec::new(),
             dragged: None,
         }
@@ -140,7 +137,7 @@ impl TraceScreen {
         self.job = Some(job.clone());
         self.proposals = None;
         self.recorded = None;
-        self.top = 0;
+        self.scroll.top = 0;
         self.state = State::Reading(start(job, cx));
     }
 
@@ -275,11 +272,8 @@ impl Screen for TraceScreen {
                     Channels::Pressure => Channels::Both,
                 }
             }
-            Act::Up => self.top = self.top.saturating_sub(1),
-            Act::Down => self.top = (self.top + 1).min(self.longest.saturating_sub(self.page)),
-            Act::PageUp => self.top = self.top.saturating_sub(self.page),
-            Act::PageDown => {
-                self.top = (self.top + self.page).min(self.longest.saturating_sub(self.page));
+            Act::Up | Act::Down | Act::PageUp | Act::PageDown => {
+                self.scroll.act(act);
             }
             other => {
                 if let State::Open(shown) = &mut self.state {
@@ -360,7 +354,7 @@ impl Screen for TraceScreen {
                         let against: AgainstFiring =
                             against_firing(&shown.found.reduced, &found.reduced, &label);
                         shown.hold_against(label, found, against);
-                        self.top = 0;
+                        self.scroll.top = 0;
                     }
                 }
                 Progress::Done(Err(why)) => {

@@ -4,6 +4,7 @@ use super::read_out::figures;
 use super::window::{Shown, axis, letter};
 use crate::desk::after::{Proposal, Proposals, Recorded};
 use crate::quantity::{Force, GaugePressure, Impulse, Quantity, System, TimeSpan, show};
+use crate::standing::in_units::in_units;
 use crate::trace::compare::Ratios;
 use crate::trace::{ChannelUnit, impulse_class};
 use crate::tui::widgets::paper::Block;
@@ -81,22 +82,24 @@ pub(super) fn first_look(
     shown: &Shown,
     proposals: Option<&Proposals>,
     recorded: Option<&Recorded>,
+    system: System,
 ) -> (bool, String) {
+    let text = |it: &Proposal| it.clone().shown(system).text;
     let findings = &shown.found.reduced.reduction.findings;
     let more = |count: usize| if count > 1 { format!(" (and {} more)", count - 1) } else { String::new() };
     if let Some(found) = recorded {
         if let Some(first) = found.open.first() {
             let more = more(found.open.len());
-            return (true, format!("still open, {}: {}{more}", first.standing, first.text));
+            return (true, format!("still open, {}: {}{more}", first.standing, text(first)));
         }
         if let Some(first) = found.then.first() {
             let more = more(found.then.len());
-            let words = format!("settled since; at the time {}: {}{more}", first.standing, first.text);
+            let words = format!("settled since; at the time {}: {}{more}", first.standing, text(first));
             return (false, words);
         }
     } else if let Some(first) = proposals.and_then(|it| it.proposals.first()) {
         let count = proposals.map_or(0, |it| it.proposals.len());
-        return (true, format!("the rules say {}: {}{}", first.standing, first.text, more(count)));
+        return (true, format!("the rules say {}: {}{}", first.standing, text(first), more(count)));
     }
     let plan = match &shown.found.plan {
         Some(Ok(plan)) => {
@@ -129,6 +132,7 @@ pub(super) fn blocks(
     system: System,
 ) -> Vec<Block> {
     let reduction = &shown.found.reduced.reduction;
+    let ours = |words: &str| in_units(words, system, true);
     let mut out = Vec::new();
     if let Some((label, against)) = &shown.other {
         out.push(Block::Heading(format!("Against {label}")));
@@ -142,15 +146,15 @@ pub(super) fn blocks(
         }
         out.push(Block::Gap);
     }
-    rules(proposals, recorded, doubtful(shown), &mut out);
+    rules(proposals, recorded, doubtful(shown), system, &mut out);
     if !reduction.findings.is_empty() {
         out.push(Block::Heading("Worth a look: suggestions, never verdicts".to_owned()));
     }
     for finding in &reduction.findings {
         out.push(Block::Point("!".to_owned(), format!("{} at {:.2} s", finding.pattern, finding.at_s)));
-        out.push(Block::Point(" ".to_owned(), format!("for: {}", finding.evidence)));
-        out.push(Block::Point(" ".to_owned(), format!("against: {}", finding.evidence_against)));
-        out.push(Block::Point("→".to_owned(), format!("look next: {}", finding.look_next)));
+        out.push(Block::Point(" ".to_owned(), format!("for: {}", ours(&finding.evidence))));
+        out.push(Block::Point(" ".to_owned(), format!("against: {}", ours(&finding.evidence_against))));
+        out.push(Block::Point("→".to_owned(), format!("look next: {}", ours(&finding.look_next))));
     }
     if !reduction.findings.is_empty() {
         out.push(Block::Gap);
@@ -208,12 +212,12 @@ pub(super) fn blocks(
         out.push(Block::Point(letter(at), words));
     }
     for gone in &reduction.rejected {
-        out.push(Block::Point("–".to_owned(), format!("put aside {}: {}", gone.count, gone.reason)));
+        out.push(Block::Point("–".to_owned(), format!("put aside {}: {}", gone.count, ours(&gone.reason))));
     }
     for (word, channel) in [("thrust", &reduction.thrust), ("pressure", &reduction.pressure)] {
         let Some(channel) = channel else { continue };
         for gone in channel.put_aside.iter().take(ASIDE) {
-            out.push(Block::Point(" ".to_owned(), format!("{word} {}", gone.says(channel.unit))));
+            out.push(Block::Point(" ".to_owned(), format!("{word} {}", ours(&gone.says(channel.unit)))));
         }
         if channel.put_aside.len() > ASIDE {
             out.push(Block::Point(" ".to_owned(), format!("and {} more", channel.put_aside.len() - ASIDE)));
@@ -223,7 +227,13 @@ pub(super) fn blocks(
 }
 
 /// What the rules say: of a firing on record, as the record stands and at the time; of another, were it logged.
-fn rules(proposals: Option<&Proposals>, recorded: Option<&Recorded>, doubtful: bool, out: &mut Vec<Block>) {
+fn rules(
+    proposals: Option<&Proposals>,
+    recorded: Option<&Recorded>,
+    doubtful: bool,
+    system: System,
+    out: &mut Vec<Block>,
+) {
     let of_plan = proposals.and_then(|found| {
         let bound = reach(found.peak_over_plan_is);
         found.peak_over_plan.map(|it| format!(", peak {bound}{it:.2} of the plan"))
@@ -236,7 +246,7 @@ fn rules(proposals: Option<&Proposals>, recorded: Option<&Recorded>, doubtful: b
                 let words = format!("nothing of it is open; its casing is {} today", found.standing);
                 out.push(Block::Point(found.standing.sign().to_string(), words));
             }
-            found.open.iter().for_each(|item| points(item, true, out));
+            found.open.iter().for_each(|item| points(item, true, system, out));
             if doubtful && !found.doubts_kept {
                 let words = "read today, the peak of this trace is not known; what was kept of it when it was logged does \
                              not say so, and the standing does not count it";
@@ -253,14 +263,14 @@ fn rules(proposals: Option<&Proposals>, recorded: Option<&Recorded>, doubtful: b
                 };
                 out.push(Block::Point("=".to_owned(), words.to_owned()));
             }
-            since.into_iter().for_each(|item| points(item, false, out));
+            since.into_iter().for_each(|item| points(item, false, system, out));
         }
         (None, Some(found)) => {
             out.push(Block::Heading(format!("What the rules say{of_plan}")));
             if found.proposals.is_empty() {
                 out.push(Block::Point("=".to_owned(), "no rule on peak, impulse or shape speaks".to_owned()));
             }
-            found.proposals.iter().chain(&found.always).for_each(|item| points(item, true, out));
+            found.proposals.iter().chain(&found.always).for_each(|item| points(item, true, system, out));
             let words = "Proposed only: nothing is written until the firing is logged.";
             out.push(Block::Text(words.to_owned()));
         }
@@ -277,13 +287,14 @@ fn doubtful(shown: &Shown) -> bool {
 }
 
 /// One thing a rule says; what to do next only while it is open.
-fn points(item: &Proposal, open: bool, out: &mut Vec<Block>) {
+fn points(item: &Proposal, open: bool, system: System, out: &mut Vec<Block>) {
+    let item = item.clone().shown(system);
     out.push(Block::Point(item.standing.sign().to_string(), format!("{}: {}", item.standing, item.text)));
     let rests =
         format!("{}; limit: {}; source: {} (rule {})", item.value, item.limit, item.source, item.rule);
     out.push(Block::Point(" ".to_owned(), rests));
     if open {
-        out.push(Block::Point("→".to_owned(), item.next.clone()));
+        out.push(Block::Point("→".to_owned(), item.next));
     }
 }
 

@@ -92,10 +92,10 @@ fn ask(asked: &mut Asked, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
 }
 
 fn open(screen: &mut TraceScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
-    let TraceScreen { state, channels, proposals, recorded, other, top, longest, page, fields, .. } = screen;
+    let TraceScreen { state, channels, proposals, recorded, other, scroll, fields, .. } = screen;
     let State::Open(shown) = state else { return };
     put(frame, area, 0, 1, &side::answer(shown, paint.system), paint.of(Meaning::Strong));
-    let (wants, words) = side::first_look(shown, proposals.as_ref(), recorded.as_ref());
+    let (wants, words) = side::first_look(shown, proposals.as_ref(), recorded.as_ref(), paint.system);
     let words = match other {
         Some((label, _)) => format!("reading {label}…"),
         None => words,
@@ -129,10 +129,7 @@ fn open(screen: &mut TraceScreen, frame: &mut Frame<'_>, area: Rect, paint: &Pai
 
     let mut paper = Paper::new(usize::from(right.width));
     paper.blocks(&side::blocks(shown, proposals.as_ref(), recorded.as_ref(), paint.system), paint);
-    *longest = paper.len();
-    *page = usize::from(right.height).max(1);
-    *top = (*top).min(longest.saturating_sub(*page));
-    paper.draw(frame, right, *top, paint);
+    scroll.draw(&paper, frame, right, paint);
 }
 
 /// The line under the curves; how many rows it took.

@@ -152,3 +152,20 @@ fn zoom_keeps_the_place_under_the_cursor_and_stays_inside() {
     assert_eq!(near.moved(1.0).within(all), Span::new(5.0, 10.0));
     assert_eq!(all.zoomed(4.0, 3.0).within(all), all);
 }
+
+#[test]
+fn a_label_covers_nothing_that_is_drawn_on_its_line() {
+    // A pole at the right edge that goes through the limit.
+    let points = [(1.9, 0.0), (1.9, 9.0), (1.9, f64::NAN)];
+    let curves = [Curve { name: "proof", points: &points, stroke: Stroke::Solid, meaning: Meaning::Warns }];
+    let levels = [Level { name: "MEOP 5.0", value: 5.0, meaning: Meaning::Forbids }];
+    let (rows, _) = drawn(&plot(&curves, &levels, Span::new(0.0, 10.0)), 60, 14);
+    let row = rows.iter().find(|row| row.contains("MEOP 5.0")).unwrap();
+    let braille = |c: char| ('\u{2801}'..='\u{28ff}').contains(&c);
+    assert!(row.chars().any(braille), "{rows:?}");
+    // Two limits of one row stand beside each other still.
+    let levels = [levels[0], Level { name: "proved 5.1", value: 5.1, meaning: Meaning::Plain }];
+    let (rows, _) = drawn(&plot(&curves, &levels, Span::new(0.0, 10.0)), 60, 14);
+    assert!(rows.iter().any(|row| row.contains("MEOP 5.0")), "{rows:?}");
+    assert!(rows.iter().any(|row| row.contains("proved 5.1")), "{rows:?}");
+}

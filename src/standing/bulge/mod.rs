@@ -1,17 +1,19 @@
 //! Reading a bulge: the stress at the peak against the strengths the wall may have had there, and what argues
 //! for and against each cause. Ranked by the evidence on record; never a verdict, which two people write.
 
+mod causes;
+
 use super::growth_map::{GrowthMap, TrendPoint, from_weld_mm};
 use super::reason::EntryRef;
 use super::rules::RuleSet;
-use super::{Assessment, exceeds, reaches};
-use crate::book::damage::Damage;
+use super::{Assessment, exceeds};
 use crate::book::details::{FindingRecord, FiringRecord};
 use crate::book::{Details, Entry, Landing};
-use crate::design::derate::local_strength;
-use crate::design::material::{self, Welded};
+use crate::design::derate::{LocalStrength, local_strength};
+use crate::design::material::{self, TubeMetal, Welded};
 use crate::design::wall::{TubeSize, least_wall};
 use crate::quantity::{Quantity, STANDARD_ATMOSPHERE_PA};
+use causes::{Evidence, causes};
 
 /// A hardness read this near to the bulge is taken for it, millimetres.
 const NEAR_MM: f64 = 15.0;
@@ -126,22 +128,6 @@ pub struct BulgeReading {
     pub causes: Vec<Cause>,
 }
 
-/// What the evidence is weighed on.
-struct Evidence<'a> {
-    findings: Vec<&'a FindingRecord>,
-    landed_hard: bool,
-    over_meop: Option<bool>,
-    base: Option<f64>,
-    welded: Option<f64>,
-    softened: Option<f64>,
-    /// The furthest station from the weld that grew.
-    reach_mm: Option<f64>,
-    zone_mm: f64,
-    grown_cells: usize,
-    hardness_said: bool,
-    wall_left: Option<f64>,
-}
-
 /// Read the bulge of a casing from its growth map and its own entries; `None` where nothing grew.
 ///
 /// Stress: hoop = p (od - wall)/(2 wall); von Mises at the bore = sqrt3 p od^2/(od^2 - id^2) (Lamé, closed ends),
@@ -177,48 +163,16 @@ pub fn read(
         let id = od - 2.0 * left;
         3f64.sqrt() * peak.pressure_pa * od * od / (od * od - id * id)
     });
-    let thinned =
-        wall_left.map_or_else(String::new, |left| format!(", on the {:.2} mm of wall left", left * 1e3));
     let base_pa = metal.yield_strength.si();
-    let mut strengths = vec![Strength {
-        what: format!("base metal, {}", metal.name),
-        basis: format!("minimum, {}", metal.source),
-        yield_pa: base_pa,
-        share: share(base_pa),
-    }];
     let welded = from_weld.and_then(|_| match metal.metal?.welded {
         Welded::Strength { yield_strength, source, .. } => Some((yield_strength.si(), source)),
         Welded::Refused { .. } => None,
     });
-    if let Some((yield_pa, source)) = welded {
-        strengths.push(Strength {
-            what: "as welded".to_owned(),
-            basis: source.to_owned(),
-            yield_pa,
-            share: share(yield_pa),
-        });
-    }
     let read_hardness = hardness(assessed, entries, worst.station_mm);
     let softened = read_hardness.and_then(|(hardness, reference)| {
         local_strength(metal.metal?, metal.yield_strength, hardness, reference).ok().map(|it| (hardness, it))
     });
-    if let Some((hardness, local)) = &softened {
-        let yield_pa = local.yield_pa.si();
-        strengths.push(Strength {
-            what: format!("softened, HB {hardness:.0}{thinned}"),
-            basis: local.basis.to_owned(),
-            yield_pa,
-            share: here_pa / yield_pa,
-        });
-    } else if wall_left.is_some() {
-        strengths.push(Strength {
-            what: format!("base metal{thinned}"),
-            basis: format!("minimum, {}", metal.source),
-            yield_pa: base_pa,
-            share: here_pa / base_pa,
-        });
-    }
-    strengths.sort_by(|a, b| a.yield_pa.total_cmp(&b.yield_pa));
+    let strengths = strengths(&metal, welded, softened.as_ref(), wall_left, [von_mises_pa, here_pa]);
     let profile: Vec<(f64, f64)> = map
         .rows
         .iter()
@@ -236,7 +190,13 @@ pub fn read(
         .filter(|(_, grown)| *grown > 0.0)
         .filter_map(|(station, _)| from_weld_mm(design, *station))
         .max_by(f64::total_cmp);
+    let ring = ring(row);
     let evidence = Evidence {
+        station_mm: worst.station_mm,
+        ring,
+        from_weld_mm: from_weld,
+        over_plan: peak.over_plan,
+        wall_m: wall,
         landed_hard: entries.iter().any(
             |entry| matches!(&entry.entry.details, Details::Firing(it) if it.landing == Some(Landing::Hard)),
         ),
@@ -256,18 +216,6 @@ pub fn read(
         wall_left,
         findings,
     };
-    let ring = ring(row);
-    let mut causes = vec![
-        over_pressure(&peak, &evidence, ring, rules),
-        weld_zone(from_weld, &evidence),
-        hot_spot(worst.station_mm, ring, from_weld, &evidence),
-        thin_wall(worst.station_mm, ring, wall, &evidence),
-        dent(ring, &evidence),
-        slip(&evidence),
-    ];
-    // The most said for it first; among equals the one less is said against.
-    causes
-        .sort_by_key(|cause| (std::cmp::Reverse(cause.leaning()), std::cmp::Reverse(cause.argues_for.len())));
     Some(BulgeReading {
         serial: assessed.serial.clone(),
         station_mm: worst.station_mm,
@@ -282,8 +230,55 @@ pub fn read(
         hoop_pa,
         von_mises_pa,
         strengths,
-        causes,
+        causes: causes(&evidence, rules),
     })
+}
+
+/// The strengths the wall may have had, the weakest first, each with the stress at the peak over it: of the whole wall
+/// for the tube as made, of what is left of it for the place itself.
+fn strengths(
+    metal: &TubeMetal,
+    welded: Option<(f64, &str)>,
+    softened: Option<&(f64, LocalStrength)>,
+    wall_left: Option<f64>,
+    [von_mises_pa, here_pa]: [f64; 2],
+) -> Vec<Strength> {
+    let thinned =
+        wall_left.map_or_else(String::new, |left| format!(", on the {:.2} mm of wall left", left * 1e3));
+    let base_pa = metal.yield_strength.si();
+    let share = |yield_pa: f64| von_mises_pa / yield_pa;
+    let mut strengths = vec![Strength {
+        what: format!("base metal, {}", metal.name),
+        basis: format!("minimum, {}", metal.source),
+        yield_pa: base_pa,
+        share: share(base_pa),
+    }];
+    if let Some((yield_pa, source)) = welded {
+        strengths.push(Strength {
+            what: "as welded".to_owned(),
+            basis: source.to_owned(),
+            yield_pa,
+            share: share(yield_pa),
+        });
+    }
+    if let Some((hardness, local)) = softened {
+        let yield_pa = local.yield_pa.si();
+        strengths.push(Strength {
+            what: format!("softened, HB {hardness:.0}{thinned}"),
+            basis: local.basis.to_owned(),
+            yield_pa,
+            share: here_pa / yield_pa,
+        });
+    } else if wall_left.is_some() {
+        strengths.push(Strength {
+            what: format!("base metal{thinned}"),
+            basis: format!("minimum, {}", metal.source),
+            yield_pa: base_pa,
+            share: here_pa / base_pa,
+        });
+    }
+    strengths.sort_by(|a, b| a.yield_pa.total_cmp(&b.yield_pa));
+    strengths
 }
 
 /// The highest pressure since the station was last read without growth; else the highest on record, else MEOP.
@@ -408,159 +403,4 @@ fn ring(row: &super::growth_map::Row) -> Ring {
         (_, alike) if alike <= 0.3 => Ring::OneSide,
         _ => Ring::Uneven,
     }
-}
-
-fn percent(share: f64) -> String {
-    format!("{:.0} %", share * 100.0)
-}
-
-/// Adds to one side or the other.
-#[derive(Default)]
-struct Scale {
-    argues_for: Vec<String>,
-    argues_against: Vec<String>,
-}
-
-impl Scale {
-    fn weigh(&mut self, for_it: bool, words: String) {
-        if for_it { self.argues_for.push(words) } else { self.argues_against.push(words) }
-    }
-
-    fn cause(self, cause: &'static str, look_next: &'static str) -> Cause {
-        Cause { cause, argues_for: self.argues_for, argues_against: self.argues_against, look_next }
-    }
-}
-
-fn over_pressure(peak: &Peak, evidence: &Evidence<'_>, ring: Ring, rules: &RuleSet) -> Cause {
-    let mut scale = Scale::default();
-    if let Some(over) = peak.over_plan {
-        let much = exceeds(over, rules.value("peak-far-over-plan"));
-        scale.weigh(much, format!("the peak was {over:.2} times the plan"));
-    }
-    // A proof goes over MEOP by design: only a firing's peak speaks of it.
-    if let Some(over) = evidence.over_meop {
-        scale.weigh(over, format!("the peak was {} MEOP", if over { "over" } else { "within" }));
-    }
-    if let Some(base) = evidence.base {
-        scale.weigh(reaches(base, 0.9), format!("base metal carried {} of its yield", percent(base)));
-    }
-    match ring {
-        Ring::Full => scale.weigh(true, "it is a full ring, as pressure makes it".to_owned()),
-        Ring::OneSide => scale.weigh(false, "only one side grew".to_owned()),
-        _ => {}
-    }
-    scale.cause("over-pressure", "the trace's shape, the throat, the grain sheet, the rest of the batch")
-}
-
-fn weld_zone(from_weld: Option<f64>, evidence: &Evidence<'_>) -> Cause {
-    let mut scale = Scale::default();
-    match from_weld {
-        Some(mm) => scale.weigh(
-            mm <= evidence.zone_mm,
-            format!("it is {mm:.0} mm from the weld, the zone reaches {:.0} mm", evidence.zone_mm),
-        ),
-        None => scale.weigh(false, "no end of this casing is welded".to_owned()),
-    }
-    if let (Some(welded), Some(base)) = (evidence.welded, evidence.base) {
-        scale.weigh(
-            reaches(welded, 1.0) && base < 0.9,
-            format!("as welded it carried {} of its yield, base metal {}", percent(welded), percent(base)),
-        );
-    }
-    if let (Some(reach), Some(_)) = (evidence.reach_mm, from_weld) {
-        let within = reach <= evidence.zone_mm + 5.0;
-        let words = if within { "nothing grew beyond the zone" } else { "it grew beyond the zone too" };
-        scale.weigh(within, format!("{words} (furthest {reach:.0} mm from the weld)"));
-    }
-    if let (Some(softened), Some(_)) = (evidence.softened, from_weld) {
-        scale.weigh(
-            reaches(softened, 0.9),
-            format!("by its hardness the place carried {} of its yield", percent(softened)),
-        );
-    }
-    scale.cause(
-        "softened weld zone",
-        "penetrant at the toe inside and out, a hardness walk from the weld; every casing with this welder and joint",
-    )
-}
-
-fn hot_spot(station_mm: f64, ring: Ring, from_weld: Option<f64>, evidence: &Evidence<'_>) -> Cause {
-    let mut scale = Scale::default();
-    let hot = evidence.findings.iter().find(|it| {
-        matches!(it.damage, Damage::OverHeat | Damage::LinerBreach)
-            && it.station.as_ref().is_none_or(|at| (at.value.as_mm() - station_mm).abs() <= SAME_PLACE_MM)
-    });
-    match hot {
-        Some(finding) => scale.weigh(true, format!("{} is on record near it", finding.damage)),
-        None => scale.weigh(false, "no heat and no liner breach is on record near it".to_owned()),
-    }
-    match ring {
-        Ring::OneSide => scale.weigh(true, "only one side grew".to_owned()),
-        Ring::Full => scale.weigh(false, "it is a full ring".to_owned()),
-        _ => {}
-    }
-    if let Some(softened) = evidence.softened {
-        let beside_weld = from_weld.is_some_and(|mm| mm <= evidence.zone_mm);
-        let words = format!("by its hardness the place carried {} of its yield", percent(softened));
-        if beside_weld {
-            scale.weigh(false, "the softness is explained by the weld beside it".to_owned());
-        } else {
-            scale.weigh(reaches(softened, 0.9), words);
-        }
-    }
-    scale.cause("hot spot", "the liner at that station and angle, temper colour, hardness across the patch")
-}
-
-fn thin_wall(station_mm: f64, ring: Ring, wall_m: f64, evidence: &Evidence<'_>) -> Cause {
-    let mut scale = Scale::default();
-    match evidence.wall_left {
-        Some(left) => scale.weigh(
-            left < wall_m,
-            format!("{:.2} mm of wall is left there, the drawing has {:.2} mm", left * 1e3, wall_m * 1e3),
-        ),
-        None => scale.weigh(false, "no thin place is on record there; the wall was not read".to_owned()),
-    }
-    let eaten = evidence.findings.iter().find(|it| {
-        matches!(it.damage, Damage::Pit | Damage::Gouge)
-            && it.station.as_ref().is_some_and(|at| (at.value.as_mm() - station_mm).abs() <= SAME_PLACE_MM)
-    });
-    if let Some(finding) = eaten {
-        scale.weigh(true, format!("{} is on record near it", finding.damage));
-    }
-    match ring {
-        Ring::OneSide => scale.weigh(true, "only one side grew".to_owned()),
-        Ring::Full => scale.weigh(false, "it is a full ring".to_owned()),
-        _ => {}
-    }
-    scale.cause("thin wall", "ultrasonic wall on the bulge and a hand's width beside it")
-}
-
-fn dent(ring: Ring, evidence: &Evidence<'_>) -> Cause {
-    let mut scale = Scale::default();
-    let struck = evidence.findings.iter().any(|it| it.damage == Damage::Dent) || evidence.landed_hard;
-    let words =
-        if struck { "a dent or hard landing is on record" } else { "no dent or hard landing is on record" };
-    scale.weigh(struck, words.to_owned());
-    match ring {
-        Ring::OneSide => scale.weigh(true, "only one side grew".to_owned()),
-        Ring::Full => scale.weigh(false, "it is a full ring".to_owned()),
-        _ => {}
-    }
-    scale.cause("a dent pushed out", "the profile along that angle; the landing's photographs")
-}
-
-fn slip(evidence: &Evidence<'_>) -> Cause {
-    let mut scale = Scale::default();
-    match evidence.grown_cells {
-        1 => scale.weigh(true, "only one reading grew".to_owned()),
-        count => scale.weigh(false, format!("{count} readings grew")),
-    }
-    let seen = evidence.findings.iter().any(|it| it.damage == Damage::Bulge);
-    let words =
-        if seen { "a bulge was seen by another means" } else { "nobody has seen it by another means" };
-    scale.weigh(!seen, words.to_owned());
-    if evidence.hardness_said {
-        scale.weigh(false, "hardness was read there too".to_owned());
-    }
-    scale.cause("a slip of the reading", "a rule against the light; read it again with another gauge")
 }
