@@ -175,6 +175,15 @@ pub fn margins(
     let casing = Casing::new(design, local, &mut found)?;
     tube::rows(&casing, local, &mut found)?;
     for (end, place) in [(&design.forward, "forward end"), (&design.aft, "aft end")] {
+        let (seal_m, _) = casing.seal(end);
+        if end.kind != EndKind::WeldedPlug && seal_m < 0.99 * casing.id_m {
+            found.assumed.push(format!(
+                "{place}: the pressure is taken to act on its seal of {:.2} mm alone; where it passes the seal, the bore of {:.2} mm takes {:.2} times the force",
+                seal_m * 1e3,
+                casing.id_m * 1e3,
+                (casing.id_m / seal_m).powi(2)
+            ));
+        }
         end_rows(&casing, end, place, &mut found)?;
     }
     let judged = |rows: Vec<Row>| -> Vec<ModeMargin> {
