@@ -84,6 +84,11 @@ pub fn wear(margins: &Margins, metal: &TubeMetal, peaks: &[GaugePressure]) -> Ve
         .modes
         .iter()
         .filter_map(|row| {
+            // The corner of a groove is one detail: the bearing of its side stands for it.
+            let grooved = |it: &super::ModeMargin| it.mode == Mode::GrooveBearing && it.place == row.place;
+            if row.mode == Mode::NetSection && margins.modes.iter().any(grooved) {
+                return None;
+            }
             let concentration = concentration(row.mode)?;
             let yields = row.yield_pressure_pa;
             if !(yields.si() > 0.0 && yields.si().is_finite()) {

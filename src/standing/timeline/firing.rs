@@ -14,7 +14,7 @@ use crate::standing::reason::{EntryRef, Reason};
 const TRUSTED_RATIO: f64 = 1.15;
 
 /// Patterns of a trace that are a sudden drop, as [`crate::trace::findings`] words them.
-const DROPS: [&str; 2] = ["sudden drop, long weak tail", "step down"];
+const DROPS: [&str; 3] = ["sudden drop, long weak tail", "sudden end", "step down"];
 
 /// A firing as it was judged, so that a trace that comes later can be held against it.
 #[derive(Clone, Copy, Debug)]
@@ -103,11 +103,12 @@ impl Timeline<'_> {
         self.penetrant_firings += 1;
         if record.landing == Some(Landing::Hard) {
             self.landed_hard = Some(at);
+            self.landed_since_proof = true;
         }
         self.awaiting_decision = Some(at);
         self.strip_gaps = None;
         if let Some(throat) = &record.throat_after {
-            self.set_throat(throat.si());
+            self.set_throat(throat.si(), at);
         }
         let planned = record.planned_peak.as_ref().map(|it| it.si());
         let typed = record.peak_pressure.as_ref().map(|peak| peak.si());
