@@ -101,3 +101,26 @@ fn readings_missing_in_the_burn_are_told() {
     assert!(without(0.2, 0.5).findings.is_empty());
     assert!(without(4.5, 4.8).findings.is_empty());
 }
+
+/// Jumps and pulses that share samples are put aside once; a file like this one stopped the reader.
+#[test]
+fn pulses_that_share_samples_are_put_aside_once() {
+    let mut values = [0.0; 38];
+    for (at, value) in [
+        (1, -59_782_231_698_607.734),
+        (5, 83_274_595_590_438.42),
+        (7, 36_498_783_196_209.53),
+        (14, -64_684_489_614_932.984),
+        (17, -66_074_851_466_723.32),
+    ] {
+        values[at] = value;
+    }
+    let mut text = String::from("t_s,thrust_N\n");
+    for (i, value) in values.iter().enumerate() {
+        let t = if i < 18 { 0.0 } else { 1.956_059_840_229_460_7 };
+        text.push_str(&format!("{t},{value}\n"));
+    }
+    let record = read(text.as_bytes(), &ReadOptions::default()).unwrap();
+    // Whether it can be reduced does not matter here: it is answered.
+    let _ = reduce(&record, &ReduceOptions::default());
+}
