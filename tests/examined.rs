@@ -9,6 +9,8 @@ mod common;
 
 #[path = "examined/margins.rs"]
 mod margins;
+#[path = "examined/moved.rs"]
+mod moved;
 #[path = "examined/standing.rs"]
 mod standing;
 #[path = "examined/traces.rs"]

@@ -12,6 +12,7 @@ mod complete;
 pub mod decide;
 pub mod file_source;
 pub mod import;
+mod inherited;
 pub mod instruments;
 mod look;
 mod own_plan;

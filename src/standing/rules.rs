@@ -206,7 +206,7 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "peak-under-plan",
         0.85,
         "x plan",
-        "a peak under {}: look for a leak, a breach, a lost nozzle",
+        "a peak or impulse under {}: look for a leak, a breach, a lost nozzle",
         HABIT,
     ),
     rule(

@@ -358,3 +358,45 @@ fn one_name_does_not_loosen_a_restriction(#[case] new: &[(&str, &str)], #[case] 
     fields.push(("second", "Bo Ray"));
     bench.log(Kind::Disposition, "2026-02-02", &fields);
 }
+
+/// Half the impulse at the plan's peak: the rest did not burn, or went another way. 0.85 of the plan itself passes.
+#[rstest]
+#[case("480 Ns", true)]
+#[case("807 Ns", true)] // 0.8495
+#[case("807.5 Ns", false)] // 0.85
+fn an_impulse_far_short_of_the_plan_is_looked_into(#[case] impulse: &str, #[case] held: bool) {
+    let mut bench = Bench::proved();
+    bench.log(
+        Kind::Firing,
+        "2026-02-01",
+        &[
+            ("casing", "MF-1"),
+            ("mode", "static"),
+            ("load", "48A"),
+            ("peak_pressure", "4.0 MPa"),
+            ("impulse", impulse),
+        ],
+    );
+    let short = bench.reason("MF-1", "2026-02-01", "peak-under-plan");
+    assert_eq!(short.as_ref().is_some_and(|it| it.text.contains("impulse")), held, "{short:?}");
+}
+
+/// A proof asked for within a hundredth of MEOP still ends at the proof; MEOP at half the proof is still the last look.
+#[rstest]
+#[case("5.03 MPa", "proof: hold", 5.03)]
+#[case("10 MPa", "MEOP: the last look from near", 5.0)]
+fn every_proof_ends_at_its_pressure_and_looks_at_meop(
+    #[case] asked: &str,
+    #[case] what: &str,
+    #[case] mpa: f64,
+) {
+    let bench = Bench::proved();
+    let pressure = proofmark::quantity::GaugePressure::mpa(asked.trim_end_matches(" MPa").parse().unwrap());
+    let rules = bench.desk.book().rules_on(day("2026-02-01")).unwrap();
+    let assessed = bench.assessed("MF-1", "2026-02-01");
+    let plan =
+        proofmark::standing::proof_plan::plan(&assessed, day("2026-02-01"), Some(pressure), &rules).unwrap();
+    let step = plan.steps.iter().find(|it| it.what == what).expect(what);
+    assert!((step.pressure_pa * 1e-6 - mpa).abs() < 1e-9, "{:?}", plan.steps);
+    assert_eq!(plan.steps.last().unwrap().what, "proof: hold");
+}

@@ -454,6 +454,19 @@ impl Timeline<'_> {
         self.matters.push(matter);
     }
 
+    /// Whether a finding speaks of the tube: of no part by name, or of the tube that is fitted.
+    fn of_the_tube(&self, part: Option<&str>) -> bool {
+        let is_tube = |part: &str| {
+            self.parts
+                .get(part)
+                .and_then(|state| state.record.as_ref())
+                .is_some_and(|record| record.what == Position::Tube)
+        };
+        part.is_none_or(|part| {
+            self.tube_part.as_deref() == Some(part) || (self.tube_part.is_none() && is_tube(part))
+        })
+    }
+
     /// The weakest mode of the drawing with the soft and thin places found on it since.
     pub(super) fn find_weakest(&mut self) {
         let Some((record, _)) = &self.casing else { return };
@@ -473,7 +486,7 @@ impl Timeline<'_> {
         self.matters.push(matter);
         let design = self.casing.as_ref().map(|(casing, _)| &casing.design);
         let wall_left_m = damage_limits::wall_left_m(record, design);
-        if record.hardness.is_none() && wall_left_m.is_none() {
+        if (record.hardness.is_none() && wall_left_m.is_none()) || !self.of_the_tube(record.part.as_deref()) {
             return;
         }
         let beside_weld = design.is_some_and(|design| damage_limits::beside_weld(record, design, self.rules));

@@ -300,6 +300,17 @@ impl Timeline<'_> {
                 "find out which load it was, and decide with two names",
             );
             self.matters.push(Matter::decision(reason, Decision::Keep).two_names());
+        } else if exceeds(self.rules.value("peak-under-plan"), ratio) {
+            // The peak may have been the plan's: what came out short did not burn, or went another way.
+            let reason = self.reason(
+                Standing::Hold,
+                "peak-under-plan",
+                format!("the impulse came to only {ratio:.2} of the plan"),
+                format!("{ratio:.2} of the plan"),
+                at,
+                "look for unburnt grain, a leak, a breach, a cracked or lost nozzle; then decide",
+            );
+            self.matters.push(Matter::decision(reason, Decision::Keep));
         }
     }
 
