@@ -400,3 +400,13 @@ fn every_proof_ends_at_its_pressure_and_looks_at_meop(
     assert!((step.pressure_pa * 1e-6 - mpa).abs() < 1e-9, "{:?}", plan.steps);
     assert_eq!(plan.steps.last().unwrap().what, "proof: hold");
 }
+
+/// A peak that is over by less than is usually shown is told from its limit.
+#[rstest]
+#[case("5.001 MPa", "5.001 MPa gauge; MEOP 5.000 MPa")]
+#[case("5.6 MPa", "5.60 MPa gauge; MEOP 5.00 MPa")]
+fn a_peak_barely_over_is_told_from_its_limit(#[case] peak: &str, #[case] value: &str) {
+    let mut bench = Bench::proved();
+    bench.fire("MF-1", "2026-02-01", peak);
+    assert_eq!(bench.reason("MF-1", "2026-02-01", "peak-over-meop").unwrap().value, value);
+}
