@@ -13,6 +13,7 @@ pub mod decide;
 pub mod file_source;
 mod fired;
 pub mod import;
+mod inherited;
 pub mod instruments;
 mod look;
 mod own_plan;

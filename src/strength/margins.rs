@@ -29,7 +29,7 @@ crate::words! {
         BoltShear = "bolt shear",
         /// Bolts tear out to the tube end.
         TearOut = "tear-out",
-        /// The tube yields between the holes.
+        /// The tube yields between the holes, or outside a groove.
         NetSection = "net section",
         /// The ring crushes the side of its groove.
         GrooveBearing = "groove bearing",
@@ -224,7 +224,7 @@ fn end_rows(casing: &Casing, end: &End, place: &str, found: &mut Findings) -> Re
         EndKind::WeldedPlug => weld::rows(casing, end, place, found),
         EndKind::RadialBolts => bolted::rows(casing, end, place, found)?,
         EndKind::ThreadedCap => threaded::rows(casing, end, place, found)?,
-        EndKind::RetainingRing => ring::rows(casing, end, place, found),
+        EndKind::RetainingRing => ring::rows(casing, end, place, found)?,
     }
     plate::rows(casing, end, place, found)
 }
