@@ -11,8 +11,8 @@ use crate::book::{Details, in_order};
 use crate::standing::EntryRef;
 use crate::store::StoreError;
 
-/// A load and the entry it stands in, shared by the firings it was in force for.
-pub(super) type OnRecord = Option<Rc<(LoadRecord, EntryRef)>>;
+/// A load as it stood on a day, and the entry that says so.
+type Planned = Rc<(LoadRecord, EntryRef)>;
 
 /// One firing of a batch.
 pub(super) struct Fired {
@@ -20,8 +20,8 @@ pub(super) struct Fired {
     pub at: EntryRef,
     /// What is on record of it.
     pub firing: FiringRecord,
-    /// Its load as it stood that day, and the entry of that.
-    pub load: OnRecord,
+    /// Its load, where it names one on record.
+    pub load: Option<Planned>,
     /// Why its peak is only a lower bound, where its trace is cut off at the top.
     pub peak_cut_off: Option<String>,
 }
@@ -32,7 +32,7 @@ impl Desk {
         let mut entries = self.book().fired_of_batch(batch, day)?;
         in_order(&mut entries, |entry| entry);
         // A batch of thousands of firings has a handful of loads.
-        let mut loads: HashMap<(String, NaiveDate), OnRecord> = HashMap::new();
+        let mut loads: HashMap<(String, NaiveDate), Option<Planned>> = HashMap::new();
         let mut found = Vec::with_capacity(entries.len());
         for entry in entries {
             let at = EntryRef::from(&entry);
