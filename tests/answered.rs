@@ -11,5 +11,7 @@ mod common;
 #[allow(dead_code)]
 mod support;
 
+#[path = "answered/chances.rs"]
+mod chances;
 #[path = "answered/rules.rs"]
 mod rules;
