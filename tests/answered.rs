@@ -15,3 +15,5 @@ mod support;
 mod chances;
 #[path = "answered/rules.rs"]
 mod rules;
+#[path = "answered/strips.rs"]
+mod strips;
