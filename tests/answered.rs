@@ -13,6 +13,8 @@ mod support;
 
 #[path = "answered/chances.rs"]
 mod chances;
+#[path = "answered/checklists.rs"]
+mod checklists;
 #[path = "answered/rules.rs"]
 mod rules;
 #[path = "answered/strips.rs"]
