@@ -15,6 +15,8 @@ mod support;
 mod chances;
 #[path = "answered/checklists.rs"]
 mod checklists;
+#[path = "answered/figures.rs"]
+mod figures;
 #[path = "answered/rules.rs"]
 mod rules;
 #[path = "answered/strips.rs"]
