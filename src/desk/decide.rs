@@ -209,15 +209,15 @@ impl Desk {
             Some(in_force) if kept.si() >= in_force => in_force.min(by_full_proof),
             _ => kept.si(),
         };
-        // Rounded down to a tenth of a megapascal: a limit a person can read off a gauge.
-        let meop_pa = (meop_pa / 1e5 + 1e-9).floor() * 1e5;
+        // Rounded down, to no coarser than a person reads off a gauge: no more is taken than the margins ask for.
+        let meop_pa = (meop_pa / 1e4 + 1e-9).floor() * 1e4;
         let lowers = drawing.is_none_or(|drawing| meop_pa < drawing * (1.0 - 1e-9));
         if meop_pa <= 0.0 {
             why.push("no pressure is left that the margins bear".to_owned());
             return Ok(());
         }
         let meop = GaugePressure::from_si(meop_pa);
-        let words = format!("{:.1} MPa", meop.as_mpa());
+        let words = format!("{:.2} MPa", meop.as_mpa());
         if lowers {
             record.meop = Some(Typed::computed(meop));
             given.push(("meop".to_owned(), words.clone()));

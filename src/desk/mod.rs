@@ -23,6 +23,7 @@ pub mod paths;
 pub mod proof;
 mod record;
 mod refuse;
+mod rule_change;
 mod slips;
 pub mod trace_job;
 pub mod traces;

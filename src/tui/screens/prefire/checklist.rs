@@ -81,7 +81,10 @@ impl ChecklistScreen {
             let (yes, no) = (names("yes"), names("no"));
             for at in screen.order.clone() {
                 let id = screen.checklist.items[at].id.clone();
-                if screen.held(at).is_none() && (yes.contains(&id) || no.contains(&id)) {
+                if screen.held(at).is_none()
+                    && !screen.checklist.items[at].is_afterwards()
+                    && (yes.contains(&id) || no.contains(&id))
+                {
                     screen.marks.insert(id.clone(), yes.contains(&id));
                 }
             }
@@ -141,7 +144,8 @@ impl ChecklistScreen {
 
     /// How many of a person's items are attested, and how many there are.
     pub(super) fn progress(&self) -> (usize, usize) {
-        let persons = self.checklist.items.iter().enumerate().filter(|(_, item)| is_persons(item));
+        let asked = |item: &ChecklistItem| is_persons(item) && !item.is_afterwards();
+        let persons = self.checklist.items.iter().enumerate().filter(|(_, item)| asked(item));
         let all = persons.clone().count();
         (persons.filter(|(at, _)| self.state(*at) == ItemState::Attested).count(), all)
     }
@@ -163,7 +167,8 @@ impl ChecklistScreen {
     }
 
     pub(super) fn complete(&self) -> bool {
-        (0..self.checklist.items.len()).all(|at| self.is_in_order(at))
+        (0..self.checklist.items.len())
+            .all(|at| self.checklist.items[at].is_afterwards() || self.is_in_order(at))
     }
 
     pub(super) fn selected(&self) -> Option<usize> {
@@ -180,6 +185,9 @@ impl ChecklistScreen {
         if !is_persons(item) {
             return cx.say("The record decides this one; no key changes it. {next-open-item} goes to the next open item.");
         }
+        if item.is_afterwards() {
+            return cx.say("This is for after the firing: read it aloud before it. It is not attested here, and no release waits for it.");
+        }
         if let Some(hold) = self.held(at) {
             let words = format!("Held: everything up to {hold} must be in order before anything after it.");
             return cx.say(words);
@@ -192,12 +200,17 @@ impl ChecklistScreen {
         }
     }
 
+    /// Whether an item waits for a person to look at it, before the firing.
+    fn open(&self, at: usize) -> bool {
+        self.state(at) == ItemState::ToAttest && !self.checklist.items[at].is_afterwards()
+    }
+
     /// Go to the next item nobody has looked at, round the end.
     fn next_open(&mut self) {
         let count = self.order.len();
         let next = (1..=count)
             .map(|step| (self.place.selected + step) % count.max(1))
-            .find(|place| self.state(self.order[*place]) == ItemState::ToAttest);
+            .find(|place| self.open(self.order[*place]));
         if let Some(next) = next {
             self.place.selected = next;
         }
@@ -237,7 +250,8 @@ impl ChecklistScreen {
         }
         let (done, all) = self.progress();
         let note = if self.complete() {
-            "Release: every item is in order. Two names, and it is written into the book.".to_owned()
+            "Release: every item up to the firing is in order. Two names, and it is written into the book."
+                .to_owned()
         } else {
             let refused = match self.refused().as_slice() {
                 [] => String::new(),
