@@ -24,6 +24,15 @@ use crate::quantity::System;
 /// The least the screens need.
 pub const LEAST: (u16, u16) = (60, 16);
 
+/// The way to a screen: whose page it is, is said once.
+fn steps_of(titles: &[String]) -> Vec<String> {
+    let said_before = |at: usize, title: &str| {
+        let before = titles.iter().take(at).filter_map(|it| title.strip_prefix(it)?.strip_prefix(' '));
+        before.min_by_key(|rest| rest.len()).map(str::to_owned)
+    };
+    titles.iter().enumerate().map(|(at, it)| said_before(at, it).unwrap_or_else(|| it.clone())).collect()
+}
+
 /// What the loop around the app is to do.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Wish {
@@ -302,13 +311,14 @@ impl App {
                     self.screens.push(Box::new(Big::new(said)));
                 }
             }
-            Act::Undo => self.with_top(|_, cx| super::screens::undo(cx)),
+            Act::Undo => self.with_top(|screen, cx| super::screens::undo(screen, cx)),
             Act::Help => {
                 let help = Read::help(self.context(), &self.options.keys);
                 self.screens.push(Box::new(help));
             }
             Act::Find => {
-                let find = Find::new(self.context());
+                let serial = self.screens.iter().rev().find_map(|screen| screen.serial());
+                let find = Find::new(self.context(), serial);
                 self.screens.push(Box::new(find));
             }
             Act::Units => {
@@ -372,6 +382,7 @@ impl App {
                 Step::Say(words) => self.say(&words),
                 Step::LookAgain => self.look_again(),
                 Step::Remember(by) => self.options.by = Some(by),
+                Step::Copy(words) => self.wish = Some(Wish::Copy(text::clean_lines(&words))),
                 Step::Quit => self.quitting = true,
             }
         }
@@ -380,6 +391,9 @@ impl App {
     fn back(&mut self) {
         self.asked_to_quit = false;
         self.screens.pop();
+        while self.screens.last().is_some_and(|below| below.spent()) {
+            self.screens.pop();
+        }
         if self.screens.is_empty() {
             self.quitting = true;
         }
@@ -474,7 +488,9 @@ impl App {
             System::Si => "metric",
             System::Us => "US units",
         };
-        let mut path: Vec<String> = self.screens.iter().map(|screen| text::clean(&screen.title())).collect();
+        let mut titles: Vec<String> =
+            self.screens.iter().map(|screen| text::clean(&screen.title())).collect();
+        let mut path = steps_of(&titles);
         // The day is always said; where one is comes before all that is said about the day.
         let ways = [
             format!("as of {}{why} · {units} ", day.format("%a %Y-%m-%d")),
@@ -487,8 +503,9 @@ impl App {
         let fits = |path: &[String], words: &str| text::width(&path.join(" › ")) + 3 <= room(words);
         let all = ways.iter().skip(if width < 80 { 3 } else { 0 }).find(|words| fits(&path, words));
         let words = all.cloned().unwrap_or_else(|| {
-            while path.len() > 1 && !fits(&path, &ways[3]) {
-                path.remove(0);
+            while titles.len() > 1 && !fits(&path, &ways[3]) {
+                titles.remove(0);
+                path = steps_of(&titles);
             }
             if fits(&path, &ways[3]) { ways[3].clone() } else { format!("as of {day} ") }
         });
@@ -502,7 +519,8 @@ impl App {
         let Some(top) = self.screens.last() else { return Vec::new() };
         let mut actions: Vec<&action::Action> =
             action::offered(top.context()).filter(|it| it.bar > 0 && top.offers(it.act)).collect();
-        actions.retain(|it| it.act != Act::Undo || !self.kept.written.is_empty());
+        let undone = self.kept.written.iter().any(|(number, casing)| top.takes_back(*number, casing));
+        actions.retain(|it| it.act != Act::Undo || undone);
         actions.sort_by_key(|it| top.need(it));
         // The way out and the help are always there, at the end.
         let (last, first): (Vec<_>, Vec<_>) =

@@ -139,6 +139,14 @@ impl ChecklistScreen {
             .min()
     }
 
+    /// The item to settle before one that is held: the first that is not in order, as they are gone through.
+    pub(super) fn holding(&self, at: usize) -> Option<&ChecklistItem> {
+        let hold = self.held(at)?;
+        let items = &self.checklist.items;
+        let first = self.order.iter().find(|at| items[**at].hold == hold && !self.is_in_order(**at));
+        first.and_then(|at| items.get(*at))
+    }
+
     /// How many of a person's items are attested, and how many there are.
     pub(super) fn progress(&self) -> (usize, usize) {
         let persons = self.checklist.items.iter().enumerate().filter(|(_, item)| is_persons(item));
@@ -181,7 +189,8 @@ impl ChecklistScreen {
             return cx.say("The record decides this one; no key changes it. {next-open-item} goes to the next open item.");
         }
         if let Some(hold) = self.held(at) {
-            let words = format!("Held: everything up to {hold} must be in order before anything after it.");
+            let open = self.holding(at).map_or_else(String::new, |item| format!(": {}", item.text));
+            let words = format!("Held: this is open at {hold}{open}. {{first-open-item}} goes to it.");
             return cx.say(words);
         }
         self.marks.insert(item.id.clone(), in_order);
@@ -192,14 +201,21 @@ impl ChecklistScreen {
         }
     }
 
-    /// Go to the next item nobody has looked at, round the end.
+    /// Go to the next item that is not in order yet, round the end.
     fn next_open(&mut self) {
         let count = self.order.len();
         let next = (1..=count)
             .map(|step| (self.place.selected + step) % count.max(1))
-            .find(|place| self.state(self.order[*place]) == ItemState::ToAttest);
+            .find(|place| !self.is_in_order(self.order[*place]));
         if let Some(next) = next {
             self.place.selected = next;
+        }
+    }
+
+    /// Go to the first item that is not in order: everything behind its hold point waits for it.
+    fn first_open(&mut self) {
+        if let Some(first) = self.order.iter().position(|at| !self.is_in_order(*at)) {
+            self.place.selected = first;
         }
     }
 
@@ -276,9 +292,12 @@ impl Screen for ChecklistScreen {
 
     fn offers(&self, act: Act) -> bool {
         match act {
-            Act::InOrder | Act::NotInOrder | Act::OpenAgain | Act::NextOpen | Act::Release => {
-                !self.checklist.forbidden()
-            }
+            Act::InOrder
+            | Act::NotInOrder
+            | Act::OpenAgain
+            | Act::NextOpen
+            | Act::FirstOpen
+            | Act::Release => !self.checklist.forbidden(),
             _ => true,
         }
     }
@@ -337,6 +356,7 @@ impl Screen for ChecklistScreen {
                 }
             }
             Act::NextOpen => self.next_open(),
+            Act::FirstOpen => self.first_open(),
             Act::Release => self.release(cx),
             _ => {}
         }
