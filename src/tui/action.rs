@@ -107,7 +107,7 @@ pub const ACTIONS: &[Action] = &[
     writing(action(Act::NotInOrder, "not-in-order", &[letter('n')], &[Checklist], 2, "not in order", "Attest the selected item: seen, and not in order")),
     writing(action(Act::OpenAgain, "open-again", &[letter('o'), key(Backspace)], &[Checklist], 3, "open again", "Take back what was attested of the selected item")),
     action(Act::NextOpen, "next-open-item", &[key(Tab)], &[Checklist], 4, "next open", "Go to the next item that is not in order yet"),
-    action(Act::FirstOpen, "first-open-item", &[key(BackTab)], &[Checklist], 4, "first open", "Go to the first item that is not in order: what comes after its hold point waits for it"),
+    action(Act::FirstOpen, "first-open-item", &[key(BackTab)], &[Checklist], 24, "first open", "Go to the first item that is not in order: what comes after its hold point waits for it"),
     writing(action(Act::Release, "write-prefire", &[letter('w')], &[Checklist], 5, "write up", "Write the checklist into the book, as a release where every item is in order")),
     action(Act::Static, "mode-static", &[letter('s')], &[Loads, Due], 2, "static", "Ask about a firing on the stand"),
     action(Act::Flight, "mode-flight", &[letter('f')], &[Loads, Due], 3, "flight", "Ask about a flight"),

@@ -16,7 +16,7 @@ use crate::desk::who::{Answer, Candidate, nearest_first};
 use crate::desk::{Planned, Refusal};
 use crate::quantity::System;
 use crate::store::RackRow;
-use crate::tui::action::{Act, Context};
+use crate::tui::action::{Act, Action, Context};
 use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
@@ -186,6 +186,14 @@ impl Screen for DueScreen {
 
     fn title(&self) -> String {
         "who may go".to_owned()
+    }
+
+    fn need(&self, action: &Action) -> u8 {
+        match action.act {
+            // They are asked of a load, which is named first.
+            Act::Static | Act::Flight => 3,
+            _ => action.bar,
+        }
     }
 
     fn copy(&self, _system: System) -> Option<String> {
