@@ -8,6 +8,7 @@ use ratatui::layout::Rect;
 
 use super::{Cx, Screen, Step};
 use crate::tui::action::{self, Act, Action, Context};
+use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::field::{LineField, Typed};
 use crate::tui::widgets::filter;
@@ -123,6 +124,11 @@ impl Screen for Find {
         "do".to_owned()
     }
 
+    fn label(&self, act: Act) -> Option<&'static str> {
+        let command = matches!(self.found.get(self.place.selected), Some(Found::Command(..)));
+        (act == Act::RunAction && command).then_some("copy it")
+    }
+
     fn list(&mut self) -> Option<(&mut Place, usize)> {
         Some((&mut self.place, self.found.len()))
     }
@@ -182,6 +188,18 @@ impl Screen for Find {
             self.field.draw(frame, line, true, paint);
         }
         let below = Rect { y: area.y + 3.min(area.height), height: area.height.saturating_sub(3), ..area };
+        // A command is read whole, to be typed elsewhere.
+        let whole = match self.found.get(self.place.selected) {
+            Some(Found::Command(line, does)) => {
+                text::wrap(&format!("{line}   ({does})"), usize::from(area.width.saturating_sub(2)))
+            }
+            _ => Vec::new(),
+        };
+        let tall = u16::try_from(whole.len()).unwrap_or(0).min(below.height / 2);
+        for (row, line) in (0..tall).zip(&whole) {
+            put(frame, below, below.height - tall + row, 1, line, paint.of(Meaning::Strong));
+        }
+        let below = Rect { height: below.height - tall, ..below };
         let columns = [numbers("Key", 9, 1), column("Action", 22, 0, 0), column("What it does", 30, 1, 2)];
         let plain = paint.of(Meaning::Plain);
         table::draw(frame, below, &columns, &mut self.place, self.found.len(), paint, |at| {

@@ -151,7 +151,7 @@ fn write_head(screen: &RigScreen, head: &mut Paper, paint: &Paint) {
         _ => {}
     }
     for words in screen.unknown_gauges() {
-        let words = format!("{words}: choose one with ← →, or leave it empty");
+        let words = format!("{words}: choose one with ← →, register it, or leave it empty");
         head.hang("~ ", paint.of(Meaning::Warns), &words, paint.of(Meaning::Warns));
     }
     for words in &screen.odd {
