@@ -75,10 +75,12 @@ impl Book {
         if !self.writable() {
             return Err(StoreError::ReadOnly(path));
         }
+        self.same_file()?;
         let sql = |error| StoreError::from_sql(&path, error);
-        let origin = self.origin;
         let transaction =
-            self.connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(sql)?;
+            Transaction::new_unchecked(&self.connection, TransactionBehavior::Immediate).map_err(sql)?;
+        self.same_book(&transaction)?;
+        let origin = self.origin;
         if let Some(head_seal) = onto
             && super::read::head_seal(&transaction).map_err(sql)?.as_deref() != head_seal
         {
