@@ -22,12 +22,24 @@ pub struct Read {
     then: Option<Box<dyn Screen>>,
     /// The casing whose proof may be pumped with the assistant instead.
     rig: Option<String>,
+    /// The entries it says were written; what is taken back from it is one of these.
+    wrote: Vec<i64>,
+    /// Whether all of them were struck since.
+    spent: bool,
 }
 
 impl Read {
     /// A text.
     pub fn new(title: &str, blocks: Vec<Block>) -> Self {
-        Self { title: title.to_owned(), blocks, scroll: Scroll::default(), then: None, rig: None }
+        Self {
+            title: title.to_owned(),
+            blocks,
+            scroll: Scroll::default(),
+            then: None,
+            rig: None,
+            wrote: Vec::new(),
+            spent: false,
+        }
     }
 
     /// A text with a screen behind it.
@@ -39,6 +51,12 @@ impl Read {
     /// Offer the assistant at the rig for a casing's proof.
     pub fn or_at_the_rig(mut self, casing: &str) -> Self {
         self.rig = Some(casing.to_owned());
+        self
+    }
+
+    /// A text about entries just written.
+    pub fn about(mut self, wrote: Vec<i64>) -> Self {
+        self.wrote = wrote;
         self
     }
 
@@ -194,6 +212,20 @@ impl Screen for Read {
 
     fn offers(&self, act: Act) -> bool {
         act != Act::Rig || self.rig.is_some()
+    }
+
+    fn takes_back(&self, number: i64, _casing: &str) -> bool {
+        self.wrote.contains(&number)
+    }
+
+    fn spent(&self) -> bool {
+        self.spent
+    }
+
+    fn refresh(&mut self, cx: &mut Cx<'_>) {
+        let kept = &cx.kept.written;
+        let struck = |number: &i64| !kept.iter().any(|(left, _)| left == number);
+        self.spent = !self.wrote.is_empty() && self.wrote.iter().all(struck);
     }
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {

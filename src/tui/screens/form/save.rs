@@ -3,9 +3,7 @@
 use super::FormScreen;
 use crate::book::{Answers, Kind, Problem, SubjectOf};
 use crate::desk::{Recorded, Refusal};
-use crate::quantity::System;
 use crate::standing::ItemState;
-use crate::tui::keymap::Keymap;
 use crate::tui::screens::read::Read;
 use crate::tui::screens::{Cx, Step};
 use crate::tui::widgets::paper::Block;
@@ -30,10 +28,8 @@ impl FormScreen {
                 if !warnings.is_empty() && !read {
                     self.accepted = Some(answers);
                     self.warnings.clone_from(&warnings);
-                    self.stop_at(
-                        warnings,
-                        "This looks like a slip. Save again to keep it as typed.".to_owned(),
-                    );
+                    let words = self.what_is_odd();
+                    self.stop_at(warnings, words);
                     return;
                 }
             }
@@ -41,17 +37,12 @@ impl FormScreen {
         match cx.desk.record(self.kind, &answers, Some(cx.system)) {
             Ok(recorded) => {
                 self.drop_draft(cx);
-                if self.kind == Kind::Proof
-                    && let Err(error) =
-                        cx.desk.book().drop_draft(crate::tui::screens::proof::DRAFT, &self.subject)
-                {
-                    cx.say(error.to_string());
-                }
+                self.drop_what_is_over(&answers, cx);
                 if let Some(by) = answers.text("by") {
                     cx.go(Step::Remember(by.to_owned()));
                 }
                 remember(self.kind, &answers, &recorded, cx);
-                cx.go(Step::Replace(Box::new(written(self.kind, &recorded, cx.keys, cx.system))));
+                cx.go(Step::Replace(Box::new(written(self.kind, &recorded, cx))));
                 cx.go(Step::LookAgain);
             }
             Err(Refusal::Form(problems)) => {
@@ -71,6 +62,38 @@ impl FormScreen {
             Err(Refusal::Store(error)) => {
                 self.message = Some(format!("Not saved: {error}. Nothing typed is lost."));
             }
+        }
+    }
+
+    /// A proof written up is not pumped on; a retired casing is neither pumped nor run through a checklist again.
+    fn drop_what_is_over(&self, answers: &Answers, cx: &mut Cx<'_>) {
+        let retired = answers.text("decision") == Some(crate::book::Decision::Retire.word());
+        let over: &[&str] = match self.kind {
+            Kind::Proof => &[crate::tui::screens::proof::DRAFT],
+            Kind::Disposition if retired => &[crate::tui::screens::proof::DRAFT, Kind::Prefire.word()],
+            _ => &[],
+        };
+        let Some(casing) = answers.text("casing") else { return };
+        for draft in over {
+            if let Err(error) = cx.desk.book().drop_draft(draft, casing) {
+                cx.say(error.to_string());
+            }
+        }
+    }
+
+    /// What is odd, and what saving again does: what may be left out is no slip.
+    fn what_is_odd(&self) -> String {
+        let left_out: Option<Vec<&str>> = self
+            .warnings
+            .iter()
+            .map(|it| {
+                let field = self.fields.iter().find(|field| field.spec.name == it.field)?;
+                field.is_empty().then_some(field.spec.label)
+            })
+            .collect();
+        match left_out {
+            Some(labels) => format!("Left out: {}. Save again to leave it so.", labels.join(", ")),
+            None => "This looks like a slip. Save again to keep it as typed.".to_owned(),
         }
     }
 
@@ -131,13 +154,22 @@ fn remember(kind: Kind, answers: &Answers, recorded: &Recorded, cx: &mut Cx<'_>)
 }
 
 /// What was written and what follows from it.
-fn written(kind: Kind, recorded: &Recorded, keys: &Keymap, system: System) -> Read {
+fn written(kind: Kind, recorded: &Recorded, cx: &Cx<'_>) -> Read {
+    let (keys, system, asked) = (cx.keys, cx.system, cx.desk.day());
     let numbers: Vec<String> = recorded.entries.iter().map(|entry| entry.number.to_string()).collect();
     let plural = if numbers.len() == 1 { "Entry" } else { "Entries" };
     let mut blocks =
         vec![Block::Strong(format!("{plural} {} written: {kind}.", numbers.join(", "))), Block::Gap];
     for line in &recorded.follows {
         blocks.push(Block::Point("→".to_owned(), line.shown(system)));
+    }
+    let later = recorded.entries.iter().map(|it| it.entry.happened_on).filter(|on| *on > asked).max();
+    if let Some(on) = later {
+        let words = format!(
+            "Not shown for now: it is of {on}, and the screens show how things stood on {asked}, as asked with \
+             {{as-of}}. {{as-of}} on the rack, then {{take-day}} on an empty line, goes back to today."
+        );
+        blocks.extend([Block::Gap, Block::Strong(keys.fill(&words))]);
     }
     if !recorded.warnings.is_empty() {
         blocks.push(Block::Gap);
@@ -147,8 +179,15 @@ fn written(kind: Kind, recorded: &Recorded, keys: &Keymap, system: System) -> Re
         }
     }
     blocks.push(Block::Gap);
+    // A strike is final: there is nothing to take back.
+    if kind == Kind::Strike {
+        let words = "The entry stays readable and no longer counts. A strike is not taken back: where the entry \
+                     was right after all, write it again.";
+        blocks.push(Block::Text(words.to_owned()));
+        return Read::new("written", blocks);
+    }
     blocks.push(Block::Text(keys.fill(
         "An entry is never changed. If it is wrong, take it back ({undo}, or {strike} in the ledger) and write it again.",
     )));
-    Read::new("written", blocks)
+    Read::new("written", blocks).about(recorded.entries.iter().map(|entry| entry.number).collect())
 }

@@ -29,11 +29,7 @@ impl Screen for FormScreen {
     }
 
     fn title(&self) -> String {
-        if self.subject.is_empty() {
-            self.kind.to_string()
-        } else {
-            format!("{} {}", self.subject, self.kind)
-        }
+        if self.subject.is_empty() { self.kind.to_string() } else { format!("{} {}", self.who, self.kind) }
     }
 
     fn dirty(&self) -> bool {
@@ -175,10 +171,11 @@ impl Screen for FormScreen {
         for field in self
             .fields
             .iter_mut()
-            .filter(|it| matches!(it.spec.ask, Ask::Casing | Ask::Part | Ask::Load | Ask::Batch))
+            .filter(|it| matches!(it.spec.ask, Ask::Casing | Ask::Part | Ask::Load | Ask::Batch | Ask::Gauge))
         {
-            field.choices = FormField::new(field.spec, cx.desk).choices;
+            field.choices = FormField::new(self.kind, field.spec, cx.desk).choices;
         }
+        self.today = Some(cx.desk.today()).filter(|today| *today != cx.desk.day());
         self.understood = false;
     }
 

@@ -142,6 +142,14 @@ impl ChecklistScreen {
             .min()
     }
 
+    /// The item to settle before one that is held: the first that is not in order, as they are gone through.
+    pub(super) fn holding(&self, at: usize) -> Option<&ChecklistItem> {
+        let hold = self.held(at)?;
+        let items = &self.checklist.items;
+        let first = self.order.iter().find(|at| items[**at].hold == hold && !self.is_in_order(**at));
+        first.and_then(|at| items.get(*at))
+    }
+
     /// How many of a person's items are attested, and how many there are.
     pub(super) fn progress(&self) -> (usize, usize) {
         let asked = |item: &ChecklistItem| is_persons(item) && !item.is_afterwards();
@@ -189,7 +197,8 @@ impl ChecklistScreen {
             return cx.say("This is for after the firing: read it aloud before it. It is not attested here, and no release waits for it.");
         }
         if let Some(hold) = self.held(at) {
-            let words = format!("Held: everything up to {hold} must be in order before anything after it.");
+            let open = self.holding(at).map_or_else(String::new, |item| format!(": {}", item.text));
+            let words = format!("Held: this is open at {hold}{open}. {{first-open-item}} goes to it.");
             return cx.say(words);
         }
         self.marks.insert(item.id.clone(), in_order);
@@ -200,12 +209,12 @@ impl ChecklistScreen {
         }
     }
 
-    /// Whether an item waits for a person to look at it, before the firing.
+    /// Whether an item is not in order yet, of those that are settled before the firing.
     fn open(&self, at: usize) -> bool {
-        self.state(at) == ItemState::ToAttest && !self.checklist.items[at].is_afterwards()
+        !self.is_in_order(at) && !self.checklist.items[at].is_afterwards()
     }
 
-    /// Go to the next item nobody has looked at, round the end.
+    /// Go to the next item that is not in order yet, round the end.
     fn next_open(&mut self) {
         let count = self.order.len();
         let next = (1..=count)
@@ -213,6 +222,13 @@ impl ChecklistScreen {
             .find(|place| self.open(self.order[*place]));
         if let Some(next) = next {
             self.place.selected = next;
+        }
+    }
+
+    /// Go to the first item that is not in order: everything behind its hold point waits for it.
+    fn first_open(&mut self) {
+        if let Some(first) = self.order.iter().position(|at| !self.is_in_order(*at)) {
+            self.place.selected = first;
         }
     }
 
@@ -290,9 +306,12 @@ impl Screen for ChecklistScreen {
 
     fn offers(&self, act: Act) -> bool {
         match act {
-            Act::InOrder | Act::NotInOrder | Act::OpenAgain | Act::NextOpen | Act::Release => {
-                !self.checklist.forbidden()
-            }
+            Act::InOrder
+            | Act::NotInOrder
+            | Act::OpenAgain
+            | Act::NextOpen
+            | Act::FirstOpen
+            | Act::Release => !self.checklist.forbidden(),
             _ => true,
         }
     }
@@ -351,6 +370,7 @@ impl Screen for ChecklistScreen {
                 }
             }
             Act::NextOpen => self.next_open(),
+            Act::FirstOpen => self.first_open(),
             Act::Release => self.release(cx),
             _ => {}
         }

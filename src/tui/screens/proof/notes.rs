@@ -16,6 +16,9 @@ impl RigScreen {
         };
         let pressure = |pa: f64| show(GaugePressure::from_si(pa), system);
         match (parts.first().copied().unwrap_or(""), parts.get(2).copied()) {
+            ("gauge" | "dial" | "reader", _) if self.unknown_gauge(name).is_some() => {
+                Note::Wrong(self.unknown_gauge(name).unwrap_or_default())
+            }
             ("pressure", _) if typed.is_empty() => {
                 Note::Says(format!("{}, the plan", pressure(self.plan.pressure_pa)))
             }
