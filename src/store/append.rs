@@ -7,7 +7,7 @@ use std::path::Path;
 use chrono::{DateTime, Utc};
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
-use rusqlite::{Connection, Transaction, TransactionBehavior, params, params_from_iter};
+use rusqlite::{Connection, Savepoint, Transaction, TransactionBehavior, params, params_from_iter};
 use uuid::Uuid;
 
 use super::memory::Mark;
@@ -77,8 +77,7 @@ impl Book {
         }
         let sql = |error| StoreError::from_sql(&path, error);
         let origin = self.origin;
-        let transaction =
-            self.connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(sql)?;
+        let transaction = Writing::begin(&mut self.connection).map_err(sql)?;
         if let Some(head_seal) = onto
             && super::read::head_seal(&transaction).map_err(sql)?.as_deref() != head_seal
         {
@@ -112,6 +111,72 @@ impl Book {
             tracing::info!(number = entry.number, kind = %entry.kind(), subject = %entry.entry.subject.name, "wrote an entry");
         }
         Ok(Written { entries: written })
+    }
+}
+
+/// One writing: a transaction of its own, or a part of the one that [`Book::hold`] began.
+enum Writing<'a> {
+    Alone(Transaction<'a>),
+    Part(Savepoint<'a>),
+}
+
+impl<'a> Writing<'a> {
+    fn begin(connection: &'a mut Connection) -> rusqlite::Result<Self> {
+        if connection.is_autocommit() {
+            connection.transaction_with_behavior(TransactionBehavior::Immediate).map(Self::Alone)
+        } else {
+            connection.savepoint().map(Self::Part)
+        }
+    }
+
+    fn commit(self) -> rusqlite::Result<()> {
+        match self {
+            Self::Alone(transaction) => transaction.commit(),
+            Self::Part(savepoint) => savepoint.commit(),
+        }
+    }
+}
+
+impl std::ops::Deref for Writing<'_> {
+    type Target = Connection;
+    fn deref(&self) -> &Connection {
+        match self {
+            Self::Alone(transaction) => transaction,
+            Self::Part(savepoint) => savepoint,
+        }
+    }
+}
+
+impl Book {
+    /// Begin a writing of several steps: what is appended from here on is in the book, for everybody, only when
+    /// [`Book::settle`] keeps it, and then all of it at once. Nobody else can write meanwhile.
+    ///
+    /// # Errors
+    /// The book cannot be written.
+    pub fn hold(&mut self) -> Result<(), StoreError> {
+        if !self.writable() {
+            return Err(StoreError::ReadOnly(self.path.clone()));
+        }
+        self.connection.execute_batch("BEGIN IMMEDIATE").map_err(|error| self.sql(error))
+    }
+
+    /// End what [`Book::hold`] began: keep all of it, or none.
+    ///
+    /// # Errors
+    /// It cannot be kept; then none of it was.
+    pub fn settle(&mut self, keep: bool) -> Result<(), StoreError> {
+        if keep {
+            match self.connection.execute_batch("COMMIT") {
+                Ok(()) => return Ok(()),
+                Err(error) => {
+                    let error = self.sql(error);
+                    // What could not be kept must not stay open either.
+                    let _ = self.connection.execute_batch("ROLLBACK");
+                    return Err(error);
+                }
+            }
+        }
+        self.connection.execute_batch("ROLLBACK").map_err(|error| self.sql(error))
     }
 }
 
@@ -279,7 +344,7 @@ fn insert_row(connection: &Connection, number: i64, table: &str, row: Row<'_, '_
     connection.prepare_cached(&statement)?.execute(params_from_iter(values)).map(|_| ())
 }
 
-fn keep_file(transaction: &Transaction<'_>, file: &RawFile) -> rusqlite::Result<()> {
+fn keep_file(transaction: &Connection, file: &RawFile) -> rusqlite::Result<()> {
     let mut encoder = ZlibEncoder::new(Vec::new(), Compression::new(6));
     // Writing into memory fails only where memory does.
     let compressed = encoder
