@@ -69,7 +69,7 @@ pub(super) fn log(
         }
         _ => {}
     }
-    let text_of = |name: &str| matches.get_one::<String>(name).cloned();
+    let text_of = |name: &str| matches.try_get_one::<String>(name).ok().flatten().cloned();
     let crossing = Crossing { reason: text_of("because").unwrap_or_default(), second: text_of("agreed") };
     let saved = desk.save(form.kind, &answers, None, again.as_ref().map(|it| (it, &crossing)), true);
     let saved = saved.map(|saved| match saved {

@@ -136,6 +136,9 @@ impl Desk {
     ) -> Result<Saved, Refusal> {
         let mut strike = Answers::new();
         strike.set("entry", old.entry.number.to_string()).set("reason", crossing.reason.as_str());
+        // What is written again never counted as it was, on no day of the past: otherwise the two would stand beside
+        // each other until today, and a firing would be forbidden by itself. When it was written is in recorded_at.
+        strike.set("on", old.entry.entry.happened_on.to_string());
         if let Some(second) = &crossing.second {
             strike.set("second", second.as_str());
         }

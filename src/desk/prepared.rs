@@ -13,6 +13,8 @@ use crate::store::RawFile;
 pub struct Prepared {
     what: What,
     warnings: Vec<Problem>,
+    /// What is said with the entry and keeps nobody from writing it: nothing typed could be put right.
+    notices: Vec<Problem>,
 }
 
 #[derive(Debug)]
@@ -56,17 +58,21 @@ impl Desk {
             && let Some(count) = super::import::import_counted_by(&note)
         {
             let what = What::Import { note: Box::new(note), count, reason: strike.reason.clone(), head };
-            return Ok(Prepared { what, warnings: Vec::new() });
+            return Ok(Prepared { what, warnings: Vec::new(), notices: Vec::new() });
         }
         let id = self.next_id();
         let mut beside = Beside { warnings, instead_of: instead_of.cloned(), ..Beside::default() };
         let mut details = self.complete(details, answers, &head, id, &mut beside)?;
         let Beside { files, also, leaves, follows, mut warnings, .. } = beside;
         warnings.extend(self.odd_gauges(&details, head.happened_on)?);
-        warnings.extend(self.unlisted(&head.by, head.second.as_deref())?);
+        // Whoever is not on the list would be asked about it at every entry.
+        let notices = self.unlisted(&head.by, head.second.as_deref())?;
         self.inherit_repeatability(&mut details, head.happened_on)?;
         let subject = self.subject_of(&details)?;
-        self.warn_of_clock(&subject, head.happened_on, &mut warnings)?;
+        // What is written again bears the day it bore before: nobody's clock is wrong for that.
+        if instead_of.is_none_or(|old| old.entry.happened_on != head.happened_on) {
+            self.warn_of_clock(&subject, head.happened_on, &mut warnings)?;
+        }
         let make = |subject: &Subject, details: Details| NewEntry {
             subject: subject.clone(),
             happened_on: head.happened_on,
@@ -80,7 +86,7 @@ impl Desk {
             let id = self.next_id();
             new.push((make(&subject, details), id));
         }
-        Ok(Prepared { what: What::Entries { subject, new, files, follows, leaves }, warnings })
+        Ok(Prepared { what: What::Entries { subject, new, files, follows, leaves }, warnings, notices })
     }
 
     /// Write what was made ready.
@@ -88,7 +94,8 @@ impl Desk {
     /// # Errors
     /// The book cannot be written, or a strike is refused; then nothing was written.
     pub fn write(&mut self, prepared: Prepared) -> Result<Recorded, Refusal> {
-        let Prepared { what, warnings } = prepared;
+        let Prepared { what, mut warnings, notices } = prepared;
+        warnings.extend(notices);
         let (subject, new, files, mut follows, leaves) = match what {
             What::Import { note, count, reason, head } => {
                 return self.strike_import(&note, count, &reason, &head);
