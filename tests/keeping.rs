@@ -38,6 +38,8 @@ mod over;
 mod races;
 #[path = "keeping/remembered.rs"]
 mod remembered;
+#[path = "keeping/replaced.rs"]
+mod replaced;
 #[path = "keeping/schemas.rs"]
 mod schemas;
 #[path = "keeping/strangers.rs"]

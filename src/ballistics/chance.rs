@@ -19,9 +19,9 @@ impl HardStarts {
     /// Median peak of a hard start over the plan.
     ///
     /// Source: common practice, no source; one club's single hard start (1.74) and reports of others.
-    pub const RATIO: f64 = 1.45;
+    const RATIO: f64 = 1.45;
     /// One sigma of the logarithm of that ratio. Source: as [`HardStarts::RATIO`].
-    pub const SIGMA: f64 = 0.18;
+    const SIGMA: f64 = 0.18;
 
     /// The chance that the next firing starts hard.
     ///

@@ -13,7 +13,7 @@ use crate::design::error::{positive, within};
 use crate::quantity::{AbsolutePressure, GaugePressure, Quantity, Typed};
 
 /// The most draws that are made at once.
-pub const MOST_DRAWS: u32 = 10_000_000;
+const MOST_DRAWS: u32 = 10_000_000;
 
 /// Words of 32 bits a draw is made from: six uniform values for six normal ones, and one for the chance.
 const WORDS_A_DRAW: u128 = 14;

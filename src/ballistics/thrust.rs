@@ -14,9 +14,9 @@ use crate::quantity::{
 };
 
 /// Below this share of the ambient pressure at the exit the jet is likely to leave the wall (Summerfield).
-pub const SEPARATION_SHARE: f64 = 0.4;
+const SEPARATION_SHARE: f64 = 0.4;
 /// The molar gas constant in joules a mole kelvin, exactly (CODATA 2018).
-pub const MOLAR_GAS_CONSTANT: f64 = 8.314_462_618_153_24;
+const MOLAR_GAS_CONSTANT: f64 = 8.314_462_618_153_24;
 
 /// A nozzle at one chamber pressure.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -51,7 +51,7 @@ pub enum Ask {
     Batch,
     /// A gauge by its mark; one that is not on record is taken, with a warning.
     Gauge,
-    /// An entry, by number or the start of its id.
+    /// An entry, by number, mark or the start of its id.
     Entry,
     /// A new serial or name.
     NewName,

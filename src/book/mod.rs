@@ -44,6 +44,15 @@ impl std::fmt::Display for EntryId {
     }
 }
 
+impl EntryId {
+    /// A short mark, the same on every laptop, where the numbers of two merged books differ: `~` and the last six
+    /// digits, which are random (the first ones are the time). Within a book of hundreds of entries it is one entry's.
+    pub fn mark(&self) -> String {
+        let text = self.0.simple().to_string();
+        format!("~{}", text.get(26..).unwrap_or(&text))
+    }
+}
+
 /// What an entry is about.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct Subject {

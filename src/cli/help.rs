@@ -50,7 +50,10 @@ pub(super) fn man(matches: &ArgMatches, environment: &mut Environment<'_>) -> Re
     };
     std::fs::create_dir_all(folder).map_err(fault)?;
     let mut written = 0;
-    let mut open = vec![("proofmark".to_owned(), arguments::command())];
+    let mut root = arguments::command();
+    // Only a built command knows the flags that every command takes.
+    root.build();
+    let mut open = vec![("proofmark".to_owned(), root)];
     while let Some((name, command)) = open.pop() {
         for sub in command.get_subcommands().filter(|sub| !sub.is_hide_set()) {
             open.push((format!("{name}-{}", sub.get_name()), sub.clone()));

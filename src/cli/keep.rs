@@ -172,7 +172,7 @@ fn merge(
 }
 
 fn merged_json(merged: &Merged, preview: bool) -> serde_json::Value {
-    let side = |side: &crate::standing::conflicts::Side| json!({"entry": side.entry.number, "on": side.entry.on.to_string(), "by": side.by, "says": side.says});
+    let side = |side: &crate::standing::conflicts::Side| json!({"entry": side.entry.number, "id": side.entry.id.to_string(), "on": side.entry.on.to_string(), "by": side.by, "says": side.says});
     let conflict = |it: &Conflict| json!({"about": it.about, "what": it.what, "one": side(&it.one), "other": side(&it.other)});
     json!({
         "schema": json::SCHEMA,
@@ -230,8 +230,9 @@ fn merged_text(merged: &Merged, preview: bool) -> String {
         for side in [&conflict.one, &conflict.other] {
             let _ = writeln!(
                 out,
-                "    entry {} of {} by {}: {}",
+                "    entry {} ({}) of {} by {}: {}",
                 side.entry.number,
+                side.entry.id.mark(),
                 side.entry.on,
                 text::clean(&side.by),
                 text::clean(&side.says)
@@ -240,7 +241,7 @@ fn merged_text(merged: &Merged, preview: bool) -> String {
     }
     if !merged.conflicts.is_empty() {
         out.push_str(
-            "  strike the one that is wrong (proofmark log strike --entry N --reason TEXT), or decide with both at hand (proofmark log disposition)\n",
+            "  strike the one that is wrong (proofmark log strike --entry N --reason TEXT), or decide with both at hand (proofmark log disposition)\n  each book numbers its entries itself; the mark behind a number is the same on every laptop and does for N\n",
         );
     }
     if preview {

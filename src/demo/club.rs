@@ -4,7 +4,7 @@ use super::{DemoError, Telling};
 use crate::book::Kind;
 
 pub(super) const KEEPER: &str = "Ines Varga-Holt";
-pub(super) const WELDER: &str = "Tobias Quill";
+const WELDER: &str = "Tobias Quill";
 pub(super) const CONDUCTOR: &str = "Magda Rowntree";
 pub(super) const SAFETY: &str = "Ravi Sandoval";
 pub(super) const INSPECTOR: &str = "Joss Pemberley";

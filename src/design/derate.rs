@@ -151,10 +151,26 @@ pub struct LocalStrength {
     pub basis: &'static str,
 }
 
+/// Brinell hardness and yield (MPa) of an aluminium alloy annealed and in its temper, both typical.
+///
+/// Source: Aluminum Association typical mechanical properties, from memory (6061-O 8 ksi HB 30, -T6 40 ksi HB 95;
+/// 6063-O 7 ksi HB 25, -T5 21 ksi HB 60, -T6 31 ksi HB 73; 2024-O 11 ksi HB 47, -T3 50 ksi HB 120; 7075-O 15 ksi HB 60,
+/// -T6 73 ksi HB 150).
+fn aluminium_ends(name: &str) -> [(f64, f64); 2] {
+    match name {
+        "6063-T5" => [(25.0, 48.0), (60.0, 145.0)],
+        "6063-T6" => [(25.0, 48.0), (73.0, 214.0)],
+        "2024-T3" => [(47.0, 76.0), (120.0, 345.0)],
+        "7075-T6" => [(60.0, 103.0), (150.0, 503.0)],
+        _ => [(30.0, 55.0), (95.0, 276.0)],
+    }
+}
+
 /// Local yield from hardness: the parent's minimum times a fraction linear in Brinell hardness.
 ///
-/// Formula for 6061-T6: fraction = (55 + (276 - 55) (HB - 30) / (95 - 30)) / 276, with annealed HB 30 and
-/// 55 MPa, T6 HB 95 and 276 MPa, both typical so that only their ratio is used.
+/// Formula for aluminium: straight between annealed and the temper, both typical so that only their ratio is used
+/// (the ends stand in the code). For 6061-T6: fraction = (55 + (276 - 55) (HB - 30) / (95 - 30)) / 276, with annealed HB 30 and
+/// 55 MPa, T6 HB 95 and 276 MPa.
 /// Formula for cold-drawn carbon steel (DOM, 1018 CD, 1020 CD): linear between the hot-rolled state
 /// (HB 111 for 1020, 116 for 1018; its published yield) and the hardness `reference_hb` read on the
 /// unharmed metal of the same part, where the parent minimum holds.
@@ -181,12 +197,16 @@ pub fn local_strength(
 ) -> Result<LocalStrength, InputError> {
     let fy_pa = super::error::positive("yield", parent_yield)?;
     let (fraction, basis) = match metal.name {
-        "6061-T6" => {
+        "6061-T6" | "6063-T5" | "6063-T6" | "2024-T3" | "7075-T6" => {
             let hb =
                 super::error::within("hardness", brinell, 20.0, 200.0, "a Brinell hardness from 20 to 200")?;
-            let hb = hb.clamp(30.0, 95.0);
-            let fraction = (55.0 + (276.0 - 55.0) * (hb - 30.0) / 65.0) / 276.0;
-            (fraction, "linear in Brinell hardness from annealed (30) to T6 (95); common practice, no source")
+            let [(soft_hb, soft), (sound_hb, sound)] = aluminium_ends(metal.name);
+            let hb = hb.clamp(soft_hb, sound_hb);
+            let fraction = (soft + (sound - soft) * (hb - soft_hb) / (sound_hb - soft_hb)) / sound;
+            (
+                fraction,
+                "linear in Brinell hardness from annealed to the temper, typical values; common practice, no source",
+            )
         }
         "DOM steel" | "1018 CD" | "1020 CD" => {
             let (soft_hb, soft_pa) = if metal.name == "1018 CD" { (116.0, 220e6) } else { (111.0, 205e6) };
@@ -216,7 +236,7 @@ pub fn local_strength(
             return Err(InputError::outside(
                 "material",
                 name,
-                "6061-T6, DOM steel, 1018 CD or 1020 CD: others have no hardness line here",
+                "6061-T6, 6063-T5, 6063-T6, 2024-T3, 7075-T6, DOM steel, 1018 CD or 1020 CD: others have no hardness line here",
             ));
         }
     };

@@ -9,7 +9,7 @@ use crate::store::StoreError;
 use crate::trace::drift::{Cusum, CusumPlan, Direction, cusum};
 
 /// Where the sums come from.
-pub const SOURCE: &str = "NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.3, tabular CUSUM";
+const SOURCE: &str = "NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.3, tabular CUSUM";
 
 /// One firing's factor.
 #[derive(Clone, Debug, PartialEq, Serialize)]

@@ -78,7 +78,8 @@ impl Desk {
                     }
                     _ => None,
                 };
-                let load = &super::own_plan::as_judged(load.clone(), own.as_ref(), hot);
+                let narrow = super::own_plan::narrowed(load, own.as_ref(), &assessed);
+                let load = &super::own_plan::as_judged(load.clone(), own.as_ref(), hot, narrow);
                 let rules = self.book().rules_on(day)?;
                 let mode = planned.mode;
                 let plan = Plan { load, load_entry: *entry, mode, batch: None, on: day, facts: None };

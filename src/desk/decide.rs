@@ -8,6 +8,7 @@ use super::what_if::meop_kept;
 use crate::book::details::{DispositionRecord, LoadRecord};
 use crate::book::{Decision, Details, Kind, Standing, SubjectOf};
 use crate::quantity::{GaugePressure, Quantity, STANDARD_ATMOSPHERE_PA, System, Typed, show};
+use crate::standing::in_units::in_units;
 use crate::standing::proof_plan::propose;
 use crate::standing::{Reason, RuleSet};
 
@@ -54,10 +55,14 @@ impl Deciding {
     }
 
     /// The same with the quantities of its reasons in the units asked for. What is offered to be written stays as it
-    /// is kept.
+    /// is kept, and so does what would stay open, which may be in somebody's words.
     #[must_use]
     pub fn shown(mut self, system: System) -> Self {
         self.trail = self.trail.into_iter().map(|reason| reason.shown(system)).collect();
+        for it in &mut self.proposals {
+            let (ours, open) = it.why.split_at(it.why.find("leaves open").unwrap_or(it.why.len()));
+            it.why = in_units(ours, system, true) + open;
+        }
         self
     }
 }

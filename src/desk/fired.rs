@@ -11,14 +11,17 @@ use crate::book::{Details, in_order};
 use crate::standing::EntryRef;
 use crate::store::StoreError;
 
+/// A load as it stood on a day, and the entry that says so.
+type Planned = Rc<(LoadRecord, EntryRef)>;
+
 /// One firing of a batch.
 pub(super) struct Fired {
     /// Its entry.
     pub at: EntryRef,
     /// What is on record of it.
     pub firing: FiringRecord,
-    /// Its load as it stood that day, and the entry of that.
-    pub load: Option<Rc<(LoadRecord, EntryRef)>>,
+    /// Its load, where it names one on record.
+    pub load: Option<Planned>,
     /// Why its peak is only a lower bound, where its trace is cut off at the top.
     pub peak_cut_off: Option<String>,
 }
@@ -29,7 +32,7 @@ impl Desk {
         let mut entries = self.book().fired_of_batch(batch, day)?;
         in_order(&mut entries, |entry| entry);
         // A batch of thousands of firings has a handful of loads.
-        let mut loads: HashMap<(String, NaiveDate), Option<Rc<(LoadRecord, EntryRef)>>> = HashMap::new();
+        let mut loads: HashMap<(String, NaiveDate), Option<Planned>> = HashMap::new();
         let mut found = Vec::with_capacity(entries.len());
         for entry in entries {
             let at = EntryRef::from(&entry);

@@ -211,7 +211,8 @@ impl Desk {
         };
         let mut facts = self.plan_facts(&record, &assessed.serial, planned, day)?;
         facts.too_large = super::bench::grains_too_large(&record, assessed);
-        let record = super::own_plan::as_judged(record, own_batch.as_ref(), facts.hot);
+        facts.narrow = super::own_plan::narrowed(&record, own_batch.as_ref(), assessed);
+        let record = super::own_plan::as_judged(record, own_batch.as_ref(), facts.hot, facts.narrow);
         let rules = self.book().rules_on(day)?;
         let batch = match planned.batch {
             Some(batch) => Some((batch, self.book().firings_of_batch(batch, day)?)),

@@ -16,6 +16,7 @@ pub mod decide;
 pub mod file_source;
 mod fired;
 pub mod import;
+mod inherited;
 pub mod instruments;
 mod look;
 mod own_plan;
@@ -125,6 +126,14 @@ impl Desk {
     /// The book.
     pub fn book(&self) -> &Book {
         &self.book
+    }
+
+    /// Open the book anew if another one was put in its place; whether it was.
+    ///
+    /// # Errors
+    /// As [`Book::look_whether_replaced`].
+    pub fn look_whether_replaced(&mut self) -> Result<bool, StoreError> {
+        self.book.look_whether_replaced()
     }
 
     fn next_id(&mut self) -> EntryId {

@@ -7,21 +7,42 @@ use crate::ballistics::{Load, Prediction};
 use crate::book::Problem;
 use crate::book::details::{BatchRecord, LoadRecord, Propellant};
 use crate::quantity::{AbsolutePressure, Angle, BurnRate, Quantity, Speed, System, Typed, show, show_both};
-use crate::standing::planned::Hot;
+use crate::standing::planned::{Hot, Narrow};
 
 /// The load as a pre-fire judges it: with the higher of the planned peak and what its own numbers give. A batch
 /// that is named counts in full; without one, own numbers a little over the plan are the plan. A grain hotter than
-/// the batch's numbers raises whichever it is.
-pub(super) fn as_judged(record: LoadRecord, batch: Option<&BatchRecord>, hot: Option<Hot>) -> LoadRecord {
+/// the batch's numbers raises whichever it is, and so does a throat narrower than the plan's.
+pub(super) fn as_judged(
+    record: LoadRecord,
+    batch: Option<&BatchRecord>,
+    hot: Option<Hot>,
+    narrow: Option<Narrow>,
+) -> LoadRecord {
     let planned = record.peak_pressure.value;
     let own = own_prediction(&record, batch).and_then(Result::ok).map(|own| own.peak_pressure_absolute_pa);
     let agrees = if batch.is_some() { 0.0 } else { PLAN_AGREES };
     let cold = own.filter(|own| own.si() / planned.si() - 1.0 > agrees).unwrap_or(planned);
-    let judged = AbsolutePressure::from_si(cold.si() * hot.map_or(1.0, |hot| hot.ratio));
+    let raised = hot.map_or(1.0, |hot| hot.ratio) * narrow.map_or(1.0, |narrow| narrow.ratio);
+    let judged = AbsolutePressure::from_si(cold.si() * raised);
     if judged == planned {
         return record;
     }
     LoadRecord { peak_pressure: Typed::computed(judged), ..record }
+}
+
+/// How much higher the peak is through the throat that is fitted, where that is narrower than the plan's: peak goes with
+/// throat area to the power -1/(1 - n) (quasi-steady balance; Sutton and Biblarz 7e, section 11.1). `None` where the
+/// throat is no narrower, or no exponent is on record.
+pub(super) fn narrowed(
+    record: &LoadRecord,
+    batch: Option<&BatchRecord>,
+    assessed: &crate::standing::Assessment,
+) -> Option<Narrow> {
+    let planned_m = record.nozzle.as_ref()?.throat.si();
+    let fitted_m = assessed.fitted_throat()?.1;
+    let exponent = numbers_of(record.propellant.as_ref(), batch).exponent?;
+    let ratio = (planned_m / fitted_m).powf(2.0 / (1.0 - exponent));
+    (fitted_m < planned_m && ratio.is_finite() && exponent < 1.0).then_some(Narrow { fitted_m, ratio })
 }
 
 /// A planned peak far from what the load's own grain, propellant and nozzle give, by the quasi-steady balance.

@@ -215,6 +215,7 @@ impl Desk {
                 }
                 self.refuse_wrong_place(&record, head.happened_on)?;
                 self.refuse_retired_part(&record, second, head.happened_on, warnings)?;
+                self.refuse_marked_tube(&record, head.happened_on)?;
                 *leaves = self.casing_left(&record, head.happened_on)?;
                 Details::Fit(record)
             }

@@ -275,6 +275,16 @@ impl Desk {
                 ),
             ));
         }
+        if let Some(in_force) = assessed.restriction.as_ref().filter(|_| !second)
+            && let Some((field, what)) = looser(record, in_force)
+        {
+            return Err(Refusal::field(
+                field,
+                format!(
+                    "the restriction in force {what}; a looser one lifts that, which takes two names: give the second person"
+                ),
+            ));
+        }
         Ok(())
     }
 
@@ -401,6 +411,27 @@ fn field_of(objection: &str) -> &'static str {
         it if edge && it.starts_with("aft") => "aft.edge",
         _ => "design",
     }
+}
+
+/// What a new restriction gives up of the one in force: the field, and what that one says of it.
+fn looser(
+    new: &crate::book::details::DispositionRecord,
+    in_force: &crate::book::details::DispositionRecord,
+) -> Option<(&'static str, String)> {
+    let more_loads = new.loads.is_empty() || new.loads.iter().any(|load| !in_force.loads.contains(load));
+    if !in_force.loads.is_empty() && more_loads {
+        return Some(("loads", format!("allows only {}", in_force.loads.join(", "))));
+    }
+    let every = |it: &crate::book::details::DispositionRecord| it.proof_every;
+    if let Some(now) = every(in_force)
+        && every(new).is_none_or(|new| new > now)
+    {
+        let firings = crate::quantity::counted(now, "firing");
+        return Some(("proof_every", format!("asks for a proof every {firings}")));
+    }
+    let times = |it: &crate::book::details::DispositionRecord| it.standoff_multiplier.unwrap_or(1.0);
+    (times(new) < times(in_force))
+        .then(|| ("standoff_multiplier", format!("keeps people {} times the distance away", times(in_force))))
 }
 
 /// What the strength core objects to in a drawing, loudly, and whether its planned proof would do harm.

@@ -126,7 +126,7 @@ pub fn belongs(page: &CasingPage, line: &EntryLine) -> Option<String> {
 
 /// A small length as a gauge is spoken of: thousandths of a millimetre.
 pub fn micrometres(metres: f64) -> String {
-    format!("{:.1} um", metres * 1e6)
+    format!("{:.1} µm", metres * 1e6)
 }
 
 /// Measured over planned, where a firing has both: its peak, or else its thrust.
@@ -267,7 +267,7 @@ fn said(details: &Details, system: System, cut_off: bool) -> String {
                     counted(record.readings.len(), "reading"),
                     counted(open, "item")
                 )),
-                (!found.is_empty()).then(|| format!("findings at {}", found.join(", "))),
+                (!found.is_empty()).then(|| format!("findings at {}", found.join(", ").replace('_', "-"))),
                 record.remark.clone(),
             ])
         }

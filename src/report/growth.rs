@@ -13,7 +13,7 @@ use crate::standing::growth_map::{Cell, GrowthMap, Letter, TrendPoint};
 use crate::standing::in_units::in_units;
 
 /// The rules the letters stand for.
-pub const RULES: &[&str] = &["growth-noise", "growth-noise-gauge", "growth-hold", "growth-yield"];
+const RULES: &[&str] = &["growth-noise", "growth-noise-gauge", "growth-hold", "growth-yield"];
 
 /// As JSON.
 pub fn as_json(map: &GrowthMap, day: NaiveDate, rules: &RuleSet) -> Value {

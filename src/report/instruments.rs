@@ -70,7 +70,7 @@ pub fn repeats(gauge: &GaugeLine, system: System) -> String {
         || "no study".to_owned(),
         |(study, _)| {
             let repeats = in_units(&micrometres(study.repeatability.si()), system, true);
-            format!("{repeats} of {}", study.lengths.len())
+            format!("{repeats} over {}", study.lengths.len())
         },
     )
 }

@@ -86,6 +86,9 @@ pub struct Spot {
     pub reference_hardness: Option<f64>,
     /// Wall left there, in metres.
     pub wall_left_m: Option<f64>,
+    /// Whether it lies where a weld softened the wall.
+    #[serde(default)]
+    pub beside_weld: bool,
 }
 
 /// What the record says of a casing beyond its drawing, as the margins take it.
@@ -103,7 +106,7 @@ pub fn local_state(design: &Design, spots: &[Spot]) -> LocalState {
                 place: spot.place.clone(),
                 remaining_wall: spot.wall_left_m.map(Length::from_si),
                 yield_strength: soft.map(|soft| soft.yield_pa),
-                beside_weld: false,
+                beside_weld: spot.beside_weld,
             }
         })
         .filter(|spot| spot.remaining_wall.is_some() || spot.yield_strength.is_some())
@@ -191,6 +194,16 @@ impl Assessment {
     pub fn proof_of_build(&self) -> Option<f64> {
         let rebuilt = self.reasons.iter().any(|it| it.rule == "rebuild-proof");
         self.proof.as_ref().map(|(_, pascals, _)| *pascals).filter(|_| !rebuilt)
+    }
+
+    /// The fitted part that holds the throat, and its throat DIAMETER in metres.
+    pub fn fitted_throat(&self) -> Option<(&PartLife, f64)> {
+        [Position::ThroatInsert, Position::NozzleCarrier].iter().find_map(|position| {
+            self.parts
+                .iter()
+                .filter(|part| part.position == *position)
+                .find_map(|part| part.throat_m.map(|throat| (part, throat)))
+        })
     }
 
     /// The factor of the weakest mode on the MEOP in force.

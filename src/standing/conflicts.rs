@@ -46,10 +46,11 @@ impl Conflict {
         format!("two books differ on {}: {}; {}", self.what, side(&self.one), side(&self.other))
     }
 
-    /// Both entries with their numbers, so that a person finds them.
+    /// Both entries with their numbers and marks, so that a person finds them on either laptop.
     pub fn sides(&self) -> String {
         let side = |side: &Side| {
-            format!("entry {} by {} on {}: {}", side.entry.number, side.by, side.entry.on, side.says)
+            let (entry, mark) = (side.entry, side.entry.id.mark());
+            format!("entry {} ({mark}) by {} on {}: {}", entry.number, side.by, entry.on, side.says)
         };
         format!("{}; {}", side(&self.one), side(&self.other))
     }

@@ -1,6 +1,7 @@
 //! What each kind of damage asks for, by its measured size and the club's limits. What was not measured is
 //! held, never let pass.
 
+use super::growth_map::from_weld_mm;
 use super::matter::Matter;
 use super::reason::{EntryRef, Reason};
 use super::rules::RuleSet;
@@ -9,7 +10,9 @@ use crate::book::damage::{Damage, Measure};
 use crate::book::details::FindingRecord;
 use crate::book::{Decision, Standing};
 use crate::design::bolt::BoltSize;
+use crate::design::wall::least_wall;
 use crate::design::{Design, EndKind, material};
+use crate::quantity::Quantity;
 
 /// What the metal of the casing is, as far as damage limits need it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -128,6 +131,9 @@ pub fn judge(
                 Ruling::Watch("pit-restrict")
             }
         }),
+        Damage::Dent if design.is_some_and(|design| beside_weld(finding, design, rules)) => {
+            Some(Ruling::Retire("dent"))
+        }
         Damage::Dent => percent.map(|it| {
             if exceeds(it, limit("dent")) { Ruling::Retire("dent") } else { Ruling::HoldAndProof("dent") }
         }),
@@ -254,6 +260,28 @@ pub fn judge(
         ),
     };
     Matter { unmeasured, ..matter.of_part(finding.part.clone()) }
+}
+
+/// Whether a finding lies within the zone that a weld softened.
+pub(super) fn beside_weld(finding: &FindingRecord, design: &Design, rules: &RuleSet) -> bool {
+    finding
+        .station
+        .as_ref()
+        .and_then(|station| from_weld_mm(design, station.value.as_mm()))
+        .is_some_and(|from_weld| reaches(rules.value("weld-zone"), from_weld))
+}
+
+/// The wall a finding leaves, in metres: as it was read, else the least wall less what a pit or gouge took of it.
+pub(super) fn wall_left_m(finding: &FindingRecord, design: Option<&Design>) -> Option<f64> {
+    let read = finding.wall_left.as_ref().map(|wall| wall.si());
+    if read.is_some() || !matches!(finding.damage, Damage::Pit | Damage::Gouge) {
+        return read;
+    }
+    let wall = least_wall(&design?.tube).0.si();
+    let by_depth = finding.depth.as_ref().map(|depth| wall - depth.si().abs());
+    let by_share = finding.percent.map(|share| wall * (1.0 - share / 100.0));
+    // Nothing left is a hole, which its own rule retires: there is no wall to work out a margin of.
+    [by_depth, by_share].into_iter().flatten().reduce(f64::min).filter(|left| *left > 0.0)
 }
 
 /// The share in per cent that a size comes to on the drawing: what the limits are in.

@@ -124,7 +124,7 @@ impl Birth {
     }
 
     /// The largest diameter the tube was born with, in millimetres: of the readings, else of the drawing.
-    pub fn largest_mm(&self) -> f64 {
+    fn largest_mm(&self) -> f64 {
         self.readings
             .iter()
             .map(|it| it.2)
@@ -133,7 +133,7 @@ impl Birth {
     }
 
     /// The smallest diameter the tube was born with, in millimetres: of the readings, else of the drawing.
-    pub fn least_mm(&self) -> f64 {
+    fn least_mm(&self) -> f64 {
         self.readings.iter().map(|it| it.2).reduce(f64::min).unwrap_or(self.nominal_mm)
     }
 

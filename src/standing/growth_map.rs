@@ -158,7 +158,7 @@ pub struct GrowthMap {
 }
 
 /// The welds of a casing, as distances from the forward seal face in millimetres.
-pub fn welds_mm(design: &Design) -> Vec<f64> {
+fn welds_mm(design: &Design) -> Vec<f64> {
     let mut welds = Vec::new();
     if design.forward.kind == EndKind::WeldedPlug {
         welds.push(0.0);

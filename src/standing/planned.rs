@@ -29,6 +29,8 @@ pub struct PlanFacts {
     pub with_batch: Option<(f64, String)>,
     /// What a grain hotter than its numbers does; the load handed in carries it already.
     pub hot: Option<Hot>,
+    /// What a throat narrower than the plan's does; the load handed in carries it already.
+    pub narrow: Option<Narrow>,
     /// Why the grains do not go into the casing, in sentences.
     pub too_large: Vec<String>,
 }
@@ -42,11 +44,21 @@ pub struct Hot {
     pub ratio: f64,
 }
 
+/// A fitted throat narrower than the plan's.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Narrow {
+    /// Throat DIAMETER fitted, metres.
+    pub fitted_m: f64,
+    /// Absolute peak over the one of the planned throat.
+    pub ratio: f64,
+}
+
 pub(super) fn items(plan: &Plan<'_>, rules: &RuleSet, items: &mut Vec<ChecklistItem>) {
     let Some(facts) = plan.facts else { return };
     items.extend(fits(plan, facts));
     items.extend(batch_peak(plan, facts, rules));
     items.extend(hot_peak(plan, facts, rules));
+    items.extend(narrow_peak(plan, facts, rules));
     items.extend(port(plan, facts, rules));
     items.extend(kn(plan, facts, rules));
     items.extend(throat(plan, facts, rules));
@@ -68,7 +80,8 @@ fn fits(plan: &Plan<'_>, facts: &PlanFacts) -> Option<ChecklistItem> {
 fn batch_peak(plan: &Plan<'_>, facts: &PlanFacts, rules: &RuleSet) -> Option<ChecklistItem> {
     let (peak_pa, numbers) = facts.with_batch.as_ref()?;
     // The load handed in already carries the higher of the two.
-    let cold_pa = plan.load.peak_pressure.si() / facts.hot.map_or(1.0, |hot| hot.ratio);
+    let raised = facts.hot.map_or(1.0, |hot| hot.ratio) * facts.narrow.map_or(1.0, |narrow| narrow.ratio);
+    let cold_pa = plan.load.peak_pressure.si() / raised;
     let judged_by_it = (peak_pa / cold_pa - 1.0).abs() < 1e-9;
     judged_by_it.then(|| {
         with_rule(
@@ -104,6 +117,20 @@ fn hot_peak(plan: &Plan<'_>, facts: &PlanFacts, rules: &RuleSet) -> Option<Check
     let value = format!("numbers hold at {}", shown(hot.holds_at_k));
     let item = record_item("grain-hot-peak", "H1", text, ItemState::InOrder);
     Some(with_rule(item, rules, "grain-soak", value, Some(plan.load_entry)))
+}
+
+/// Where the throat that is fitted raises the peak, what the plan is judged by is said.
+fn narrow_peak(plan: &Plan<'_>, facts: &PlanFacts, rules: &RuleSet) -> Option<ChecklistItem> {
+    let narrow = facts.narrow.filter(|it| exceeds(it.ratio, 1.001))?;
+    let text = format!(
+        "through the fitted throat of {} the peak is judged {:.1} % higher: {} gauge",
+        show(Length::from_si(narrow.fitted_m), System::Si),
+        100.0 * (narrow.ratio - 1.0),
+        gauge(plan.load.peak_pressure.si())
+    );
+    let value = format!("{} fitted", show(Length::from_si(narrow.fitted_m), System::Si));
+    let item = record_item("throat-narrow-peak", "H1", text, ItemState::InOrder);
+    Some(with_rule(item, rules, "load-over-meop", value, Some(plan.load_entry)))
 }
 
 fn port(plan: &Plan<'_>, facts: &PlanFacts, rules: &RuleSet) -> Option<ChecklistItem> {

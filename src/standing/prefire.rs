@@ -10,7 +10,7 @@ use super::exceeds;
 use super::reason::{EntryRef, Reason};
 use super::rules::RuleSet;
 use crate::book::details::LoadRecord;
-use crate::book::{FiringMode, Position, Standing};
+use crate::book::{FiringMode, Standing};
 use crate::quantity::{GaugePressure, Length, Quantity, STANDARD_ATMOSPHERE_PA, System, show};
 use crate::words;
 
@@ -355,12 +355,9 @@ fn baseline_item(casing: &Assessment, rules: &RuleSet) -> ChecklistItem {
 }
 
 fn throat_item(casing: &Assessment, plan: &Plan<'_>, rules: &RuleSet) -> ChecklistItem {
-    let fitted = [Position::ThroatInsert, Position::NozzleCarrier].iter().find_map(|position| {
-        casing.parts.iter().find(|part| part.position == *position && part.throat_m.is_some())
-    });
     let planned = plan.load.nozzle.as_ref().map(|nozzle| nozzle.throat.si());
     let shown = |metres: f64| show(Length::from_si(metres), System::Si);
-    match (fitted.and_then(|part| part.throat_m.map(|throat| (part, throat))), planned) {
+    match (casing.fitted_throat(), planned) {
         (Some((part, throat)), Some(planned)) => {
             let area_percent = 100.0 * ((throat / planned).powi(2) - 1.0);
             let smaller = exceeds(-area_percent, rules.value("throat-growth"));

@@ -254,13 +254,11 @@ pub fn plan(
         );
     }
     let welded = design.forward.kind == EndKind::WeldedPlug || design.aft.kind == EndKind::WeldedPlug;
-    let firings_rule = match (&assessed.restriction, welded) {
-        (Some(_), _) => "proof-firings-restricted",
-        (None, true) => "proof-firings-welded",
-        (None, false) => "proof-firings",
-    };
-    let by_restriction = assessed.restriction.as_ref().and_then(|it| it.proof_every).map(f64::from);
-    let good_for = by_restriction.unwrap_or_else(|| rules.value(firings_rule));
+    let as_built = rules.value(if welded { "proof-firings-welded" } else { "proof-firings" });
+    let good_for = assessed.restriction.as_ref().map_or(as_built, |restriction| {
+        let said = restriction.proof_every.map(f64::from);
+        said.unwrap_or_else(|| rules.value("proof-firings-restricted")).min(as_built)
+    });
     let months = rules.value("proof-months").clamp(0.0, 1200.0) as u32;
     Ok(ProofPlan {
         serial: assessed.serial.clone(),
@@ -300,7 +298,14 @@ fn steps(meop_pa: f64, proof_pa: f64, rules: &RuleSet) -> Vec<(f64, &'static str
     }
     steps.push((proof_pa, "proof: hold"));
     steps.sort_by(|a, b| a.0.total_cmp(&b.0));
-    steps.dedup_by(|a, b| (a.0 - b.0).abs() < 0.01 * proof_pa);
+    // Of two that are nearly one the higher stays: the proof itself, and the last look at MEOP.
+    steps.dedup_by(|higher, lower| {
+        let one = (higher.0 - lower.0).abs() < 0.01 * proof_pa;
+        if one {
+            *lower = *higher;
+        }
+        one
+    });
     steps
 }
 

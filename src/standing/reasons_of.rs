@@ -411,7 +411,7 @@ fn stronger(timeline: &Timeline<'_>, mode: &str) -> String {
         }
         Some(Mode::BoltShear) => "stronger, more or larger bolts",
         Some(Mode::TearOut) => "more edge distance",
-        Some(Mode::NetSection) => "fewer or smaller holes, or a thicker wall",
+        Some(Mode::NetSection) => "fewer or smaller holes, a shallower groove, or a thicker wall",
         Some(Mode::GrooveBearing) => "a deeper groove in a thicker wall",
         Some(Mode::GrooveShear) => "more metal behind the groove",
         Some(Mode::RingShear) => "a thicker ring",

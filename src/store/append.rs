@@ -7,7 +7,7 @@ use std::path::Path;
 use chrono::{DateTime, Utc};
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
-use rusqlite::{Connection, Savepoint, Transaction, TransactionBehavior, params, params_from_iter};
+use rusqlite::{Connection, Transaction, TransactionBehavior, params, params_from_iter};
 use uuid::Uuid;
 
 use super::memory::Mark;
@@ -75,37 +75,40 @@ impl Book {
         if !self.writable() {
             return Err(StoreError::ReadOnly(path));
         }
+        self.same_file()?;
         let sql = |error| StoreError::from_sql(&path, error);
+        let connection = &self.connection;
+        let writing = Writing::begin(connection).map_err(sql)?;
+        self.same_book(connection)?;
         let origin = self.origin;
-        let transaction = Writing::begin(&mut self.connection).map_err(sql)?;
         if let Some(head_seal) = onto
-            && super::read::head_seal(&transaction).map_err(sql)?.as_deref() != head_seal
+            && super::read::head_seal(connection).map_err(sql)?.as_deref() != head_seal
         {
             return Err(StoreError::Overtaken(path));
         }
         let mut written = Vec::new();
         for file in files {
-            keep_file(&transaction, file).map_err(sql)?;
+            keep_file(connection, file).map_err(sql)?;
         }
-        let mut end = ChainEnd::of(&transaction, origin).map_err(sql)?;
+        let mut end = ChainEnd::of(connection, origin).map_err(sql)?;
         for (entry, id) in new {
-            written.push(insert(&transaction, &mut end, at, id, entry).map_err(|it| it.told(&path))?);
+            written.push(insert(connection, &mut end, at, id, entry).map_err(|it| it.told(&path))?);
         }
         let mut changed = BTreeSet::new();
         for entry in &written {
-            changed.extend(casings_changed_by(&transaction, entry).map_err(sql)?);
+            changed.extend(casings_changed_by(connection, entry).map_err(sql)?);
         }
         let mut judged = Vec::new();
         for casing in &changed {
-            let casing = keep_standing(&transaction, casing, &path)?;
+            let casing = keep_standing(connection, casing, &path)?;
             // A changed rule changes every casing: nobody asks about all of them next.
             if judged.len() < FEW {
                 judged.push(casing);
             }
         }
         // Looked at while nobody else can write: what is remembered is of this writing and no later one.
-        let mark = Mark::of(&transaction).map_err(sql)?;
-        transaction.commit().map_err(sql)?;
+        let mark = Mark::of(connection).map_err(sql)?;
+        writing.commit().map_err(sql)?;
         self.memory.begin(mark, judged);
         for entry in &written {
             tracing::info!(number = entry.number, kind = %entry.kind(), subject = %entry.entry.subject.name, "wrote an entry");
@@ -117,32 +120,38 @@ impl Book {
 /// One writing: a transaction of its own, or a part of the one that [`Book::hold`] began.
 enum Writing<'a> {
     Alone(Transaction<'a>),
-    Part(Savepoint<'a>),
+    Part(Part<'a>),
+}
+
+/// A part of a writing; dropped, it is taken back and the rest stays.
+struct Part<'a>(Option<&'a Connection>);
+
+impl Drop for Part<'_> {
+    fn drop(&mut self) {
+        if let Some(connection) = self.0.take() {
+            // What cannot be taken back alone goes with the whole.
+            let _ = connection.execute_batch("ROLLBACK TO part; RELEASE part");
+        }
+    }
 }
 
 impl<'a> Writing<'a> {
-    fn begin(connection: &'a mut Connection) -> rusqlite::Result<Self> {
+    fn begin(connection: &'a Connection) -> rusqlite::Result<Self> {
         if connection.is_autocommit() {
-            connection.transaction_with_behavior(TransactionBehavior::Immediate).map(Self::Alone)
+            Transaction::new_unchecked(connection, TransactionBehavior::Immediate).map(Self::Alone)
         } else {
-            connection.savepoint().map(Self::Part)
+            connection.execute_batch("SAVEPOINT part")?;
+            Ok(Self::Part(Part(Some(connection))))
         }
     }
 
     fn commit(self) -> rusqlite::Result<()> {
         match self {
             Self::Alone(transaction) => transaction.commit(),
-            Self::Part(savepoint) => savepoint.commit(),
-        }
-    }
-}
-
-impl std::ops::Deref for Writing<'_> {
-    type Target = Connection;
-    fn deref(&self) -> &Connection {
-        match self {
-            Self::Alone(transaction) => transaction,
-            Self::Part(savepoint) => savepoint,
+            Self::Part(mut part) => match part.0.take() {
+                Some(connection) => connection.execute_batch("RELEASE part"),
+                None => Ok(()),
+            },
         }
     }
 }
@@ -157,6 +166,7 @@ impl Book {
         if !self.writable() {
             return Err(StoreError::ReadOnly(self.path.clone()));
         }
+        self.same_file()?;
         self.connection.execute_batch("BEGIN IMMEDIATE").map_err(|error| self.sql(error))
     }
 

@@ -153,15 +153,61 @@ impl Book {
         copy.set_setting("restored_at", &crate::book::seal::moment(at))?;
         let (_, entries) = copy.size()?;
         let head_seal = copy.head_seal()?;
-        drop(copy);
-        let kept = match std::fs::symlink_metadata(book) {
-            Ok(_) => Some(keep_old(book, at)?),
-            Err(_) => None,
-        };
-        // The journal of the old book is kept with it and means nothing to the new one.
-        let journal = unnamed.name(book, true)?;
-        Ok(Copied { path: book.to_path_buf(), entries, head_seal, kept, journal })
+        let made = |kept, journal| Copied { path: book.to_path_buf(), entries, head_seal, kept, journal };
+        if std::fs::symlink_metadata(book).is_err() {
+            drop(copy);
+            return Ok(made(None, unnamed.name(book, true)?));
+        }
+        match Self::open_writing(book, None) {
+            Ok(old) => {
+                let kept = put_in_its_place(old, &copy, at)?;
+                Ok(made(Some(kept), None))
+            }
+            Err(error @ (StoreError::Locked(_) | StoreError::ReadOnly(_) | StoreError::Full(_))) => {
+                Err(error)
+            }
+            // What is no book any more is nobody's open book.
+            Err(_) => {
+                drop(copy);
+                let kept = keep_old(book, at)?;
+                // The journal of the old book is kept with it and means nothing to the new one.
+                Ok(made(Some(kept), unnamed.name(book, true)?))
+            }
+        }
     }
+}
+
+/// Write every page of a copy into the file of a book, in one transaction, after keeping the old pages beside it.
+///
+/// The file is never moved: a program that has it open, as a screen has for hours, goes by its locks and sees one more
+/// change. Nobody else writes from before the old pages are kept until the new ones are there.
+fn put_in_its_place(mut old: Book, copy: &Book, at: DateTime<Utc>) -> Result<PathBuf, StoreError> {
+    let path = old.path.clone();
+    let sql = |error| StoreError::from_sql(&path, error);
+    // Keeps the lock past the end of a transaction; gone with the connection, whatever happens here.
+    old.connection.pragma_update(None, "locking_mode", "EXCLUSIVE").map_err(sql)?;
+    old.connection.execute_batch("BEGIN EXCLUSIVE; COMMIT").map_err(sql)?;
+    let kept = (1..1_000)
+        .map(|number| kept_name(&path, at, number))
+        .find(|kept| std::fs::symlink_metadata(kept).is_err())
+        .ok_or_else(|| StoreError::Exists(beside(&path, ".before-restore")))?;
+    let unnamed = Unnamed::beside(&kept)?;
+    copy_pages(&old.connection, &unnamed.path).map_err(|error| StoreError::from_sql(&kept, error))?;
+    unnamed.name(&kept, false)?;
+    let done = Backup::new(&copy.connection, &mut old.connection).and_then(|pages| pages.step(-1));
+    match done.map_err(sql) {
+        Ok(StepResult::Done) => Ok(kept),
+        done => {
+            // The book is as it was, so there is nothing to keep.
+            let _ = std::fs::remove_file(&kept);
+            done.and(Err(StoreError::Locked(path.clone())))
+        }
+    }
+}
+
+/// Where an old book is kept.
+fn kept_name(book: &Path, at: DateTime<Utc>, number: u32) -> PathBuf {
+    beside(book, &format!(".before-restore-{}-{number}", at.format("%Y-%m-%d")))
 }
 
 /// Open a copy that nobody else knows of, bringing an older schema up to this one.
@@ -229,15 +275,10 @@ pub(super) fn borrow(from: &Path, beside: &Path) -> Result<Borrowed, StoreError>
     if faults.is_empty() { Ok(Borrowed { book, _file: file }) } else { Err(not_whole(from, &faults)) }
 }
 
-/// Give the old book a second name beside the new one. Nobody may be writing it.
+/// Give what cannot be opened a second name beside the book that takes its place.
 fn keep_old(book: &Path, at: DateTime<Utc>) -> Result<PathBuf, StoreError> {
-    if let Ok(old) = Book::open_writing(book, None) {
-        let sql = |error| StoreError::from_sql(book, error);
-        old.connection.execute_batch("BEGIN EXCLUSIVE; ROLLBACK").map_err(sql)?;
-    }
-    let stamp = at.format("%Y-%m-%d");
     for number in 1..1_000 {
-        let kept = beside(book, &format!(".before-restore-{stamp}-{number}"));
+        let kept = kept_name(book, at, number);
         // Its own journal, where a writer was cut off and nobody could take it back, goes with it.
         match std::fs::hard_link(book, &kept).or_else(|error| match error.kind() {
             std::io::ErrorKind::AlreadyExists => Err(error),

@@ -50,6 +50,11 @@ pub enum StoreError {
         "somebody else wrote into the book {0} meanwhile, so this was tried on another record; nothing was written, run it again"
     )]
     Overtaken(PathBuf),
+    /// Another book is where this one was.
+    #[error(
+        "another book was put in the place of {0} while it was open (a restore, or a file moved there). Nothing was written; look at the book as it is now, then try again"
+    )]
+    Replaced(PathBuf),
     /// The file or its folder cannot be written.
     #[error(
         "the book {0} cannot be written: the file or its folder is read-only. It can be read; to write, copy it to a folder you may write in"
@@ -216,6 +221,10 @@ impl StoreError {
     pub fn from_sql(path: &std::path::Path, error: rusqlite::Error) -> Self {
         use rusqlite::ErrorCode;
         let path = path.to_path_buf();
+        let extended = error.sqlite_error().map(|it| it.extended_code);
+        if extended == Some(rusqlite::ffi::SQLITE_READONLY_DBMOVED) {
+            return Self::Replaced(path);
+        }
         match error.sqlite_error_code() {
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Locked(path),
             Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => Self::ReadOnly(path),
@@ -252,6 +261,7 @@ impl StoreError {
             Self::Missing(_)
             | Self::Exists(_)
             | Self::Overtaken(_)
+            | Self::Replaced(_)
             | Self::NotOlder { .. }
             | Self::Io { .. }
             | Self::ReadOnly(_)

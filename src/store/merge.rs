@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
-use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
+use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
 use uuid::Uuid;
 
 use super::append::{Chain, InsertError, casings_changed_by, chains, insert_as_sealed};
@@ -125,8 +125,10 @@ impl Book {
         let there = &borrowed.book.connection;
         let sql = |error| StoreError::from_sql(&path, error);
         let of_theirs = |error| StoreError::from_sql(from, error);
+        self.same_file()?;
         let transaction =
-            self.connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(sql)?;
+            Transaction::new_unchecked(&self.connection, TransactionBehavior::Immediate).map_err(sql)?;
+        self.same_book(&transaction)?;
         let here: BTreeMap<Uuid, Chain> =
             chains(&transaction).map_err(sql)?.into_iter().map(|chain| (chain.origin, chain)).collect();
         let mut had = BTreeMap::new();

@@ -21,6 +21,7 @@ mod open;
 mod project;
 mod read;
 pub mod regular;
+mod replaced;
 mod shared;
 mod standings;
 mod tables;

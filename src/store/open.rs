@@ -13,6 +13,7 @@ use super::StoreError;
 use super::about;
 use super::head::{Head, known, look_recovered, own_triggers, plain};
 use super::memory::Memory;
+use super::replaced::FileId;
 
 /// "PFMK": marks an SQLite file as a proofmark book.
 pub const APPLICATION_ID: u32 = 0x5046_4D4B;
@@ -72,7 +73,9 @@ pub struct Book {
     pub(super) path: PathBuf,
     pub(super) origin: Uuid,
     fixed_day: Option<NaiveDate>,
-    writable: bool,
+    pub(super) writable: bool,
+    /// Which file was opened.
+    pub(super) file: Option<FileId>,
     /// Whether it is in no file.
     pub(super) in_memory: bool,
     /// What was worked out from it and holds until somebody writes.
@@ -213,7 +216,7 @@ impl Book {
         let mut connection = Connection::open_in_memory().map_err(sql)?;
         prepare(&connection).map_err(sql)?;
         migrate(&mut connection, path)?;
-        Ok(Self { in_memory: true, ..Self::set_up(connection, path, true, Some(creation))? })
+        Ok(Self { in_memory: true, file: None, ..Self::set_up(connection, path, true, Some(creation))? })
     }
 
     fn set_up(
@@ -262,6 +265,7 @@ impl Book {
             origin,
             fixed_day,
             writable,
+            file: FileId::of(path),
             in_memory: false,
             memory: Memory::default(),
         })
@@ -275,6 +279,7 @@ impl Book {
             origin: self.origin,
             fixed_day: self.fixed_day,
             writable: true,
+            file: None,
             in_memory: true,
             memory: Memory::default(),
         }

@@ -131,7 +131,7 @@ pub fn radial_bolts(bolts: &RadialBolts) -> Result<RadialBoltStress, InputError>
 /// 1.6 from e/d = 2 up and 1.4 at e/d = 1.5 are the MIL-HDBK-5 pairs of 6061-T6 over its tensile yield
 /// (56 and 50 ksi over 35 ksi, from memory), straight between; below 1.5 the handbook gives none, and
 /// the factor falls in proportion to e/d (common practice, no source).
-pub(super) fn bearing_yield_factor(edge_ratio: f64) -> f64 {
+fn bearing_yield_factor(edge_ratio: f64) -> f64 {
     if edge_ratio >= 2.0 {
         1.6
     } else if edge_ratio >= 1.5 {
@@ -143,7 +143,7 @@ pub(super) fn bearing_yield_factor(edge_ratio: f64) -> f64 {
 
 /// Bearing strength at rupture as a multiple of the tensile ultimate: k1 alpha_b of EN 1999-1-1 8.5.5 and
 /// EN 1993-1-8 Table 3.4, without its partial factor; the hole is taken as the bolt diameter.
-pub(super) fn bearing_rupture_factor(edge_ratio: f64, spacing_ratio: f64) -> f64 {
+fn bearing_rupture_factor(edge_ratio: f64, spacing_ratio: f64) -> f64 {
     let alpha = (edge_ratio / 3.0).min(1.0);
     let k = (1.4 * spacing_ratio - 1.7).clamp(0.0, 2.5);
     k * alpha

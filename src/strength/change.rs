@@ -68,6 +68,8 @@ const STEPS: &[Step] = &[
     ("aft.relief_diameter", |it| longer(&mut it.aft.relief_diameter, -0.2)),
     ("forward.groove_depth", |it| longer(&mut it.forward.groove_depth, 0.2)),
     ("aft.groove_depth", |it| longer(&mut it.aft.groove_depth, 0.2)),
+    ("forward.groove_depth", |it| longer(&mut it.forward.groove_depth, -0.2)),
+    ("aft.groove_depth", |it| longer(&mut it.aft.groove_depth, -0.2)),
     ("forward.ring_thickness", |it| longer(&mut it.forward.ring_thickness, 0.2)),
     ("aft.ring_thickness", |it| longer(&mut it.aft.ring_thickness, 0.2)),
     ("forward.plate.thickness", |it| plate_thicker(&mut it.forward)),
@@ -133,12 +135,12 @@ pub fn changes(design: &Design, local: &LocalState) -> Result<Vec<Change>, Input
         }
     }
     if design.forward.kind == design.aft.kind && design.forward.kind != EndKind::WeldedPlug {
-        for (field, forward) in STEPS.iter().filter(|(field, _)| field.starts_with("forward.")) {
-            let name = field.trim_start_matches("forward.");
-            let aft = STEPS.iter().find(|(field, _)| field.strip_prefix("aft.") == Some(name));
+        // The same step of the aft end follows that of the forward end.
+        for pair in STEPS.windows(2) {
+            let [(field, forward), (_, aft)] = pair else { continue };
+            let Some(name) = field.strip_prefix("forward.") else { continue };
             let mut changed = design.clone();
-            let said = forward(&mut changed);
-            if let (Some(said), Some((_, aft))) = (said, aft)
+            if let Some(said) = forward(&mut changed)
                 && aft(&mut changed).is_some()
             {
                 judge(format!("both.{name}"), &changed, said);

@@ -137,9 +137,9 @@ pub fn goodman(amplitude: Stress, mean: Stress, ultimate: Stress) -> Result<Stre
 /// Calculated lives are divided by this before they are used (space practice, from memory).
 pub const LIFE_FACTOR: f64 = 4.0;
 /// Above this share of the local yield pressure a cycle counts as [`HARD_CYCLE_WEIGHT`] ordinary ones.
-pub const HARD_CYCLE_SHARE: f64 = 0.90;
+const HARD_CYCLE_SHARE: f64 = 0.90;
 /// How many ordinary cycles a hard one counts as (club rule; common practice, no source).
-pub const HARD_CYCLE_WEIGHT: f64 = 10.0;
+const HARD_CYCLE_WEIGHT: f64 = 10.0;
 
 /// How many ordinary cycles a firing or proof counts as: the low-cycle rule.
 ///

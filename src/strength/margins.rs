@@ -29,7 +29,7 @@ crate::words! {
         BoltShear = "bolt shear",
         /// Bolts tear out to the tube end.
         TearOut = "tear-out",
-        /// The tube yields between the holes.
+        /// The tube yields between the holes, or outside a groove.
         NetSection = "net section",
         /// The ring crushes the side of its groove.
         GrooveBearing = "groove bearing",
@@ -175,6 +175,15 @@ pub fn margins(
     let casing = Casing::new(design, local, &mut found)?;
     tube::rows(&casing, local, &mut found)?;
     for (end, place) in [(&design.forward, "forward end"), (&design.aft, "aft end")] {
+        let (seal_m, _) = casing.seal(end);
+        if end.kind != EndKind::WeldedPlug && seal_m < 0.99 * casing.id_m {
+            found.assumed.push(format!(
+                "{place}: the pressure is taken to act on its seal of {:.2} mm alone; where it passes the seal, the bore of {:.2} mm takes {:.2} times the force",
+                seal_m * 1e3,
+                casing.id_m * 1e3,
+                (casing.id_m / seal_m).powi(2)
+            ));
+        }
         end_rows(&casing, end, place, &mut found)?;
     }
     let judged = |rows: Vec<Row>| -> Vec<ModeMargin> {
@@ -215,7 +224,7 @@ fn end_rows(casing: &Casing, end: &End, place: &str, found: &mut Findings) -> Re
         EndKind::WeldedPlug => weld::rows(casing, end, place, found),
         EndKind::RadialBolts => bolted::rows(casing, end, place, found)?,
         EndKind::ThreadedCap => threaded::rows(casing, end, place, found)?,
-        EndKind::RetainingRing => ring::rows(casing, end, place, found),
+        EndKind::RetainingRing => ring::rows(casing, end, place, found)?,
     }
     plate::rows(casing, end, place, found)
 }

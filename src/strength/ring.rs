@@ -1,14 +1,15 @@
-//! Retaining rings: groove bearing, groove shear, ring shear.
+//! Retaining rings: groove bearing, groove shear, ring shear, and the wall left under the groove.
 
 use std::f64::consts::PI;
 
 use serde::Serialize;
 
 use super::InputError;
-use super::casing::{Casing, Findings, Row, mpa};
+use super::casing::{Casing, Findings, Row, first_yield_pa, mpa};
 use super::margins::Mode;
 use crate::design::End;
 use crate::design::error::{positive, within};
+use crate::design::wall::TubeSize;
 use crate::quantity::{Force, Length, Quantity, Stress};
 
 crate::words! {
@@ -98,8 +99,11 @@ pub fn retaining_ring(ring: &RetainingRing) -> Result<RingCapacity, InputError> 
 /// maker lists it for a two-turn ring of 1.2 mm, the lowest seen (126 ksi).
 const RING_SHEAR_PA: f64 = 126.0 * 6_894_757.293_168;
 
-/// The three modes of one ringed end.
+/// The four modes of one ringed end.
 ///
+/// Net section: the end force on the wall left outside the groove, axial, the lower of yield and 0.9 of ultimate as for
+/// the wall between bolt holes. The groove lies outside the seal: only if gas passes it does the thin wall carry the
+/// pressure itself, which is reported as contingent, as at a thread relief.
 /// Groove bearing: the makers' relation without its safety factor gives pi B d Fy; the club takes 1.5 Fy on
 /// the mean groove diameter, halved because a tilting ring bears on half the groove. The lower of the two
 /// is used (for any groove shallower than a third of the bore that is the club's).
@@ -107,10 +111,10 @@ const RING_SHEAR_PA: f64 = 126.0 * 6_894_757.293_168;
 /// (from memory). The lower is used.
 /// Ring shear: the makers' relation without its safety factor, halved for tilt; spring steel shears with
 /// little yield before, so yield and rupture are one.
-pub(super) fn rows(casing: &Casing, end: &End, place: &str, found: &mut Findings) {
+pub(super) fn rows(casing: &Casing, end: &End, place: &str, found: &mut Findings) -> Result<(), InputError> {
     let (Some(depth), Some(thickness), Some(edge)) = (&end.groove_depth, &end.ring_thickness, &end.edge)
     else {
-        return;
+        return Ok(());
     };
     let (_, area_m2) = casing.seal(end);
     let (b_m, d_m, t_m, e_m) = (casing.id_m, depth.si(), thickness.si(), edge.si());
@@ -168,6 +172,33 @@ pub(super) fn rows(casing: &Casing, end: &End, place: &str, found: &mut Findings
         ),
         "ring makers' Pr = B t pi Ss/K at K = 1, halved for tilt (common practice, no source)",
     );
+    let groove_m = b_m + 2.0 * d_m;
+    let net_m2 = std::f64::consts::FRAC_PI_4 * (casing.od_m.powi(2) - groove_m.powi(2)) / area_m2;
+    let rupture_pa = 0.9 * casing.fu_pa;
+    let left = format!("wall of {:.3} mm left outside the groove", (casing.od_m - groove_m) / 2.0 * 1e3);
+    found.rows.push(Row {
+        mode: Mode::NetSection,
+        place: place.to_owned(),
+        yield_pa: net_m2 * fy_pa.min(rupture_pa),
+        ultimate_pa: Some(net_m2 * rupture_pa),
+        on_ultimate: false,
+        basis: format!(
+            "{left}, seal holding, the lower of yield and 0.9 of ultimate ({}); {}",
+            mpa(rupture_pa),
+            casing.strength_words
+        ),
+        source: "end force over net area (statics); rupture 0.9 Anet fu: EN 1999-1-1 6.2.3 without partial factor",
+    });
+    let at_groove = TubeSize::from_two(Some(casing.size.od_m), Some(Length::from_si(groove_m)), None)?;
+    found.contingent.push(Row {
+        mode: Mode::NetSection,
+        place: place.to_owned(),
+        yield_pa: first_yield_pa(at_groove, fy_pa),
+        ultimate_pa: None,
+        on_ultimate: false,
+        basis: format!("only if gas passes the seal: full pressure on the {left}; {}", casing.strength_words),
+        source: "Lamé with von Mises at the groove, closed ends",
+    });
     let meop_pa = casing.design.service.meop.si();
     if meop_pa > allowed_pa.min(ring_pa / 4.0) {
         found.objections.push(format!(
@@ -181,4 +212,5 @@ pub(super) fn rows(casing: &Casing, end: &End, place: &str, found: &mut Findings
             e_m / d_m
         ));
     }
+    Ok(())
 }

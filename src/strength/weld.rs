@@ -43,9 +43,11 @@ pub(super) fn rows(casing: &Casing, end: &End, place: &str, found: &mut Findings
         basis: format!("as welded, yield {} ({source}); {}", mpa(fy_pa), casing.wall_words),
         source: ZONE_SOURCE,
     });
-    let (seal_m, area_m2) = casing.seal(end);
+    // The fit of a plug is no seal: the gas reaches the weld, and pushes on the whole bore at least.
+    let (_, sealed_m2) = casing.seal(end);
+    let area_m2 = sealed_m2.max(std::f64::consts::FRAC_PI_4 * casing.id_m * casing.id_m);
     let throat_m = std::f64::consts::FRAC_1_SQRT_2 * leg_m;
-    let per_pa = std::f64::consts::PI * seal_m.min(casing.id_m) * throat_m / area_m2;
+    let per_pa = std::f64::consts::PI * casing.id_m * throat_m / area_m2;
     let share = (1.0 / 3f64.sqrt()).min(std::f64::consts::FRAC_1_SQRT_2).min(0.55 * std::f64::consts::SQRT_2);
     found.rows.push(Row {
         mode: Mode::WeldThroat,
@@ -56,7 +58,7 @@ pub(super) fn rows(casing: &Casing, end: &End, place: &str, found: &mut Findings
         basis: format!(
             "throat {:.2} mm = 0.707 leg on diameter {:.2} mm, shear 0.577 of welded yield {}; no radiography allowance",
             throat_m * 1e3,
-            seal_m.min(casing.id_m) * 1e3,
+            casing.id_m * 1e3,
             mpa(fy_pa)
         ),
         source: THROAT_SOURCE,

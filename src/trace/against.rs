@@ -64,6 +64,10 @@ pub(super) fn against(
                 }
             }
         },
+        "sudden end" => match pressure {
+            None => "no pressure channel: a cable that let go ends like this as well".to_owned(),
+            Some(_) => step(finding.at_s, m, pressure, burn_s),
+        },
         "sudden drop, long weak tail" | "step down" | "step up" | "step up, then back down" => {
             step(finding.at_s, m, pressure, burn_s)
         }

@@ -155,7 +155,7 @@ impl Burn<'_> {
     }
 
     /// Integral between two times, the ends interpolated.
-    pub fn integral_between(&self, from_s: f64, to_s: f64) -> f64 {
+    fn integral_between(&self, from_s: f64, to_s: f64) -> f64 {
         let first = self.t.partition_point(|&t| t < from_s);
         let last = self.t.partition_point(|&t| t <= to_s);
         if first >= last {

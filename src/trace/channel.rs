@@ -346,18 +346,20 @@ fn without<'a, 'r>(
     y: Cow<'a, [f64]>,
     ranges: impl Iterator<Item = &'r Range<usize>>,
 ) -> (Cow<'a, [f64]>, Cow<'a, [f64]>) {
-    let ranges: Vec<&Range<usize>> = ranges.collect();
+    let mut ranges: Vec<&Range<usize>> = ranges.collect();
     if ranges.is_empty() {
         return (t, y);
     }
+    // Two of them may share samples.
+    ranges.sort_by_key(|range| range.start);
     let keep = |values: &[f64]| {
         let mut kept = Vec::with_capacity(values.len());
         let mut from = 0;
         for range in &ranges {
-            kept.extend_from_slice(&values[from..range.start]);
-            from = range.end;
+            kept.extend_from_slice(values.get(from..range.start).unwrap_or_default());
+            from = from.max(range.end);
         }
-        kept.extend_from_slice(&values[from..]);
+        kept.extend_from_slice(values.get(from..).unwrap_or_default());
         kept
     };
     (Cow::Owned(keep(&t)), Cow::Owned(keep(&y)))

@@ -95,7 +95,7 @@ pub(super) fn in_seconds(text: &[u8], clock: Clock) -> (Vec<u8>, String) {
 }
 
 /// A second of the day as a clock writes it.
-pub fn clock_time(second: f64) -> String {
+fn clock_time(second: f64) -> String {
     let micros = (second.rem_euclid(DAY_S) * 1e6).round() as u64;
     let (whole, part) = (micros / 1_000_000, micros % 1_000_000);
     let text = format!("{:02}:{:02}:{:02}.{part:06}", whole / 3600 % 24, whole / 60 % 60, whole % 60);

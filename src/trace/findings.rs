@@ -44,6 +44,7 @@ const RANK: &[&str] = &[
     "possible hard start",
     "clipped flat top",
     "sudden drop, long weak tail",
+    "sudden end",
     "early spike, then a raised level decaying",
     "step up, then back down",
     "step up",
@@ -56,6 +57,7 @@ const RANK: &[&str] = &[
     "oscillation",
     "baseline shift",
     "record cut off",
+    "readings missing",
     "ringing",
 ];
 
@@ -77,6 +79,9 @@ pub fn findings(
     found.extend(clipped(m).map(|flat| in_pressure_too(flat, m, pressure)));
     found.extend(pressure.and_then(clipped));
     found.extend(shape::steps(profile, phases, m));
+    if !found.iter().any(|it| it.pattern == "sudden drop, long weak tail") {
+        found.extend(super::ending::sudden_end(m, phases));
+    }
     found.extend(shape::early_spike(profile, m));
     found.extend(shape::steady_climb(profile, m));
     if let Some((humps, between)) = shape::two_humps(profile, m) {
@@ -94,6 +99,7 @@ pub fn findings(
     found.extend(pressure.and_then(|p| slow_pressure(m, p)));
     found.extend(pressure.and_then(|p| pressure_tone(m, p)));
     found.extend(cut_off(m));
+    found.extend(readings_missing(m));
     let rank = |f: &Finding| RANK.iter().position(|p| *p == f.pattern).unwrap_or(RANK.len());
     found.sort_by_key(rank);
     let all: Vec<String> = found.iter().map(|it| it.pattern.clone()).collect();
@@ -332,6 +338,36 @@ pub(super) fn slow_pressure(m: &Measured, p: &Measured) -> Option<Finding> {
             thrust_s,
             format!("pressure is at half its peak {:.0} ms after thrust is at half of its own", late * 1e3),
             "plugged tap, air in the line, a long line: step response against an earlier firing",
+        )
+    })
+}
+
+/// A stretch of the burn without a reading: whatever happened in it is drawn straight across.
+fn readings_missing(m: &Measured) -> Option<Finding> {
+    let burn = &m.reduction.burn;
+    let interval_s = super::channel::median_interval(&m.t);
+    let long = |pair: &&[f64]| {
+        let wide = pair[1] - pair[0];
+        wide > 10.0 * interval_s
+            && wide > 0.01 * burn.time_s()
+            && pair[1] > burn.start_s
+            && pair[0] < burn.end_s
+    };
+    let gaps: Vec<&[f64]> = m.t.windows(2).filter(long).collect();
+    let widest = gaps.iter().max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])))?;
+    let more = if gaps.len() > 1 { format!("; {} such gaps in the burn", gaps.len()) } else { String::new() };
+    (!m.drawn).then(|| {
+        Finding::new(
+            "readings missing",
+            widest[0],
+            format!(
+                "{:.3} s without a reading, from {:.3} s to {:.3} s: drawn straight across{more}",
+                widest[1] - widest[0],
+                widest[0],
+                widest[1]
+            ),
+            "logger, card or cable; the other channel, video: a spike in the gap would not be seen, so the peak is a \
+             lower bound",
         )
     })
 }

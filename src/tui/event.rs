@@ -25,7 +25,7 @@ pub enum Event {
 }
 
 /// An event of the terminal as the app takes it; releases, and a mouse that only moves, are nothing.
-pub fn from_raw(raw: Raw) -> Option<Event> {
+fn from_raw(raw: Raw) -> Option<Event> {
     match raw {
         Raw::Key(key) if key.kind != KeyEventKind::Release => Some(Event::Key(key)),
         Raw::Paste(words) => Some(Event::Paste(words)),

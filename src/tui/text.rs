@@ -78,6 +78,22 @@ pub fn pad_left(text: &str, columns: usize) -> String {
     filled
 }
 
+/// Whether the last word of a line, behind the blank at a place, belongs to the word that follows: a number to its
+/// unit, a letter to its meaning unless it is itself a unit.
+fn belongs_to_the_next(line: &str, blank: usize) -> bool {
+    let (before, last) = (&line[..blank], &line[blank + 1..]);
+    let mut letters = last.chars();
+    let letter = letters.next().is_some_and(char::is_alphabetic) && letters.next().is_none();
+    is_number(last) || (letter && !is_number(before.rsplit(' ').next().unwrap_or_default()))
+}
+
+fn is_number(word: &str) -> bool {
+    let digits = word.trim_start_matches(['+', '-', '(']);
+    digits.starts_with(|c: char| c.is_ascii_digit())
+        && digits.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
+        && !digits.ends_with(['.', ','])
+}
+
 /// A text broken into lines of so many columns, between words where it can be.
 pub fn wrap(text: &str, columns: usize) -> Vec<String> {
     let columns = columns.max(1);
@@ -94,6 +110,15 @@ pub fn wrap(text: &str, columns: usize) -> Vec<String> {
                 continue;
             }
             if !line.is_empty() {
+                // A number is not parted from what it counts, nor a letter from what it means, where both have room.
+                let number = line.rfind(' ').filter(|at| {
+                    belongs_to_the_next(&line, *at) && width(&line[at + 1..]) + 1 + width(word) <= columns
+                });
+                if let Some(at) = number {
+                    let number = line.split_off(at);
+                    lines.push(std::mem::replace(&mut line, format!("{} {word}", number.trim_start())));
+                    continue;
+                }
                 lines.push(std::mem::take(&mut line));
             }
             for c in word.chars() {
@@ -129,5 +154,14 @@ mod tests {
         assert_eq!(wrap("one two three", 7), ["one two", "three"]);
         assert_eq!(wrap("abcdefghij", 4), ["abcd", "efgh", "ij"]);
         assert_eq!(wrap("", 4), [""]);
+        assert_eq!(wrap("at the bore 122 MPa", 15), ["at the bore", "122 MPa"]);
+        assert_eq!(
+            wrap("in 2024, then 3 abcdefghijklmnop", 12),
+            ["in 2024,", "then 3", "abcdefghijkl", "mnop"]
+        );
+        assert_eq!(wrap("above 605.3 N that", 13), ["above 605.3 N", "that"]);
+        assert_eq!(wrap("above 605.3 N that", 14), ["above 605.3 N", "that"]);
+        assert_eq!(wrap("gauge · s grown", 11), ["gauge ·", "s grown"]);
+        assert_eq!(wrap("12345 67890", 6), ["12345", "67890"]);
     }
 }

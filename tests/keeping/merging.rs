@@ -10,6 +10,7 @@ use rusqlite::Connection;
 
 use crate::books::{anns, decide, fire, log, merge, note, said, second, strip, try_merge};
 use crate::common::{casing_fields, day, still};
+use crate::faults::proofmark;
 
 fn standing(path: &Path) -> Standing {
     Book::open_reading(path).unwrap().rack(day("2026-10-03")).unwrap().remove(0).standing
@@ -89,6 +90,49 @@ fn two_decisions_that_did_not_know_of_each_other_hold_the_casing_until_a_person_
     let assessed = desk.assess("MF-1", day("2026-10-03")).unwrap();
     assert!(assessed.reasons.iter().all(|it| it.rule != "books-differ"));
     assert_eq!(assessed.standing(day("2026-10-03")), Standing::Hold);
+}
+
+/// The mark that a conflict's words give the entry of somebody.
+fn mark_of(path: &Path, by: &str) -> String {
+    let desk = Desk::reading(path, still()).unwrap();
+    let page = desk.casing("MF-1").unwrap();
+    let line = page
+        .ledger
+        .iter()
+        .find(|it| it.entry.kind() == Kind::Disposition && it.entry.entry.recorded_by == by);
+    line.unwrap().entry.id.mark()
+}
+
+#[test]
+fn a_mark_means_the_same_entry_on_both_laptops_where_its_number_does_not() {
+    let folder = tempfile::tempdir().unwrap();
+    let ann = anns(folder.path());
+    let bo = second(folder.path(), "bo.db", &ann);
+    let bos = decide(&bo, "2026-02-01", "Bo Ray", "hold");
+    let anns = decide(&ann, "2026-02-02", "Ann Lee", "keep");
+    assert_eq!(bos, anns, "the two numbers are one");
+    let preview = proofmark(&ann).arg("merge").arg(&bo).arg("--preview").output().unwrap();
+    let words = String::from_utf8(preview.stdout).unwrap();
+    merge(&ann, &bo);
+    merge(&bo, &ann);
+    let mark = mark_of(&ann, "Bo Ray");
+    assert_eq!(mark, mark_of(&bo, "Bo Ray"));
+    assert!(words.contains(&format!("({mark}) of 2026-02-01 by Bo Ray")), "{words}");
+    for path in [&ann, &bo] {
+        let strike = [("entry", mark.as_str()), ("reason", "had not seen the other"), ("second", "Cy Fox")];
+        log(path, Kind::Strike, "2026-02-03", "Ann Lee", &strike);
+        let desk = Desk::reading(path, still()).unwrap();
+        let page = desk.casing("MF-1").unwrap();
+        let struck: Vec<_> = page.ledger.iter().filter(|it| it.struck_by.is_some()).collect();
+        assert_eq!(
+            struck.iter().map(|it| it.entry.entry.recorded_by.as_str()).collect::<Vec<_>>(),
+            ["Bo Ray"]
+        );
+    }
+    for text in ["~", "~12345", "~zzzzzz", "~000000", &format!("{mark}0")] {
+        let found = Book::open_reading(&ann).unwrap().find_entry(text).unwrap();
+        assert!(found.is_err(), "{text}: {found:?}");
+    }
 }
 
 #[test]

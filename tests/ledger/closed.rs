@@ -228,7 +228,8 @@ fn a_proof_over_its_share_of_yield_is_decided_by_two() {
 #[test]
 fn a_fatigue_life_used_up_forbids() {
     let mut bench = Bench::proved();
-    for n in 1..=3 {
+    // Each of them at 99 % of yield, ten ordinary cycles, uses up a tenth of what the bolt holes bear.
+    for n in 1..=11 {
         bench.proof("MF-1", &format!("2026-03-{n:02}"), "13.7 MPa");
         bench.keep("MF-1", &format!("2026-03-{n:02}"));
     }

@@ -100,3 +100,64 @@ fn a_file_that_cannot_be_merged_or_restored_is_told_apart_from_the_book() {
     }
     assert_eq!(std::fs::read(shop.path("book.db")).unwrap(), book);
 }
+
+#[test]
+fn a_weld_bears_the_pressure_on_the_whole_bore_whatever_seal_is_written() {
+    let shop = Shop::empty();
+    let throat = |seal: &str| {
+        shop.write(
+            "plug.toml",
+            format!(
+                r#"
+tube = {{ material = "6061-T6", form = "drawn tube", od = "2.000 in", wall = "0.065 in", wall_min = "0.060 in" }}
+forward = {{ kind = "welded plug", leg = "2.8 mm"{seal} }}
+aft = {{ kind = "radial bolts", count = 8, bolt = "10-32", edge = "10 mm" }}
+service = {{ meop = "5.7 MPa" }}
+"#
+            ),
+        );
+        let found = shop.json(&["margins", "--design", "plug.toml"]);
+        let modes = found["modes"].as_array().unwrap();
+        modes.iter().find(|it| it["mode"] == "weld throat").unwrap()["yield_pressure_pa"].as_f64().unwrap()
+    };
+    let bore = throat("");
+    // 0.707 x 2.8 mm of throat, 4 throats over the bore, 0.577 of 105 MPa.
+    assert!((bore / (4.0 * 2.8 / 2.0_f64.sqrt() / 47.752 * 105e6 / 3.0_f64.sqrt()) - 1.0).abs() < 1e-9);
+    assert_eq!(throat(", seal_diameter = \"10 mm\""), bore);
+    assert!(throat(", seal_diameter = \"50 mm\"") < bore);
+}
+
+#[test]
+fn a_seal_narrower_than_the_bore_is_taken_on_somebodys_word_and_said() {
+    let shop = Shop::empty();
+    let said = |seal: &str| {
+        shop.write(
+            "bolts.toml",
+            format!(
+                r#"
+tube = {{ material = "6061-T6", form = "drawn tube", od = "50 mm", wall = "2 mm", wall_min = "2 mm" }}
+forward = {{ kind = "radial bolts", count = 8, bolt = "10-32", edge = "10 mm", bolt_ultimate = "150 ksi"{seal} }}
+aft = {{ kind = "radial bolts", count = 8, bolt = "10-32", edge = "10 mm", bolt_ultimate = "150 ksi" }}
+service = {{ meop = "5 MPa" }}
+"#
+            ),
+        );
+        shop.json(&["margins", "--design", "bolts.toml"])["assumed"].to_string()
+    };
+    assert!(said(", seal_diameter = \"23 mm\"").contains("the bore of 46.00 mm takes 4.00 times the force"));
+    assert!(!said("").contains("seal"));
+    assert!(!said(", seal_diameter = \"46 mm\"").contains("seal"));
+}
+
+#[test]
+fn every_manual_page_has_the_flags_of_every_command() {
+    let shop = Shop::empty();
+    shop.done(&["man", "--out", "man"]);
+    for page in ["proofmark", "proofmark-margins", "proofmark-log-firing", "proofmark-trace"] {
+        let text = shop.read(&format!("man/{page}.1"));
+        for flag in ["book", "units", "by", "on", "json"] {
+            assert!(text.contains(&format!("\\-\\-{flag}\\fR")), "{page} has no --{flag}");
+        }
+    }
+    assert!(shop.read("man/proofmark-margins.1").contains("proofmark margins"));
+}

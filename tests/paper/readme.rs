@@ -104,3 +104,17 @@ fn the_scripts_of_the_readme_run() {
     assert_eq!(ran, 3, "every script was found");
     assert!(shop.path("taken/book.json").exists());
 }
+
+#[test]
+fn the_plan_of_the_readme_is_predicted_and_put_on_record() {
+    let shop = Shop::empty();
+    let plan = blocks("## Planning a load").into_iter().find(|block| block.starts_with("name")).unwrap();
+    shop.write("plan.toml", plan);
+    let said = bash(
+        &shop,
+        "export PROOFMARK_BOOK=$PWD/mine.db PROOFMARK_BY='Ann Lee'
+         proofmark predict plan.toml
+         proofmark log load --from plan.toml",
+    );
+    assert!(said.contains("48B: what to expect") && said.contains("load of 48B recorded"), "{said}");
+}

@@ -118,7 +118,7 @@ fn people_and_instruments_are_kept_by_keyboard_alone() {
     app.handle(ctrl('s'));
     assert!(shown(&mut app, 80, 24).contains("written: study"), "{}", shown(&mut app, 80, 24));
     press(&mut app, "<Enter>");
-    assert!(shown(&mut app, 80, 24).contains("10.0 um of 3"), "{}", shown(&mut app, 80, 24));
+    assert!(shown(&mut app, 80, 24).contains("10.0 µm over 3"), "{}", shown(&mut app, 80, 24));
     press(&mut app, "a");
     fill_in(&mut app, &[("Calibrated on", "2026-10-01"), ("Good until", "2027-10-01")]);
     app.handle(ctrl('s'));

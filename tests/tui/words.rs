@@ -56,7 +56,7 @@ fn no_screen_of_a_reader_of_us_units_is_half_metric() {
     assert_eq!(metric(&text), Vec::<&str>::new());
     press(&mut app, "<Esc><Esc>w");
     let text = shown(&mut app, 120, 36);
-    assert!(text.contains("0.0000512 in of 10"), "{text}");
+    assert!(text.contains("0.0000512 in over 10"), "{text}");
     assert_eq!(metric(&text), Vec::<&str>::new());
     press(&mut app, "<Down><Down><Down>");
     let text = shown(&mut app, 120, 36);
@@ -159,4 +159,52 @@ fn an_empty_rig_offers_nothing_to_empty() {
     app.handle(Event::Woke);
     let text = shown(&mut app, 100, 40);
     assert!(!text.contains("empty all") && !text.contains("bring back"), "{text}");
+}
+
+#[test]
+fn a_new_search_begins_anew_and_one_without_a_hit_says_so() {
+    let (_folder, desk) = demo();
+    let mut app = App::new(desk, options());
+    press(&mut app, "/heron<Enter>/bracken<Enter>");
+    for (width, height) in [(80, 24), (120, 36), (200, 60)] {
+        let text = shown(&mut app, width, height);
+        assert!(text.contains("find: 1 of 9 bracken"), "{text}");
+    }
+    // A key that edits goes on with what stands there.
+    press(&mut app, "/<Backspace>zz<Enter>");
+    for (width, height) in [(80, 24), (120, 36), (200, 60)] {
+        let text = shown(&mut app, width, height);
+        assert!(
+            text.contains("find: 0 of 9 brackezz") && text.contains("No casing holds these words"),
+            "{text}"
+        );
+    }
+    press(&mut app, "f");
+    let text = shown(&mut app, 120, 36);
+    assert!(text.contains("Press / and type others") && !text.contains("register one"), "{text}");
+}
+
+#[test]
+fn why_a_load_is_forbidden_is_read_before_it_is_chosen() {
+    let (_folder, desk) = demo();
+    let mut app = App::new(desk, options());
+    press(&mut app, "/patchwork<Enter>p<End>");
+    let text = shown(&mut app, 80, 24);
+    assert!(text.contains("x the throat of N-02 is smaller than the plan's"), "{text}");
+    assert!(text.contains("value") && text.contains("76A"), "{text}");
+}
+
+#[test]
+fn a_bare_number_in_inches_is_said_so_and_the_day_is_explained_whole() {
+    let (_folder, desk) = demo();
+    let mut app = in_us(desk);
+    press(&mut app, "a");
+    assert!(shown(&mut app, 80, 24).contains("happened by then."), "{}", shown(&mut app, 80, 24));
+    press(&mut app, "<Esc>/heron<Enter>c");
+    super::support::go_to(&mut app, "Outside diameter");
+    let text = shown(&mut app, 80, 60);
+    assert!(text.contains("in inches where no unit is typed"), "{text}");
+    press(&mut app, "<Esc>d<Down><Down>");
+    let text = shown(&mut app, 120, 36);
+    assert!(text.contains("MEOP 580 psi keeps every mode") && text.contains("proof it at 870 psi"), "{text}");
 }

@@ -539,7 +539,7 @@ pub const FORMS: &[Form] = &[
         kind: Kind::Strike,
         does: "Cross out an entry, and leave it readable",
         fields: &[
-            must("entry", "Entry", Ask::Entry, "its number, or the start of its id"),
+            must("entry", "Entry", Ask::Entry, "its number, or its mark (~ and six digits)"),
             must("reason", "Reason", Ask::LongText, "why it is wrong"),
         ],
     },

@@ -260,7 +260,7 @@ fn ceil_to(value: f64, step: f64) -> f64 {
 }
 
 /// The next drill at or above a diameter: number, letter and fraction drills by 1/64 in up to 2 in.
-pub fn next_drill(metres: f64) -> Option<(String, f64)> {
+fn next_drill(metres: f64) -> Option<(String, f64)> {
     const INCH_M: f64 = 0.0254;
     let numbers = (1..=LAST_NUMBER).filter_map(|at| Some((format!("#{at}"), number(at)? * INCH_M)));
     let letters = ('A'..='Z').filter_map(|at| Some((format!("letter {at}"), letter(at)? * INCH_M)));

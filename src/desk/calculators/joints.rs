@@ -287,7 +287,10 @@ pub(super) const ALL: &[Calculator] = &[
             of::<Expansion>("expansion", "linear expansion per kelvin").bare("1/K"),
             of::<Length>("clearance", "clearance wanted on diameter").sign(Sign::NotNegative).or("0"),
         ],
-        results: &[gives::<TemperatureDifference>("temperature_rise_k", "kelvin above the other part")],
+        results: &[gives::<TemperatureDifference>(
+            "temperature_rise_k",
+            "how much hotter than the other part",
+        )],
         range: "expansion from 1e-7 to 1e-4 per kelvin, even heating",
         outside: "an expansion outside that is refused; a rise above 150 K is warned of, because heat-treated aluminium softens",
         source: "definition of thermal expansion",

@@ -11,7 +11,7 @@ use crate::book::{Details, Kind, seal};
 use crate::store::{EntryLine, Filter, StoreError};
 
 /// A picture larger than this is named, not carried inside a page.
-pub const CARRIED_BYTES: u64 = 8 << 20;
+const CARRIED_BYTES: u64 = 8 << 20;
 /// A file larger than this is taken for no picture and not read.
 const READ_BYTES: u64 = 256 << 20;
 
@@ -69,7 +69,7 @@ pub struct Picture {
 }
 
 /// The picture's media type by its first bytes; anything else is not shown.
-pub fn media_type(bytes: &[u8]) -> Option<&'static str> {
+fn media_type(bytes: &[u8]) -> Option<&'static str> {
     if bytes.starts_with(b"\x89PNG\r\n\x1a\n") {
         Some("image/png")
     } else if bytes.starts_with(b"\xff\xd8\xff") {
@@ -113,7 +113,7 @@ impl Desk {
     }
 
     /// Look at a photograph's file: how it stands, and its bytes where they are as logged.
-    pub fn look_at_photo(&self, record: &PhotoRecord) -> (PhotoState, Option<Vec<u8>>) {
+    fn look_at_photo(&self, record: &PhotoRecord) -> (PhotoState, Option<Vec<u8>>) {
         look_at_file(&self.photo_path(&record.path), &record.sha256)
     }
 

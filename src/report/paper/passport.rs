@@ -461,7 +461,7 @@ fn ledger(view: &Passport, system: System) -> Markup {
         table.small {
             thead { tr { th.num { "No." } th { "Date" } th { "Kind" } th { "What" } th { "By" } th { "Seal" } } }
             tbody { @for line in &view.page.ledger { tr class=(struck(line)) {
-                td.num { (line.entry.number) }
+                td.num.nowrap { (line.entry.number) " " span.mono { (line.entry.id.mark()) } }
                 td.nowrap { (date(line)) }
                 td.nowrap { (line.entry.kind()) }
                 td { (t(&said_of(line, system)))

@@ -182,7 +182,7 @@ pub const DEFAULTS: &[RuleSpec] = &[
         "peak-under-plan",
         0.85,
         "x plan",
-        "a peak under {}: look for a leak, a breach, a lost nozzle",
+        "a peak or impulse under {}: look for a leak, a breach, a lost nozzle",
         HABIT,
     ),
     rule(
@@ -280,6 +280,13 @@ pub const DEFAULTS: &[RuleSpec] = &[
     rule("thread-damage", 1.0, "thread", "more than {} damaged: hold", HABIT),
     rule("seal-damage", 1.0, "decision", "soot past a seal: {} on why, with two names", HABIT),
     rule("throat-growth", 5.0, "%", "a throat area changed by more than {}: plan the load again", HABIT),
+    rule(
+        "throat-shrink",
+        1.0,
+        "%",
+        "a throat area that shrank by more than {} is cleaned and gauged again",
+        HABIT,
+    ),
     rule("hardness-watch", 10.0, "%", "hardness lost up to {}: watch", HABIT),
     rule(
         "hardness-restrict",

@@ -49,6 +49,7 @@ pub(super) const LOWER: &[&str] = &[
     "crack",
     "thread-damage",
     "throat-growth",
+    "throat-shrink",
     "hardness-watch",
     "hardness-restrict",
     "heat-aluminium",

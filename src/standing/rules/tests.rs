@@ -55,6 +55,7 @@ fn every_rule_the_code_asks_for_exists() {
                 | "over-pressure"
                 | "restriction-load"
                 | "grain-hot-peak"
+                | "throat-narrow-peak"
                 | "load-fits"
                 | "igniter-last"
                 | "range-clear"

@@ -15,6 +15,10 @@ impl Timeline<'_> {
             match record.decision {
                 Decision::Retire => state.retired = Some(at),
                 decision => {
+                    if matches!(decision, Decision::Keep | Decision::Watch) {
+                        // A narrower throat that was accepted is its throat from here on.
+                        state.clear_throat_m = None;
+                    }
                     for matter in self.matters.iter_mut().filter(|it| it.part.as_deref() == Some(part)) {
                         matter.decide(decision, second, at);
                     }
@@ -154,6 +158,19 @@ impl Timeline<'_> {
                 *at,
                 "the extra check",
             ));
+            if let Some(ends) = record.expires {
+                reasons.push(Reason {
+                    from: ends.succ_opt(),
+                    ..self.reason(
+                        Standing::Hold,
+                        "disposition",
+                        format!("the watch ended on {ends}"),
+                        format!("ended {ends}"),
+                        *at,
+                        "decide again",
+                    )
+                });
+            }
         }
         if let Some(restriction) = &self.restriction {
             reasons.extend(self.restriction_reasons(restriction));

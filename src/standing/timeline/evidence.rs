@@ -4,11 +4,11 @@ use super::Timeline;
 use crate::book::damage::Damage;
 use crate::book::details::{FindingRecord, StripRecord};
 use crate::book::{Decision, Outcome, Phase, Position, Reading, Standing, What, inspection};
-use crate::quantity::Quantity;
+use crate::quantity::{Length, Quantity, System, show};
 use crate::standing::assessment::{Spot, local_state};
 use crate::standing::damage_limits::{self, MetalFamily};
 use crate::standing::exceeds;
-use crate::standing::growth::{self, Degree, ReadingsJudged, degree};
+use crate::standing::growth::{self, Degree, Growth, ReadingsJudged, degree};
 use crate::standing::matter::Matter;
 use crate::standing::reason::EntryRef;
 use crate::strength;
@@ -30,7 +30,7 @@ impl Timeline<'_> {
             self.awaiting_strip = None;
         }
         self.awaiting_decision.get_or_insert(at);
-        self.take_throats(record);
+        self.take_throats(record, at);
         self.ask_about_findings(record, at);
         let mut gaps: Vec<String> = inspection::ITEMS
             .iter()
@@ -155,20 +155,40 @@ impl Timeline<'_> {
     }
 
     /// The smallest throat read is the one that counts: slag makes the next peak higher.
-    fn take_throats(&mut self, record: &StripRecord) {
+    fn take_throats(&mut self, record: &StripRecord, at: EntryRef) {
         if let Some(least) = record.throats.iter().map(|throat| throat.si()).reduce(f64::min) {
-            self.set_throat(least);
+            self.set_throat(least, at);
         }
     }
 
-    /// The throat of the nozzle part that is fitted now.
-    pub(super) fn set_throat(&mut self, throat_m: f64) {
+    /// The throat of the nozzle part that is fitted now. Slag that narrows it makes the next peak higher.
+    pub(super) fn set_throat(&mut self, throat_m: f64, at: EntryRef) {
         for position in [Position::ThroatInsert, Position::NozzleCarrier] {
             if let Some((part, _)) = self.fitted.get(&position)
                 && let Some(state) = self.parts.get_mut(part)
-                && state.throat_m.is_some()
+                && let Some(before_m) = state.throat_m
             {
+                let part = part.clone();
                 state.throat_m = Some(throat_m);
+                // What it was before slag came on is what it is gauged against until it is clear.
+                let clear_m = state.clear_throat_m.unwrap_or(before_m);
+                let lost = 100.0 * (1.0 - (throat_m / clear_m).powi(2));
+                let shrunk = exceeds(lost, self.rules.value("throat-shrink"));
+                state.clear_throat_m = shrunk.then_some(clear_m);
+                self.matters
+                    .retain(|it| it.reason.rule != "throat-shrink" || it.part.as_ref() != Some(&part));
+                if shrunk {
+                    let shown = |metres: f64| show(Length::from_si(metres), System::Si);
+                    let reason = self.reason(
+                        Standing::Hold,
+                        "throat-shrink",
+                        format!("the throat of {part} is {lost:.1} % smaller in area than it was: slag"),
+                        format!("{} after {}", shown(throat_m), shown(clear_m)),
+                        at,
+                        "clean it and gauge it again (the throats of another strip), or decide on the part",
+                    );
+                    self.matters.push(Matter::decision(reason, Decision::Keep).of_part(Some(part)));
+                }
                 return;
             }
         }
@@ -184,6 +204,17 @@ impl Timeline<'_> {
             .collect();
         if found.is_empty() {
             return;
+        }
+        if found.contains(&"heat") {
+            let reason = self.reason(
+                Standing::Hold,
+                "heat-proof",
+                "the inspection found heat on the wall".to_owned(),
+                "1 item".to_owned(),
+                at,
+                "write a finding with its temperature or hardness, decide with two names, and proof it again (water, never gas)",
+            );
+            self.matters.push(Matter::decision(reason, Decision::Keep).two_names().and_proof());
         }
         let reason = self.reason(
             Standing::Hold,
@@ -292,11 +323,19 @@ impl Timeline<'_> {
         self.matters.push(Matter { growth: Some(spot), ..matter });
     }
 
+    /// Every place by itself: growth that was accepted at one must not hide what another has grown.
     fn judge_growth(&mut self, judged: &ReadingsJudged, at: EntryRef) {
-        let Some(worst) = judged.worst().cloned() else { return };
-        let far = degree(worst.percent, self.rules);
-        let (place, value) = (worst.place(), worst.value());
-        let spot = (worst.station_mm, worst.clock_deg, worst.percent);
+        let mut grown: Vec<&Growth> = judged.growth.iter().collect();
+        grown.sort_by(|a, b| a.percent.total_cmp(&b.percent));
+        for place in grown.into_iter().rev() {
+            self.judge_growth_at(place, at);
+        }
+    }
+
+    fn judge_growth_at(&mut self, grown: &Growth, at: EntryRef) {
+        let far = degree(grown.percent, self.rules);
+        let (place, value) = (grown.place(), grown.value());
+        let spot = (grown.station_mm, grown.clock_deg, grown.percent);
         // Accepted, or waiting already: the same growth read once more is no other matter.
         let known = |settled: bool| {
             self.matters.iter().any(|matter| {
@@ -304,7 +343,7 @@ impl Timeline<'_> {
                     && matter.growth.is_some_and(|(station, clock, percent)| {
                         (station - spot.0).abs() <= 0.5
                             && clock == spot.1
-                            && spot.2 <= percent + self.rules.value("growth-noise") / worst.birth_mm * 100.0
+                            && spot.2 <= percent + self.rules.value("growth-noise") / grown.birth_mm * 100.0
                             && degree(percent, self.rules) >= far
                     })
             })
@@ -383,6 +422,20 @@ impl Timeline<'_> {
                 Decision::Keep,
             )
             .and_proof()
+        } else if over("ovality-watch") && self.landed_since_proof {
+            Matter::decision(
+                self.reason(
+                    Standing::Hold,
+                    "ovality-watch",
+                    "out of round after a hard landing".to_owned(),
+                    value,
+                    at,
+                    "decide with two names, and proof it again (water, never gas)",
+                ),
+                Decision::Keep,
+            )
+            .two_names()
+            .and_proof()
         } else if over("ovality-watch") {
             Matter::decision(
                 self.reason(
@@ -399,6 +452,19 @@ impl Timeline<'_> {
             return;
         };
         self.matters.push(matter);
+    }
+
+    /// Whether a finding speaks of the tube: of no part by name, or of the tube that is fitted.
+    fn of_the_tube(&self, part: Option<&str>) -> bool {
+        let is_tube = |part: &str| {
+            self.parts
+                .get(part)
+                .and_then(|state| state.record.as_ref())
+                .is_some_and(|record| record.what == Position::Tube)
+        };
+        part.is_none_or(|part| {
+            self.tube_part.as_deref() == Some(part) || (self.tube_part.is_none() && is_tube(part))
+        })
     }
 
     /// The weakest mode of the drawing with the soft and thin places found on it since.
@@ -418,9 +484,12 @@ impl Timeline<'_> {
             self.matters.retain(|it| !same(it));
         }
         self.matters.push(matter);
-        if record.hardness.is_none() && record.wall_left.is_none() {
+        let design = self.casing.as_ref().map(|(casing, _)| &casing.design);
+        let wall_left_m = damage_limits::wall_left_m(record, design);
+        if (record.hardness.is_none() && wall_left_m.is_none()) || !self.of_the_tube(record.part.as_deref()) {
             return;
         }
+        let beside_weld = design.is_some_and(|design| damage_limits::beside_weld(record, design, self.rules));
         let reference_hardness = record
             .hardness
             .zip(record.percent)
@@ -434,7 +503,8 @@ impl Timeline<'_> {
             clock_deg: record.clock_deg,
             hardness: record.hardness,
             reference_hardness,
-            wall_left_m: record.wall_left.as_ref().map(|wall| wall.si()),
+            wall_left_m,
+            beside_weld,
         });
         self.find_weakest();
     }

@@ -14,7 +14,7 @@ use crate::standing::reason::{EntryRef, Reason};
 const TRUSTED_RATIO: f64 = 1.15;
 
 /// Patterns of a trace that are a sudden drop, as [`crate::trace::findings`] words them.
-const DROPS: [&str; 2] = ["sudden drop, long weak tail", "step down"];
+const DROPS: [&str; 3] = ["sudden drop, long weak tail", "sudden end", "step down"];
 
 /// A firing as it was judged, so that a trace that comes later can be held against it.
 #[derive(Clone, Copy, Debug)]
@@ -67,6 +67,16 @@ fn apart_from(ratio: f64, limit: f64) -> String {
         .map_or_else(|| format!("{ratio:.2}"), |(ratio, _)| ratio)
 }
 
+/// A pressure and its limit, with as many digits as tell them apart.
+fn pressures_apart(peak: f64, limit: f64) -> (String, String) {
+    let shown = |pascals: f64| show(GaugePressure::from_si(pascals), System::Si);
+    let fine = |pascals: f64, digits: usize| format!("{:.digits$} MPa", pascals * 1e-6);
+    std::iter::once((shown(peak), shown(limit)))
+        .chain((3..=7).map(|digits| (fine(peak, digits), fine(limit, digits))))
+        .find(|(peak, limit)| peak != limit)
+        .unwrap_or_else(|| (shown(peak), shown(limit)))
+}
+
 impl Timeline<'_> {
     fn wear_parts(&mut self, record: &FiringRecord) {
         for part in &record.parts {
@@ -103,11 +113,12 @@ impl Timeline<'_> {
         self.penetrant_firings += 1;
         if record.landing == Some(Landing::Hard) {
             self.landed_hard = Some(at);
+            self.landed_since_proof = true;
         }
         self.awaiting_decision = Some(at);
         self.strip_gaps = None;
         if let Some(throat) = &record.throat_after {
-            self.set_throat(throat.si());
+            self.set_throat(throat.si(), at);
         }
         let planned = record.planned_peak.as_ref().map(|it| it.si());
         let typed = record.peak_pressure.as_ref().map(|peak| peak.si());
@@ -299,11 +310,22 @@ impl Timeline<'_> {
                 "find out which load it was, and decide with two names",
             );
             self.matters.push(Matter::decision(reason, Decision::Keep).two_names());
+        } else if exceeds(self.rules.value("peak-under-plan"), ratio) {
+            // The peak may have been the plan's: what came out short did not burn, or went another way.
+            let reason = self.reason(
+                Standing::Hold,
+                "peak-under-plan",
+                format!("the impulse came to only {ratio:.2} of the plan"),
+                format!("{ratio:.2} of the plan"),
+                at,
+                "look for unburnt grain, a leak, a breach, a cracked or lost nozzle; then decide",
+            );
+            self.matters.push(Matter::decision(reason, Decision::Keep));
         }
     }
 
     /// Reasons a restriction has against a load.
-    pub fn against_restriction(&self, load: Option<&str>, planned_absolute_pa: Option<f64>) -> Vec<Reason> {
+    fn against_restriction(&self, load: Option<&str>, planned_absolute_pa: Option<f64>) -> Vec<Reason> {
         let Some(restriction) = &self.restriction else { return Vec::new() };
         let mut reasons = Vec::new();
         if let Some(load) = load
@@ -355,7 +377,10 @@ impl Timeline<'_> {
         {
             self.highest_peak = Some((peak, at));
         }
-        let shown = |pascals: f64| show(GaugePressure::from_si(pascals), System::Si);
+        let value = |peak: f64, what: &str, limit: f64| {
+            let (peak, limit) = pressures_apart(peak, limit);
+            format!("{to}{peak} gauge; {what} {limit}")
+        };
         let rules = self.rules;
         let share = |limit: &str, of: f64| rules.value(limit) / 100.0 * of;
         let mut found: Vec<Matter> = Vec::new();
@@ -368,7 +393,7 @@ impl Timeline<'_> {
                         Standing::Hold,
                         "peak-share-of-yield",
                         format!("the peak reached {to}{:.0} % of what the {mode} yields at", 100.0 * peak / yields),
-                        format!("{to}{} gauge; yields at {}", shown(peak), shown(*yields)),
+                        value(peak, "yields at", *yields),
                         at,
                         "map the stations, penetrant; proof only if nothing grew by 0.1 %, else retire; two names",
                     ),
@@ -386,7 +411,7 @@ impl Timeline<'_> {
                             Standing::Hold,
                             "peak-over-proof",
                             "the peak went over the proof pressure".to_owned(),
-                            format!("{to}{} gauge; proof {}", shown(peak), shown(proof.pressure_pa)),
+                            value(peak, "proof", proof.pressure_pa),
                             at,
                             "map the stations, penetrant; proof only if nothing grew by 0.1 %, else retire; two names",
                         ),
@@ -403,7 +428,7 @@ impl Timeline<'_> {
                         "the peak came to {to}{:.0} % of the proof pressure",
                         100.0 * peak / proof.pressure_pa
                     ),
-                    format!("{to}{} gauge; proof {}", shown(peak), shown(proof.pressure_pa)),
+                    value(peak, "proof", proof.pressure_pa),
                     at,
                     "proof it again (water, never gas)",
                 )));
@@ -418,7 +443,7 @@ impl Timeline<'_> {
                 .min_by(|a, b| (a - ratio).abs().total_cmp(&(b - ratio).abs()))
                 .unwrap_or(1.0);
             let ratio_text = apart_from(ratio, limit);
-            let value = format!("{to}{ratio_text} of the plan");
+            let of_plan = format!("{to}{ratio_text} of the plan");
             if exceeds(ratio, rules.value("peak-far-over-plan")) {
                 found.push(
                     Matter::decision(
@@ -426,7 +451,7 @@ impl Timeline<'_> {
                             Standing::Hold,
                             "peak-far-over-plan",
                             format!("the peak came to {to}{ratio_text} times the plan"),
-                            value,
+                            of_plan,
                             at,
                             "full inspection, second inspector, and correct the load model before the next",
                         ),
@@ -440,7 +465,7 @@ impl Timeline<'_> {
                         Standing::Hold,
                         "peak-over-plan",
                         format!("the peak came to {to}{ratio_text} times the plan"),
-                        value,
+                        of_plan,
                         at,
                         "check throat, grain sheet and batch, and decide",
                     ),
@@ -452,7 +477,7 @@ impl Timeline<'_> {
                         Standing::Hold,
                         "peak-under-plan",
                         format!("the peak came to only {ratio_text} of the plan"),
-                        value,
+                        of_plan,
                         at,
                         "look for a leak, a breach, a cracked or lost nozzle, unburnt grain; then decide",
                     ),
@@ -468,7 +493,7 @@ impl Timeline<'_> {
                     Standing::Hold,
                     "peak-over-meop",
                     "the peak went over MEOP".to_owned(),
-                    format!("{to}{} gauge; MEOP {}", shown(peak), shown(meop)),
+                    value(peak, "MEOP", meop),
                     at,
                     "check throat, grain sheet and batch; read the stations; decide",
                 ),

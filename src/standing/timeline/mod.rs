@@ -46,6 +46,8 @@ pub struct PartState {
     pub proofs: u32,
     /// Where it was put last, throat included.
     pub throat_m: Option<f64>,
+    /// Its throat before slag narrowed it, while it is narrowed.
+    pub clear_throat_m: Option<f64>,
     /// Whether it is retired, and by which entry.
     pub retired: Option<EntryRef>,
     /// Where it was put last, in whichever casing.
@@ -97,6 +99,8 @@ pub struct Timeline<'a> {
     awaiting_decision: Option<EntryRef>,
     /// The hard landing whose roundness nobody has read at enough angles yet.
     landed_hard: Option<EntryRef>,
+    /// Whether it has landed hard since the last passing proof.
+    landed_since_proof: bool,
     /// Firings since the last penetrant, and the over-pressure that asked for one.
     penetrant_firings: u32,
     penetrant_asked: Option<EntryRef>,
@@ -153,6 +157,7 @@ impl<'a> Timeline<'a> {
             gauges_due: BTreeMap::new(),
             awaiting_decision: None,
             landed_hard: None,
+            landed_since_proof: false,
             penetrant_firings: 0,
             penetrant_asked: None,
             repairing: None,
@@ -194,14 +199,18 @@ impl<'a> Timeline<'a> {
 
     /// Firings a proof is good for as things stand, and the rule that says so.
     pub fn proof_firings(&self) -> (u32, &'static str) {
-        let (rule, value) = if let Some(restriction) = &self.restriction {
-            ("proof-firings-restricted", restriction.record.proof_every.map(f64::from))
-        } else if self.welded() {
-            ("proof-firings-welded", None)
-        } else {
-            ("proof-firings", None)
+        let built = if self.welded() { "proof-firings-welded" } else { "proof-firings" };
+        let as_built = (self.rules.value(built), built);
+        let (by_rule, rule) = match &self.restriction {
+            // A restriction takes firings away; whatever it says, it gives none.
+            Some(restriction) => {
+                let rule = "proof-firings-restricted";
+                let said = restriction.record.proof_every.map(f64::from);
+                let restricted = (said.unwrap_or_else(|| self.rules.value(rule)), rule);
+                if as_built.0 < restricted.0 { as_built } else { restricted }
+            }
+            None => as_built,
         };
-        let by_rule = value.unwrap_or_else(|| self.rules.value(rule));
         let watched =
             self.watch.as_ref().and_then(|(_, record)| record.proof_every).map_or(f64::INFINITY, f64::from);
         (by_rule.min(watched).max(0.0) as u32, rule)
@@ -246,6 +255,7 @@ impl<'a> Timeline<'a> {
                 let state = self.parts.entry(record.serial.clone()).or_default();
                 state.firings += record.firings_before;
                 state.throat_m = record.throat.as_ref().map(|throat| throat.si());
+                state.clear_throat_m = None;
                 state.record = Some((**record).clone());
             }
             Details::Fit(record) => {
@@ -296,6 +306,7 @@ impl<'a> Timeline<'a> {
                 }
                 if let (Some(throat), Some(state)) = (&record.throat, self.parts.get_mut(&record.part)) {
                     state.throat_m = Some(throat.si());
+                    state.clear_throat_m = None;
                 }
             }
             FitAction::Removed if here => {
@@ -405,6 +416,7 @@ impl<'a> Timeline<'a> {
         self.proof = Some(PassingProof { entry: at, pressure_pa, firings_since: 0 });
         self.build_changed = None;
         self.repairing = None;
+        self.landed_since_proof = false;
         self.peak_unknown.clear();
         for matter in &mut self.matters {
             matter.prove(&proved);

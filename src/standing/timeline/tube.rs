@@ -85,6 +85,7 @@ impl Timeline<'_> {
             at,
         );
         self.be_born(record.design.tube.od.value.as_mm(), readings);
+        self.find_weakest();
     }
 
     fn be_born(&mut self, nominal_mm: f64, readings: &[Reading]) {
@@ -120,6 +121,8 @@ impl Timeline<'_> {
             .max_by(|a, b| a.percent.total_cmp(&b.percent))
             .cloned();
         self.growth.clear();
+        // Where the old tube was soft or thin says nothing of this one.
+        self.spots.clear();
         // Growth that was accepted was the old tube's.
         self.matters.retain(|matter| !(matter.settled() && matter.growth.is_some()));
         let Some(worst) = worst else { return };

@@ -178,28 +178,33 @@ impl Book {
         entries(&self.connection, &self.path, &query, params![origin.to_string(), from, to])
     }
 
-    /// The entry a person means by a number or the start of an id.
+    /// The entry a person means by a number, a mark or the start of an id.
     ///
     /// # Errors
     /// The book cannot be read.
     pub fn find_entry(&self, text: &str) -> Result<Result<EntryId, String>, StoreError> {
         let text = text.trim().trim_start_matches('#');
         let shown = crate::book::reading::shorten(text);
+        let hex = |text: &str| text.len() >= 6 && text.chars().all(|c| c.is_ascii_hexdigit() || c == '-');
+        let mark = text.strip_prefix('~').map(str::to_lowercase).filter(|it| it.len() <= 36 && hex(it));
         let by_number = text.parse::<i64>().ok();
-        let prefix: String = text.to_lowercase();
-        let looks_like_id = prefix.len() >= 6 && prefix.chars().all(|c| c.is_ascii_hexdigit() || c == '-');
-        let query = "SELECT id FROM entry WHERE number = ?1 OR (?2 AND id >= ?3 AND id < ?3 || 'g') LIMIT 3";
+        let start = text.to_lowercase();
+        let query = match mark {
+            Some(_) => "SELECT id FROM entry WHERE substr(id, -length(?3)) = ?3 LIMIT 3",
+            None => "SELECT id FROM entry WHERE number = ?1 OR (?2 AND id >= ?3 AND id < ?3 || 'g') LIMIT 3",
+        };
+        let by_start = by_number.is_none() && hex(&start);
         let mut statement = self.connection.prepare_cached(query).map_err(|error| self.sql(error))?;
         let ids: Vec<String> = statement
-            .query_map(params![by_number, looks_like_id && by_number.is_none(), prefix], |row| row.get(0))
+            .query_map(params![by_number, by_start, mark.unwrap_or(start)], |row| row.get(0))
             .and_then(Iterator::collect)
             .map_err(|error| self.sql(error))?;
         Ok(match ids.as_slice() {
             [id] => Uuid::parse_str(id).map(EntryId).map_err(|error| error.to_string()),
             [] => Err(format!(
-                "no entry \"{shown}\" is on record; give its number or the start of its id (proofmark show lists them)"
+                "no entry \"{shown}\" is on record; give its number, its mark (~ and six digits) or the start of its id (proofmark show lists them)"
             )),
-            _ => Err(format!("more than one entry begins with \"{shown}\"; give more of its id")),
+            _ => Err(format!("\"{shown}\" is more than one entry; give its number or more of its id")),
         })
     }
 

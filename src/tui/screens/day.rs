@@ -7,6 +7,7 @@ use ratatui::layout::Rect;
 use super::{Cx, Screen, Step};
 use crate::book::reader::read_date;
 use crate::tui::action::{Act, Context};
+use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::field::{LineField, Typed};
 use crate::tui::widgets::{Paint, put};
@@ -79,16 +80,15 @@ impl Screen for Day {
             "2026-10-17, or 17 Oct 2026. Leave it empty for today.",
             paint.of(Meaning::Plain),
         );
-        put(
-            frame,
-            area,
-            6,
-            2,
-            "A later day counts only what is on record now; an earlier one, what had happened by then.",
-            paint.of(Meaning::Plain),
-        );
+        let counts =
+            "A later day counts only what is on record now; an earlier one, what had happened by then.";
+        let mut row = 6;
+        for line in text::wrap(counts, usize::from(area.width.saturating_sub(4))) {
+            put(frame, area, row, 2, &line, paint.of(Meaning::Plain));
+            row += 1;
+        }
         if let Some(wrong) = &self.wrong {
-            put(frame, area, 8, 2, &format!("! {wrong}"), paint.of(Meaning::Forbids));
+            put(frame, area, row + 1, 2, &format!("! {wrong}"), paint.of(Meaning::Forbids));
         }
     }
 }

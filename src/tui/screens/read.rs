@@ -112,7 +112,7 @@ impl Read {
         if let Some(second) = &entry.entry.second {
             labelled("second", second.clone());
         }
-        labelled("entry", format!("{} ({})", entry.number, entry.id));
+        labelled("entry", format!("{}; on every laptop {} ({})", entry.number, entry.id.mark(), entry.id));
         labelled("seal", entry.seal.chars().take(16).collect::<String>() + "…");
         if let Ok(serde_json::Value::Object(fields)) = entry.entry.details.to_json() {
             blocks.push(Block::Gap);

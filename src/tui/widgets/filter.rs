@@ -1,7 +1,7 @@
 //! Typing a filter over a list, and showing what it found.
 
 use ratatui::Frame;
-use ratatui::crossterm::event::KeyEvent;
+use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::layout::Rect;
 
 use super::field::{LineField, Typed};
@@ -18,6 +18,8 @@ pub struct Filter {
     pub typing: bool,
     /// Whether only the letters in order were found.
     loose: bool,
+    /// Whether what stands there was kept from an earlier search: the first letter typed begins another.
+    kept: bool,
 }
 
 impl Filter {
@@ -53,6 +55,12 @@ impl Filter {
         }
     }
 
+    /// Type in it; what was kept from before stands until a letter is typed, and a key that edits goes on with it.
+    pub fn begin(&mut self) {
+        self.typing = true;
+        self.kept = !self.is_empty();
+    }
+
     /// Forget it.
     pub fn clear(&mut self) {
         *self = Self::default();
@@ -60,12 +68,22 @@ impl Filter {
 
     /// Take a key as text.
     pub fn key(&mut self, key: &KeyEvent) -> Typed {
-        if self.typing { self.line.key(key) } else { Typed::NotMine }
+        if !self.typing {
+            return Typed::NotMine;
+        }
+        let held = key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT);
+        if std::mem::take(&mut self.kept) && matches!(key.code, KeyCode::Char(_)) && !held {
+            self.line.set("");
+        }
+        self.line.key(key)
     }
 
     /// Take a pasted text.
     pub fn paste(&mut self, words: &str) {
         if self.typing {
+            if std::mem::take(&mut self.kept) {
+                self.line.set("");
+            }
             self.line.paste(words);
         }
     }

@@ -137,6 +137,21 @@ impl Paper {
         }
         let more = |frame: &mut Frame<'_>, row: u16, words: &str| {
             let at = area.width.saturating_sub(u16::try_from(text::width(words)).unwrap_or(0));
+            // Half a word, or half a number, reads as another: it goes whole, and "…" stands for it.
+            let symbol = |frame: &mut Frame<'_>, at: u16| {
+                let cell = frame.buffer_mut().cell((area.x + at, area.y + row));
+                cell.is_some_and(|cell| cell.symbol() != " ")
+            };
+            if at > 0 && symbol(frame, at) {
+                let mut from = at;
+                while from > 0 && symbol(frame, from - 1) {
+                    from -= 1;
+                }
+                if at - from < 24 && at > from {
+                    let gone = "…".to_owned() + &" ".repeat(usize::from(at - from - 1));
+                    super::put(frame, area, row, from, &gone, paint.of(Meaning::Plain));
+                }
+            }
             super::put(frame, area, row, at, words, paint.of(Meaning::Key));
         };
         if top > 0 {

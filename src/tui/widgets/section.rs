@@ -17,7 +17,7 @@ use crate::tui::theme::Meaning;
 
 /// How far the wall beside a weld counts as softened, in millimetres: EN 1999-1-1:2007, 6.1.6.3, TIG welds in walls
 /// up to 6 mm (from memory).
-pub const SOFTENED_MM: f64 = 30.0;
+const SOFTENED_MM: f64 = 30.0;
 
 /// The longest a tube of unknown length is drawn, in diameters: a station typed in the wrong unit would leave a thread.
 const LONGEST: f64 = 30.0;

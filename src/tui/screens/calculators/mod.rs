@@ -85,7 +85,7 @@ impl Screen for CalculatorsScreen {
         match act {
             Act::Back => cx.go(Step::Back),
             Act::Filter => {
-                self.filter.typing = true;
+                self.filter.begin();
                 self.before = self.selected().map(|it| it.name);
             }
             Act::KeepFilter => self.filter.typing = false,

@@ -176,9 +176,9 @@ impl WhatIfScreen {
                 (false, Some(named)) => Note::Says(named.label.to_lowercase()),
                 (false, None) => Note::Wrong("no dimension of the drawing: Right goes through them".into()),
             },
-            "hardness" => Note::Says("Brinell; the strength left there follows from it".to_owned()),
+            "hardness" => Note::Says("Brinell; gives the strength left there".to_owned()),
             "station" if field.text().is_empty() => {
-                Note::Says("where; soft and thin places on record there count too".to_owned())
+                Note::Says("where; what is on record there counts, too".to_owned())
             }
             _ if field.text().is_empty() => Note::Says("a pit or gouge, of the least wall".to_owned()),
             _ => {

@@ -230,8 +230,9 @@ fn placeholder(form: &FormScreen, field: &FormField, focused: bool) -> String {
         }
         _ if focused => {
             let unit = unit_of(field.spec.ask);
-            unit.map_or_else(String::new, |dimension| {
-                format!("in {} where no unit is typed", input_unit(dimension, form.system))
+            unit.map_or_else(String::new, |dimension| match input_unit(dimension, form.system) {
+                "in" => "in inches where no unit is typed".to_owned(),
+                unit => format!("in {unit} where no unit is typed"),
             })
         }
         _ => String::new(),

@@ -119,11 +119,11 @@ impl Screen for InstrumentsScreen {
         let below = 6;
         let (list, foot) = table::above_and_below(rest, self.count(), below, 2);
         let columns = [
-            column("Mark, name", 16, 1, 0),
+            column("Mark, name", 16, 0, 0),
             column("What, role", 17, 0, 0),
             column("Calibration", 21, 0, 0),
-            column("Repeats to", 18, 0, 0),
-            column("Range", 20, 0, 1),
+            column("Repeats to", 20, 0, 0),
+            column("Range", 20, 1, 1),
         ];
         let (gauges, people) = (&self.of.gauges, &self.of.people);
         let plain = paint.of(Meaning::Plain);

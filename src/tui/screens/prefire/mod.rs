@@ -1,6 +1,7 @@
 //! The pre-fire run: choose a load, then go through the checklist, hold point by hold point.
 
 mod checklist;
+mod loads;
 mod view;
 
 use ratatui::Frame;
@@ -16,13 +17,13 @@ use crate::book::{Answers, FiringMode, Kind, Standing, SubjectOf};
 use crate::desk::{Planned, Refusal};
 use crate::quantity::show::input_unit;
 use crate::quantity::{Dimension, System, Temperature, Typed, show};
-use crate::standing::{Assessment, Checklist, ItemState};
+use crate::standing::{Assessment, Checklist};
 use crate::store::StoreError;
 use crate::tui::action::{Act, Context};
 use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::field::{self, LineField};
-use crate::tui::widgets::table::{self, Place, column, numbers};
+use crate::tui::widgets::table::Place;
 use crate::tui::widgets::{Paint, put};
 use checklist::{ChecklistScreen, Run};
 
@@ -371,42 +372,6 @@ impl Screen for LoadsScreen {
             put(frame, area, row, 0, &format!("!! {flag}"), paint.of(Meaning::Forbids));
         }
         let below = Rect { y: area.y + 3.min(area.height), height: area.height.saturating_sub(3), ..area };
-        let columns = [
-            column("  Record", 17, 0, 0),
-            column("Load", 8, 1, 0),
-            numbers("Planned peak", 12, 1),
-            numbers("Impulse", 10, 3),
-            column("First reason", 20, 4, 2),
-        ];
-        let plain = paint.of(Meaning::Plain);
-        let loads = &self.loads;
-        table::draw(frame, below, &columns, &mut self.place, loads.len(), paint, |at| {
-            let row = &loads[at];
-            let against = row.checklist.items.iter().find(|item| item.state == ItemState::Forbids);
-            let warns = row.checklist.items.iter().find(|item| item.state == ItemState::Warns);
-            let (word, style) = if against.is_some() {
-                ("x forbidden", paint.of(Meaning::Forbids))
-            } else if warns.is_some() {
-                ("~ nothing forbids", paint.of(Meaning::Warns))
-            } else {
-                ("= nothing forbids", paint.of(Meaning::InOrder))
-            };
-            vec![
-                (word.to_owned(), style),
-                (row.record.name.clone(), paint.of(Meaning::Strong)),
-                (
-                    show(
-                        row.record.peak_pressure.value.gauge_under(crate::quantity::STANDARD_ATMOSPHERE_PA),
-                        paint.system,
-                    ),
-                    plain,
-                ),
-                (
-                    row.record.impulse.as_ref().map_or_else(String::new, |it| show(it.value, paint.system)),
-                    plain,
-                ),
-                (against.or(warns).map_or_else(String::new, |item| item.text.clone()), plain),
-            ]
-        });
+        loads::draw(&self.loads, &mut self.place, frame, below, paint);
     }
 }

@@ -135,7 +135,7 @@ impl RigScreen {
     }
 
     /// What is odd about a volume of water, against what the plan expects of it.
-    pub(super) fn odd_water(&self, name: &str, system: System) -> Option<String> {
+    fn odd_water(&self, name: &str, system: System) -> Option<String> {
         let typed = self.si(name, Dimension::Volume, system)?;
         let water = self.plan.water.as_ref()?;
         let volume = |m3: f64| show(crate::quantity::Volume::from_si(m3), system);
@@ -158,7 +158,7 @@ impl RigScreen {
         (!(least..=most).contains(&(typed / expected))).then(|| format!("{}, but {asked}", volume(typed)))
     }
 
-    pub(super) fn diameter_note(&self, phase: &str, at: usize, typed: &str, system: System) -> Note {
+    fn diameter_note(&self, phase: &str, at: usize, typed: &str, system: System) -> Note {
         let Some(station) = self.plan.stations.get(at) else { return Note::None };
         let born = show(Length::mm(station.birth_mm), system);
         if typed.is_empty() {

@@ -246,7 +246,7 @@ impl Screen for RackScreen {
         match (act, selected) {
             (Act::Quit | Act::Back, _) => cx.go(Step::Quit),
             (Act::Filter, selected) => {
-                self.filter.typing = true;
+                self.filter.begin();
                 self.before = selected;
             }
             (Act::KeepFilter, _) => self.filter.typing = false,
@@ -281,7 +281,11 @@ impl Screen for RackScreen {
             }
             (act, None) => {
                 if form_of(act).is_some() || matches!(act, Act::Prefire | Act::Rig) {
-                    cx.say("No casing is selected. Press {register-casing} to register one.");
+                    cx.say(if self.rows.is_empty() {
+                        "No casing is selected. Press {register-casing} to register one."
+                    } else {
+                        "No casing holds the words of the search. Press {filter} and type others."
+                    });
                 }
             }
         }

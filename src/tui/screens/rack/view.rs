@@ -30,7 +30,7 @@ pub(super) fn draw(rack: &mut RackScreen, frame: &mut Frame<'_>, area: Rect, pai
     let second = Rect { y: area.y + 1.min(area.height), height: area.height.saturating_sub(1), ..area };
     let top = 1 + rack.filter.draw(frame, second, rack.shown.len(), rack.rows.len(), paint);
     let body = Rect { y: area.y + top.min(area.height), height: area.height.saturating_sub(top), ..area };
-    let rows = u16::try_from(rack.shown.len() + 1).unwrap_or(u16::MAX);
+    let rows = u16::try_from(rack.shown.len().max(1) + 1).unwrap_or(u16::MAX);
     // The reasons are what is read: they stand below a short list in the full width, and beside a long one.
     let short = area.width < 160 && rows <= body.height / 2;
     let wide = area.width >= 120 && !short;
@@ -67,7 +67,14 @@ pub(super) fn draw(rack: &mut RackScreen, frame: &mut Frame<'_>, area: Rect, pai
         ]
     });
     if rack.shown.is_empty() {
-        put(frame, list, 1, 0, "No casing holds these words.", plain);
+        put(
+            frame,
+            list,
+            1,
+            0,
+            "No casing holds these words. Other words, or none, bring the others back.",
+            plain,
+        );
     }
     let rows = Rect { y: list.y + 1.min(list.height), height: list.height.saturating_sub(1), ..list };
     rack.filter.mark(frame, rows, paint);

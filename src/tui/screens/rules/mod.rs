@@ -136,7 +136,7 @@ impl Screen for RulesScreen {
         match act {
             Act::Back => cx.go(Step::Back),
             Act::Filter => {
-                self.filter.typing = true;
+                self.filter.begin();
                 self.before = self.selected().map(|rule| rule.id);
             }
             Act::KeepFilter => self.filter.typing = false,

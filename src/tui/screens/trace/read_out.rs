@@ -35,7 +35,11 @@ pub(super) fn parts(shown: &Shown, system: System) -> Vec<(&'static str, String)
         }
     }
     if let (Some(sum), Some(channel)) = (shown.integral_at(at), shown.channels.first()) {
-        let (scale, unit) = axis(channel.unit, system);
+        // An impulse is in N·s whatever else is shown: its class is.
+        let (scale, unit) = match channel.unit {
+            ChannelUnit::N => (1.0, "N"),
+            other => axis(other, system),
+        };
         let label = if channel.unit == ChannelUnit::N { "impulse so far" } else { "integral so far" };
         parts.push((label, format!("{} {unit}·s", figures(sum * scale))));
     }
