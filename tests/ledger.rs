@@ -5,6 +5,8 @@
 #[path = "ledger/common.rs"]
 mod common;
 
+#[path = "ledger/again.rs"]
+mod again;
 #[path = "ledger/cli.rs"]
 mod cli;
 #[path = "ledger/closed.rs"]
@@ -17,6 +19,8 @@ mod fooled;
 mod forms;
 #[path = "ledger/hands.rs"]
 mod hands;
+#[path = "ledger/journal.rs"]
+mod journal;
 #[path = "ledger/reader.rs"]
 mod reader;
 #[path = "ledger/rules_then.rs"]

@@ -4,6 +4,8 @@
 
 #[path = "tui/actions.rs"]
 mod actions;
+#[path = "tui/again.rs"]
+mod again;
 #[path = "tui/answers.rs"]
 mod answers;
 #[path = "tui/calculators.rs"]

@@ -4,6 +4,7 @@
 //! about which subject, when it happened and when it was written. It is never changed; a correction is
 //! another entry that strikes it.
 
+pub mod again;
 pub mod alike;
 pub mod answers;
 pub mod cautions;

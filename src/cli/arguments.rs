@@ -74,7 +74,28 @@ fn commands() -> Command {
                 .arg(Arg::new("rebuild").long("rebuild").hide(true).action(ArgAction::SetTrue).requires("at")),
         )
         .subcommand(Command::new("rack").about("Every casing: its standing, and why"))
-        .subcommand(Command::new("show").about("One casing in full, or everything about one part").arg(Arg::new("serial").required(true).value_name("SERIAL").help("The permanent mark of a casing or a part")))
+        .subcommand(
+            Command::new("show")
+                .about("One casing in full, everything about one part, or every entry about a load, batch, gauge, person or rule")
+                .arg(Arg::new("serial").required(true).value_name("NAME").help("The permanent mark of a casing or a part, or the name of anything on record"))
+                .arg(
+                    Arg::new("of")
+                        .long("of")
+                        .value_name("KIND")
+                        .value_parser(["casing", "part", "load", "batch", "gauge", "person", "rule"])
+                        .help("Which of them, where several things bear the name"),
+                ),
+        )
+        .subcommand(
+            Command::new("journal")
+                .about("What was written into the book, one line an entry, the newest last")
+                .arg(
+                    Arg::new("since")
+                        .long("since")
+                        .value_name("DATE|ENTRY")
+                        .help("Only what was written down from a day on, or after an entry: what changed since"),
+                ),
+        )
         .subcommand(
             Command::new("due")
                 .about("Who may be fired on a day (--on), with one load (--load), and what each other needs")
@@ -139,6 +160,9 @@ fn form_command(form: &'static Form) -> Command {
                 .help("Read the fields from a TOML file; flags override it"),
         )
         .arg(Arg::new("fields").value_name("field=value").action(ArgAction::Append).help("Fields as words"));
+    if form.kind != crate::book::Kind::Strike {
+        command = command.args(again_arguments());
+    }
     for field in forms::HEAD.iter().filter(|field| !matches!(field.name, "on" | "by")) {
         command = command.arg(field_argument(field));
     }
@@ -146,6 +170,25 @@ fn form_command(form: &'static Form) -> Command {
         command = command.arg(field_argument(field));
     }
     command
+}
+
+/// What writes an entry again, corrected.
+fn again_arguments() -> [Arg; 3] {
+    [
+        Arg::new("again").long("again").value_name("ENTRY").help(
+            "Write this entry again, corrected: its answers are filled in, flags change them, and it is struck in the same writing",
+        ),
+        Arg::new("because")
+            .long("because")
+            .value_name("TEXT")
+            .requires("again")
+            .help("Why that entry is wrong (needed unless it is struck already)"),
+        Arg::new("agreed")
+            .long("agreed")
+            .value_name("NAME")
+            .requires("again")
+            .help("The second person who agrees that it is wrong, where striking it takes two names"),
+    ]
 }
 
 /// The flag of a field: dots and underscores become hyphens.
@@ -181,8 +224,10 @@ pub(super) fn answers(
     form: &'static Form,
     matches: &ArgMatches,
     choices: &Choices,
+    filled: Option<&crate::book::Answers>,
 ) -> Result<crate::book::Answers, Fault> {
-    let mut answers = match matches.get_one::<PathBuf>("from") {
+    let mut answers = filled.cloned().unwrap_or_default();
+    answers.overlay(&match matches.get_one::<PathBuf>("from") {
         Some(path) => {
             let bytes = crate::store::regular::read(path, crate::store::regular::TEXT).map_err(|error| {
                 Fault::input("from", format!("{} cannot be read: {error}", path.display()))
@@ -193,7 +238,7 @@ pub(super) fn answers(
             crate::book::Answers::from_toml(&text)?
         }
         None => crate::book::Answers::new(),
-    };
+    });
     let mut words = crate::book::Answers::new();
     for word in matches.get_many::<String>("fields").into_iter().flatten() {
         let Some((field, value)) = word.split_once('=') else {

@@ -3,9 +3,10 @@
 use clap::ArgMatches;
 
 use super::{Choices, Environment, Fault, arguments};
-use crate::book::{Kind, cautions, forms};
+use crate::book::{Details, Kind, cautions, forms};
+use crate::desk::again::new_entry;
 use crate::desk::bench::shape;
-use crate::desk::{Desk, Recorded, Refusal};
+use crate::desk::{Again, Crossing, Desk, Recorded, Refusal, Saved};
 use crate::report::{json, text};
 use crate::store::regular;
 
@@ -20,8 +21,10 @@ pub(super) fn log(
     let Some(form) = Kind::from_word(word).and_then(forms::form) else {
         return Err(Fault::input("kind", format!("{word} is not logged by hand")));
     };
+    let again = written_again(form.kind, matches, choices, environment)?;
+    let filled = again.as_ref().map(|again| &again.answers);
     let mut answers =
-        arguments::answers(form, matches, choices).map_err(|fault| one_size(form.kind, fault))?;
+        arguments::answers(form, matches, choices, filled).map_err(|fault| one_size(form.kind, fault))?;
     if form.kind == Kind::Load {
         let file = matches
             .get_one::<std::path::PathBuf>("from")
@@ -66,7 +69,15 @@ pub(super) fn log(
         }
         _ => {}
     }
-    let recorded = match desk.record(form.kind, &answers, None) {
+    let text_of = |name: &str| matches.try_get_one::<String>(name).ok().flatten().cloned();
+    let crossing = Crossing { reason: text_of("because").unwrap_or_default(), second: text_of("agreed") };
+    let saved = desk.save(form.kind, &answers, None, again.as_ref().map(|it| (it, &crossing)), true);
+    let saved = saved.map(|saved| match saved {
+        Saved::Written(recorded) => recorded,
+        // What is to be looked at is said with the entry: nobody is asked here.
+        Saved::Doubts(warnings) => Recorded { entries: Vec::new(), warnings, follows: Vec::new() },
+    });
+    let recorded = match saved {
         Err(Refusal::Forbidden { checklist, casing }) => {
             let load = answers.text("load").unwrap_or_default();
             let mode = answers.text("mode").unwrap_or_default();
@@ -79,15 +90,45 @@ pub(super) fn log(
         }
         other => other?,
     };
-    announce(&recorded, choices, environment).map_err(|error| {
+    let struck = match recorded.entries.first().map(|entry| &entry.entry.details) {
+        Some(Details::Strike(strike)) if form.kind == Kind::Strike => desk.again(strike.strikes).ok(),
+        _ => None,
+    };
+    announce(&recorded, struck.as_ref(), choices, environment).map_err(|error| {
         let number = recorded.entries.first().map_or(0, |entry| entry.number);
         Fault::Output(error).unsaid(|| format!("written as entry {number}"))
     })
 }
 
+/// The entry that is to be written again, where one is named.
+fn written_again(
+    kind: Kind,
+    matches: &ArgMatches,
+    choices: &Choices,
+    environment: &Environment<'_>,
+) -> Result<Option<Again>, Fault> {
+    let Ok(Some(named)) = matches.try_get_one::<String>("again") else { return Ok(None) };
+    let desk = Desk::reading(choices.named_book()?, (environment.surroundings)())?;
+    let id = desk.book().find_entry(named)?.map_err(|message| Fault::input("again", message))?;
+    let again = desk.again(id)?;
+    let reason = matches.get_one::<String>("because").is_some_and(|reason| !reason.trim().is_empty());
+    if again.entry.kind() == kind && again.struck_by.is_none() && !reason {
+        return Err(Fault::input(
+            "because",
+            format!(
+                "entry {} is struck by being written again: say why it is wrong, --because TEXT{}",
+                again.entry.number,
+                if again.takes_two.is_some() { ", and who agrees, --agreed NAME" } else { "" }
+            ),
+        ));
+    }
+    Ok(Some(again))
+}
+
 /// Say what was written.
 fn announce(
     recorded: &Recorded,
+    struck: Option<&Again>,
     choices: &Choices,
     environment: &mut Environment<'_>,
 ) -> std::io::Result<()> {
@@ -95,10 +136,20 @@ fn announce(
         writeln!(environment.err, "warning: {}", text::clean(&warning.to_string()))?;
     }
     if !recorded.warnings.is_empty() {
-        let number = recorded.entries.first().map_or(0, |entry| entry.number);
+        let new = new_entry(recorded).or(recorded.entries.first());
+        let number = new.map_or(0, |entry| entry.number);
+        let kind = new.map_or(Kind::Note, |entry| entry.kind());
         writeln!(
             environment.err,
-            "it stands as typed; if it was a slip: proofmark log strike --entry {number} --reason TEXT --second NAME, and log it again"
+            "it stands as typed; if it was a slip, write it again with what changes: proofmark log {kind} --again {number} --because TEXT --agreed NAME"
+        )?;
+    }
+    if let Some(again) = struck {
+        writeln!(
+            environment.err,
+            "to write it again, corrected: proofmark log {} --again {} and the flags that change",
+            again.entry.kind(),
+            again.entry.number
         )?;
     }
     if choices.json {
@@ -109,6 +160,7 @@ fn announce(
                 json::entry_line(&crate::store::EntryLine {
                     entry: entry.clone(),
                     struck_by: None,
+                    firing_struck_by: None,
                     peak_cut_off: None,
                     differs_from: None,
                 })

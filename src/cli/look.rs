@@ -6,6 +6,7 @@ use serde_json::Value;
 use super::{Choices, Environment, Fault};
 use crate::book::reader::read_grain_temperature;
 use crate::book::{FiringMode, Standing, SubjectOf};
+use crate::desk::about::Since;
 use crate::desk::who::nearest_first;
 use crate::desk::{Desk, Planned};
 use crate::quantity::Temperature;
@@ -57,9 +58,36 @@ pub(super) fn rack(choices: &Choices, environment: &mut Environment<'_>) -> Resu
     print(|| json::rack(&rack), || text::rack(&rack), choices, environment)
 }
 
-pub(super) fn show(serial: &str, choices: &Choices, environment: &mut Environment<'_>) -> Result<(), Fault> {
+pub(super) fn show(
+    matches: &ArgMatches,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<(), Fault> {
+    let serial = super::arguments::required(matches, "serial");
     let desk = choices.read(environment)?;
-    if !desk.book().knows(SubjectOf::Casing, serial)? && desk.book().knows(SubjectOf::Part, serial)? {
+    let asked = matches.get_one::<String>("of").and_then(|word| SubjectOf::from_word(word));
+    let mut named = desk.named(serial)?;
+    if named.is_empty() {
+        return Err(desk.nothing_named(serial)?.into());
+    }
+    if let Some(asked) = asked {
+        named.retain(|subject| subject.of == asked);
+    }
+    let mut named = named.into_iter();
+    let Some(subject) = named.next() else {
+        let word = asked.map_or("thing", SubjectOf::word);
+        return Err(Fault::input("of", format!("no {word} of that name is on record")));
+    };
+    if !matches!(subject.of, SubjectOf::Casing | SubjectOf::Part) {
+        let page = desk.about(subject, named.map(|other| other.of).collect())?;
+        return print(
+            || crate::report::about::as_json(&page),
+            || crate::report::about::as_text(&page, choices.shown()),
+            choices,
+            environment,
+        );
+    }
+    if subject.of == SubjectOf::Part {
         let page = desk.part(serial)?;
         return print(
             || crate::report::part::as_json(&page),
@@ -70,6 +98,28 @@ pub(super) fn show(serial: &str, choices: &Choices, environment: &mut Environmen
     }
     let page = desk.casing(serial)?.shown(choices.shown());
     print(|| json::casing(&page), || text::casing(&page, choices.system), choices, environment)
+}
+
+/// What was written into the book, the newest last.
+pub(super) fn journal(
+    matches: &ArgMatches,
+    choices: &Choices,
+    environment: &mut Environment<'_>,
+) -> Result<(), Fault> {
+    let desk = choices.read(environment)?;
+    let since = match matches.get_one::<String>("since") {
+        Some(words) => {
+            Since::from_words(words, desk.today()).map_err(|message| Fault::input("since", message))?
+        }
+        None => Since::Ever,
+    };
+    let lines = desk.journal(since)?;
+    print(
+        || crate::report::about::journal_json(since, &lines),
+        || crate::report::about::journal_text(since, &lines, choices.shown()),
+        choices,
+        environment,
+    )
 }
 
 /// Who may be fired on the day, and what each other needs.

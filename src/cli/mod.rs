@@ -225,8 +225,9 @@ fn dispatch(matches: &clap::ArgMatches, environment: &mut Environment<'_>) -> Re
             choices,
         }),
         Some(("rack", _)) => look::rack(&choices, environment).map(|()| Outcome::Done(0)),
-        Some(("show", show)) => {
-            look::show(arguments::required(show, "serial"), &choices, environment).map(|()| Outcome::Done(0))
+        Some(("show", show)) => look::show(show, &choices, environment).map(|()| Outcome::Done(0)),
+        Some(("journal", journal)) => {
+            look::journal(journal, &choices, environment).map(|()| Outcome::Done(0))
         }
         Some(("due", due)) => look::due(due, &choices, environment).map(|()| Outcome::Done(0)),
         Some(("prefire", prefire)) => look::prefire(prefire, &choices, environment).map(Outcome::Done),

@@ -3,12 +3,15 @@
 //! A [`Desk`] is an open book with a clock, a source of identities and a person. Both faces hand it text
 //! ([`crate::book::Answers`]) and get views back; neither knows the other's.
 
+pub mod about;
 pub mod after;
+pub mod again;
 pub mod batches;
 pub mod bench;
 pub mod bulge;
 pub mod calculators;
 mod complete;
+mod counts;
 pub mod decide;
 pub mod file_source;
 mod fired;
@@ -20,6 +23,7 @@ mod own_plan;
 pub mod paper;
 pub mod part;
 pub mod paths;
+mod prepared;
 pub mod proof;
 mod record;
 mod refuse;
@@ -37,7 +41,9 @@ use std::path::Path;
 use chrono::{DateTime, NaiveDate, Utc};
 use uuid::Uuid;
 
+pub use again::{Again, Crossing, Saved};
 pub use look::Planned;
+pub use prepared::Prepared;
 pub use record::{Follow, Recorded, Refusal};
 
 use crate::book::EntryId;

@@ -5,10 +5,10 @@ use chrono::NaiveDate;
 use super::own_plan::object_to_plan;
 use super::refuse::{object_to, refuse_rule, refuse_study};
 use super::{Desk, rule_change, slips, traces};
-use crate::book::details::FitRecord;
+use crate::book::details::{FitRecord, TraceRecord};
 use crate::book::reader::{self, Head, OnRecord, Read};
 use crate::book::{
-    Answers, Details, Entry, EntryId, FitAction, Kind, NewEntry, Position, Problem, Subject, SubjectOf, seal,
+    Answers, Details, Entry, EntryId, FitAction, Kind, Position, Problem, Subject, SubjectOf, seal,
 };
 use crate::design::Design;
 use crate::quantity::System;
@@ -103,14 +103,16 @@ impl OnRecord for Book {
 
 /// What comes of an entry beside itself.
 #[derive(Default)]
-struct Beside {
-    files: Vec<RawFile>,
+pub(super) struct Beside {
+    pub(super) files: Vec<RawFile>,
     /// What is written with it: a firing's trace.
-    also: Vec<Details>,
+    pub(super) also: Vec<Details>,
     /// The part that leaves a casing, and which.
-    leaves: Option<(String, String)>,
-    follows: Vec<Follow>,
-    warnings: Vec<Problem>,
+    pub(super) leaves: Option<(String, String)>,
+    pub(super) follows: Vec<Follow>,
+    pub(super) warnings: Vec<Problem>,
+    /// The entry that this one is written instead of.
+    pub(super) instead_of: Option<Entry>,
 }
 
 impl Desk {
@@ -126,23 +128,36 @@ impl Desk {
     ) -> Result<Vec<Problem>, Vec<Problem>> {
         let mut read = self.read(kind, answers, bare_numbers)?;
         read.warnings.extend(self.odd_gauges(&read.details, read.head.happened_on).unwrap_or_default());
-        if let Details::Disposition(record) = &read.details {
-            let second = read.head.second.is_some();
-            self.warn_of_one_name(record, second, &mut read.warnings).unwrap_or_default();
-        }
-        if let Details::Rule(record) = &read.details {
-            read.warnings.extend(self.odd_rule(record, read.head.happened_on).unwrap_or_default());
-        }
-        if let Details::Firing(record) = &read.details
-            && let Some(load) = &record.load
-            && let Ok(Some((plan, _))) = self.book().load(load, read.head.happened_on)
-        {
-            let mut planned = record.clone();
-            planned.planned_peak.get_or_insert(plan.peak_pressure.clone());
-            planned.planned_thrust = planned.planned_thrust.or(plan.peak_thrust.clone());
-            planned.planned_impulse = planned.planned_impulse.or(plan.impulse.clone());
-            slips::odd_peaks(&planned, answers, &mut read.warnings);
-            slips::odd_against_load(&planned, &plan, answers, &mut read.warnings);
+        let second = read.head.second.is_some();
+        match &read.details {
+            Details::Disposition(record) => {
+                self.warn_of_one_name(record, second, &mut read.warnings).unwrap_or_default();
+            }
+            Details::Rule(record) => {
+                read.warnings.extend(self.odd_rule(record, read.head.happened_on).unwrap_or_default());
+            }
+            // Whether the rules will take it as a proof is said while it can still be put right.
+            Details::Proof(record) => self
+                .object_to_proof(record, second, read.head.happened_on, &mut read.warnings)
+                .unwrap_or_default(),
+            Details::Casing(record) => {
+                if let Ok(rules) = self.book().rules_on(NaiveDate::MAX) {
+                    object_to(&record.design, &rules, &mut read.warnings);
+                }
+            }
+            Details::Firing(record) => {
+                if let Some(load) = &record.load
+                    && let Ok(Some((plan, _))) = self.book().load(load, read.head.happened_on)
+                {
+                    let mut planned = record.clone();
+                    planned.planned_peak.get_or_insert(plan.peak_pressure.clone());
+                    planned.planned_thrust = planned.planned_thrust.or(plan.peak_thrust.clone());
+                    planned.planned_impulse = planned.planned_impulse.or(plan.impulse.clone());
+                    slips::odd_peaks(&planned, answers, &mut read.warnings);
+                    slips::odd_against_load(&planned, &plan, answers, &mut read.warnings);
+                }
+            }
+            _ => {}
         }
         Ok(read.warnings)
     }
@@ -185,57 +200,12 @@ impl Desk {
         answers: &Answers,
         bare_numbers: Option<System>,
     ) -> Result<Recorded, Refusal> {
-        let read = self.read(kind, answers, bare_numbers).map_err(Refusal::Form)?;
-        let Read { head, details, warnings } = read;
-        if let Details::Strike(strike) = &details
-            && let Some(note) = self.book().entry(strike.strikes)?
-            && let Some(count) = super::import::import_counted_by(&note)
-        {
-            return self.strike_import(&note, count, &strike.reason, &head);
-        }
-        let id = self.next_id();
-        let mut beside = Beside { warnings, ..Beside::default() };
-        let mut details = self.complete(details, answers, &head, id, &mut beside)?;
-        let Beside { files, also, leaves, mut follows, mut warnings } = beside;
-        warnings.extend(self.odd_gauges(&details, head.happened_on)?);
-        warnings.extend(self.unlisted(&head.by, head.second.as_deref())?);
-        self.inherit_repeatability(&mut details, head.happened_on)?;
-        let subject = self.subject_of(&details)?;
-        self.warn_of_clock(&subject, head.happened_on, &mut warnings)?;
-        let make = |subject: &Subject, details: Details| NewEntry {
-            subject: subject.clone(),
-            happened_on: head.happened_on,
-            date_approximate: head.date_approximate,
-            recorded_by: head.by.clone(),
-            second: head.second.clone(),
-            details,
-        };
-        let mut new = vec![(make(&subject, details), id)];
-        for details in also {
-            let id = self.next_id();
-            new.push((make(&subject, details), id));
-        }
-        let before = match &new[..] {
-            [(NewEntry { details: Details::Rule(record), .. }, _)] => {
-                Some((record.clone(), self.book().rules_on(head.happened_on)?, self.standings()?))
-            }
-            _ => None,
-        };
-        let at = self.now();
-        let written = self.book.append(at, new, &files)?;
-        follows.extend(self.what_follows(&subject, &written.entries)?);
-        if let Some((record, rules, stood)) = before {
-            follows.extend(self.rule_changed(&record, &rules, &stood)?);
-        }
-        if let Some((part, left)) = leaves {
-            follows.push(Follow::from(format!("{part} left {left}")));
-            follows.extend(self.stands_now(&left)?);
-        }
-        Ok(Recorded { entries: written.entries, warnings, follows })
+        let prepared = self.prepare(kind, answers, bare_numbers, None)?;
+        self.write(prepared)
     }
 
     /// Put in what only the book knows, refuse what it forbids, and read the files that are named.
-    fn complete(
+    pub(super) fn complete(
         &self,
         details: Details,
         answers: &Answers,
@@ -243,7 +213,7 @@ impl Desk {
         id: EntryId,
         beside: &mut Beside,
     ) -> Result<Details, Refusal> {
-        let Beside { files, also, leaves, follows, warnings } = beside;
+        let Beside { files, also, leaves, follows, warnings, instead_of } = beside;
         let second = head.second.is_some();
         Ok(match details {
             Details::Casing(record) => {
@@ -279,7 +249,7 @@ impl Desk {
                 Details::Batch(record)
             }
             Details::Proof(mut record) => {
-                self.object_to_proof(&record, head.happened_on, warnings)?;
+                self.object_to_proof(&record, second, head.happened_on, warnings)?;
                 record.parts = self.fitted(&record.casing, head.happened_on)?;
                 Details::Proof(record)
             }
@@ -297,6 +267,13 @@ impl Desk {
                     traces::fill_from_trace(&mut record, &trace, answers, warnings);
                     files.push(file);
                     also.push(Details::from(trace));
+                } else if let Some(old) = instead_of {
+                    // What is kept of the firing goes with it: the file itself is in the book already.
+                    for trace in self.book().traces_of(old.id)? {
+                        let trace = TraceRecord { casing: record.casing.clone(), firing: id, ..trace };
+                        traces::fill_from_trace(&mut record, &trace, answers, warnings);
+                        also.push(Details::from(trace));
+                    }
                 }
                 if let Some(breach) = &record.breach {
                     follows.push(Follow::from(format!(
@@ -351,7 +328,12 @@ impl Desk {
             }
             Details::Gauge(record) => {
                 warnings.extend(self.too_coarse(&record)?);
+                warnings.extend(self.known_gauge(&record)?);
                 Details::Gauge(record)
+            }
+            Details::Person(record) => {
+                warnings.extend(self.known_person(&record)?);
+                Details::Person(record)
             }
             other => other,
         })
@@ -366,7 +348,7 @@ impl Desk {
         }))
     }
 
-    fn subject_of(&self, details: &Details) -> Result<Subject, StoreError> {
+    pub(super) fn subject_of(&self, details: &Details) -> Result<Subject, StoreError> {
         let either = |casing: &Option<String>, part: &Option<String>| match (casing, part) {
             (Some(casing), _) => Subject::casing(casing),
             (None, Some(part)) => Subject::part(part),
@@ -400,7 +382,11 @@ impl Desk {
     }
 
     /// What the entry changed, in sentences a person can act on.
-    fn what_follows(&self, subject: &Subject, entries: &[Entry]) -> Result<Vec<Follow>, StoreError> {
+    pub(super) fn what_follows(
+        &self,
+        subject: &Subject,
+        entries: &[Entry],
+    ) -> Result<Vec<Follow>, StoreError> {
         let casing = match (subject.of, entries.first().map(|entry| &entry.entry.details)) {
             (SubjectOf::Casing, _) => subject.name.clone(),
             (_, Some(Details::Fit(fit))) => fit.casing.clone(),
@@ -428,7 +414,7 @@ impl Desk {
     }
 
     /// How a casing stands today, why, and what comes next.
-    fn stands_now(&self, casing: &str) -> Result<Vec<Follow>, StoreError> {
+    pub(super) fn stands_now(&self, casing: &str) -> Result<Vec<Follow>, StoreError> {
         let day = self.today();
         let assessed = self.assess(casing, day)?;
         if assessed.design.is_none() {

@@ -42,10 +42,12 @@ impl Desk {
         if !self.book().knows(SubjectOf::Part, serial)? {
             return Ok(());
         }
+        let last = self.book().last_of(Kind::Part, &Subject::part(serial), NaiveDate::MAX)?;
+        let entry = last.map_or_else(String::new, |last| format!(" (entry {})", last.number));
         Err(Refusal::field(
             "serial",
             format!(
-                "{serial} is on record already; a part keeps one serial for life. To correct it, strike that entry first"
+                "{serial} is on record already{entry}; a part keeps one serial for life. To correct it, write that entry again, or strike it first"
             ),
         ))
     }
@@ -53,11 +55,11 @@ impl Desk {
     /// Another plan under a load's name is its next revision.
     pub(super) fn refuse_same_load(&self, record: &LoadRecord) -> Result<(), Refusal> {
         match self.book().load(&record.name, NaiveDate::MAX)? {
-            Some((old, _)) if old.revision == record.revision => Err(Refusal::field(
+            Some((old, at)) if old.revision == record.revision => Err(Refusal::field(
                 "revision",
                 format!(
-                    "load {} revision {} is on record; give the next revision, or strike it first",
-                    record.name, record.revision
+                    "load {} revision {} is on record (entry {}); give the next revision, write that entry again, or strike it first",
+                    record.name, record.revision, at.number
                 ),
             )),
             _ => Ok(()),
@@ -66,11 +68,11 @@ impl Desk {
 
     pub(super) fn refuse_same_revision(&self, serial: &str, revision: &str) -> Result<(), Refusal> {
         let last = self.book().last_of(Kind::Casing, &Subject::casing(serial), NaiveDate::MAX)?;
-        match last.as_ref().map(|entry| &entry.entry.details) {
-            Some(Details::Casing(old)) if old.revision == revision => Err(Refusal::field(
+        match last.as_ref().map(|entry| (entry.number, &entry.entry.details)) {
+            Some((number, Details::Casing(old))) if old.revision == revision => Err(Refusal::field(
                 "serial",
                 format!(
-                    "{serial} is on record already as revision {revision}; give another revision for a changed drawing, or strike that entry first"
+                    "{serial} is on record already as revision {revision} (entry {number}); give another revision for a changed drawing, write that entry again, or strike it first"
                 ),
             )),
             _ => Ok(()),
@@ -354,10 +356,14 @@ impl Desk {
     pub(super) fn object_to_proof(
         &self,
         record: &crate::book::details::ProofRecord,
+        second: bool,
         day: NaiveDate,
         warnings: &mut Vec<Problem>,
     ) -> Result<(), StoreError> {
         let assessed = self.assess(&record.casing, day)?;
+        if let Some(design) = &assessed.design {
+            warnings.extend(super::counts::of_a_proof(record, second, design, &self.book().rules_on(day)?));
+        }
         let registered =
             self.book().last_of(Kind::Casing, &Subject::casing(&record.casing), NaiveDate::MAX)?;
         if let (None, Some(registered)) = (&assessed.design, registered) {
@@ -398,6 +404,17 @@ impl Desk {
     }
 }
 
+/// The field of a drawing that an objection is answered at, so that it is shown where it can be put right.
+fn field_of(objection: &str) -> &'static str {
+    let edge = objection.contains("edge distance");
+    match objection {
+        it if it.contains(" fails at ") => "service.meop",
+        it if edge && it.starts_with("forward") => "forward.edge",
+        it if edge && it.starts_with("aft") => "aft.edge",
+        _ => "design",
+    }
+}
+
 /// What a new restriction gives up of the one in force: the field, and what that one says of it.
 fn looser(
     new: &crate::book::details::DispositionRecord,
@@ -424,7 +441,7 @@ pub(super) fn object_to(design: &Design, rules: &RuleSet, warnings: &mut Vec<Pro
     let proof_factor = rules.value("proof-factor");
     match strength::margins(design, None, &strength::LocalState::default()) {
         Ok(margins) => {
-            warnings.extend(margins.objections.iter().map(|text| Problem::new("design", text.clone())));
+            warnings.extend(margins.objections.iter().map(|text| Problem::new(field_of(text), text.clone())));
             let planned = GaugePressure::from_si(design.service.meop.si() * proof_factor);
             let proposed = standing::proof_plan::propose(&margins, design.service.meop.si(), rules);
             if let Some(why) = proposed.as_ref().and_then(|it| it.lowered.as_ref()) {

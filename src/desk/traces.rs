@@ -13,6 +13,26 @@ use crate::store::RawFile;
 use crate::store::regular;
 use crate::trace::{self, Calibration, ColumnChoice, ReadOptions, ReduceOptions};
 
+/// Several words in one row, with commas, semicolons or blanks between: `time=t:ms, thrust=Load:lbf`. A name of a
+/// column may hold any of them, so a word begins only where its role does.
+pub(super) fn several(row: &str) -> Vec<&str> {
+    let mut cuts = vec![0, row.len()];
+    for role in ["time", "thrust", "pressure"] {
+        for (at, _) in row.match_indices(role) {
+            let (before, after) = (row.get(..at).unwrap_or(""), row.get(at + role.len()..).unwrap_or(""));
+            if before.ends_with([',', ';', ' ', '\t']) && after.trim_start().starts_with('=') {
+                cuts.push(at);
+            }
+        }
+    }
+    cuts.sort_unstable();
+    cuts.windows(2)
+        .filter_map(|cut| row.get(*cut.first()?..*cut.last()?))
+        .map(|word| word.trim().trim_end_matches([',', ';']).trim())
+        .filter(|word| !word.is_empty())
+        .collect()
+}
+
 /// Read `ROLE=COL:UNIT` and `ROLE=SLOPE,OFFSET` words into reading options.
 ///
 /// # Errors
@@ -22,7 +42,7 @@ pub fn read_options<'a>(
     calibrations: impl Iterator<Item = &'a str>,
 ) -> Result<ReadOptions, Problem> {
     let mut options = ReadOptions::default();
-    for text in columns {
+    for text in columns.flat_map(several) {
         let wrong = || {
             Problem::new(
                 "column",
@@ -51,7 +71,7 @@ pub fn read_options<'a>(
             }
         }
     }
-    for text in calibrations {
+    for text in calibrations.flat_map(several) {
         let wrong = || {
             Problem::new(
                 "calibration",
@@ -108,8 +128,8 @@ impl Desk {
         let field = if answers.text("file").is_some() { "file" } else { "trace" };
         let refuse = |message: String| Refusal::Form(vec![Problem::new(field, message)]);
         let shown = path.display();
-        let columns = answers.rows("column");
-        let calibrations = answers.rows("calibration");
+        let columns: Vec<&str> = answers.rows("column").into_iter().flat_map(several).collect();
+        let calibrations: Vec<&str> = answers.rows("calibration").into_iter().flat_map(several).collect();
         let options = read_options(columns.iter().copied(), calibrations.iter().copied())
             .map_err(|problem| Refusal::Form(vec![problem]))?;
         let bytes = regular::read(path, regular::RAW)

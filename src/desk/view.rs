@@ -146,9 +146,14 @@ fn of_the_plan(record: &FiringRecord, bound: &str) -> Option<String> {
     peak.or(thrust).map(|it| format!("{bound}{it:.2} of the plan"))
 }
 
-/// What a line of the ledger says: of a firing whose trace is cut off at its top, that its peak is a lower bound.
+/// What a line of the ledger says: of a firing whose trace is cut off at its top, that its peak is a lower bound; of
+/// a trace whose firing is struck, that it is.
 pub fn said_of(line: &EntryLine, system: System) -> String {
-    said(&line.entry.entry.details, system, line.peak_cut_off.is_some())
+    let words = said(&line.entry.entry.details, system, line.peak_cut_off.is_some());
+    match line.firing_struck_by.filter(|_| line.struck_by.is_none()) {
+        Some(by) => format!("its firing is struck by {by}: {words}"),
+        None => words,
+    }
 }
 
 /// One sentence that says what an entry says.

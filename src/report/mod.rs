@@ -1,5 +1,6 @@
 //! How is it shown to other programs and on paper? Takes finished views, never a connection.
 
+pub mod about;
 pub mod after;
 pub mod ascii;
 pub mod bulge;
@@ -14,3 +15,4 @@ pub mod picture;
 pub mod proof;
 pub mod schema;
 pub mod text;
+pub mod values;

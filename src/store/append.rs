@@ -77,43 +77,116 @@ impl Book {
         }
         self.same_file()?;
         let sql = |error| StoreError::from_sql(&path, error);
-        let transaction =
-            Transaction::new_unchecked(&self.connection, TransactionBehavior::Immediate).map_err(sql)?;
-        self.same_book(&transaction)?;
+        let connection = &self.connection;
+        let writing = Writing::begin(connection).map_err(sql)?;
+        self.same_book(connection)?;
         let origin = self.origin;
         if let Some(head_seal) = onto
-            && super::read::head_seal(&transaction).map_err(sql)?.as_deref() != head_seal
+            && super::read::head_seal(connection).map_err(sql)?.as_deref() != head_seal
         {
             return Err(StoreError::Overtaken(path));
         }
         let mut written = Vec::new();
         for file in files {
-            keep_file(&transaction, file).map_err(sql)?;
+            keep_file(connection, file).map_err(sql)?;
         }
-        let mut end = ChainEnd::of(&transaction, origin).map_err(sql)?;
+        let mut end = ChainEnd::of(connection, origin).map_err(sql)?;
         for (entry, id) in new {
-            written.push(insert(&transaction, &mut end, at, id, entry).map_err(|it| it.told(&path))?);
+            written.push(insert(connection, &mut end, at, id, entry).map_err(|it| it.told(&path))?);
         }
         let mut changed = BTreeSet::new();
         for entry in &written {
-            changed.extend(casings_changed_by(&transaction, entry).map_err(sql)?);
+            changed.extend(casings_changed_by(connection, entry).map_err(sql)?);
         }
         let mut judged = Vec::new();
         for casing in &changed {
-            let casing = keep_standing(&transaction, casing, &path)?;
+            let casing = keep_standing(connection, casing, &path)?;
             // A changed rule changes every casing: nobody asks about all of them next.
             if judged.len() < FEW {
                 judged.push(casing);
             }
         }
         // Looked at while nobody else can write: what is remembered is of this writing and no later one.
-        let mark = Mark::of(&transaction).map_err(sql)?;
-        transaction.commit().map_err(sql)?;
+        let mark = Mark::of(connection).map_err(sql)?;
+        writing.commit().map_err(sql)?;
         self.memory.begin(mark, judged);
         for entry in &written {
             tracing::info!(number = entry.number, kind = %entry.kind(), subject = %entry.entry.subject.name, "wrote an entry");
         }
         Ok(Written { entries: written })
+    }
+}
+
+/// One writing: a transaction of its own, or a part of the one that [`Book::hold`] began.
+enum Writing<'a> {
+    Alone(Transaction<'a>),
+    Part(Part<'a>),
+}
+
+/// A part of a writing; dropped, it is taken back and the rest stays.
+struct Part<'a>(Option<&'a Connection>);
+
+impl Drop for Part<'_> {
+    fn drop(&mut self) {
+        if let Some(connection) = self.0.take() {
+            // What cannot be taken back alone goes with the whole.
+            let _ = connection.execute_batch("ROLLBACK TO part; RELEASE part");
+        }
+    }
+}
+
+impl<'a> Writing<'a> {
+    fn begin(connection: &'a Connection) -> rusqlite::Result<Self> {
+        if connection.is_autocommit() {
+            Transaction::new_unchecked(connection, TransactionBehavior::Immediate).map(Self::Alone)
+        } else {
+            connection.execute_batch("SAVEPOINT part")?;
+            Ok(Self::Part(Part(Some(connection))))
+        }
+    }
+
+    fn commit(self) -> rusqlite::Result<()> {
+        match self {
+            Self::Alone(transaction) => transaction.commit(),
+            Self::Part(mut part) => match part.0.take() {
+                Some(connection) => connection.execute_batch("RELEASE part"),
+                None => Ok(()),
+            },
+        }
+    }
+}
+
+impl Book {
+    /// Begin a writing of several steps: what is appended from here on is in the book, for everybody, only when
+    /// [`Book::settle`] keeps it, and then all of it at once. Nobody else can write meanwhile.
+    ///
+    /// # Errors
+    /// The book cannot be written.
+    pub fn hold(&mut self) -> Result<(), StoreError> {
+        if !self.writable() {
+            return Err(StoreError::ReadOnly(self.path.clone()));
+        }
+        self.same_file()?;
+        self.connection.execute_batch("BEGIN IMMEDIATE").map_err(|error| self.sql(error))
+    }
+
+    /// End what [`Book::hold`] began: keep all of it, or none.
+    ///
+    /// # Errors
+    /// It cannot be kept; then none of it was.
+    pub fn settle(&mut self, keep: bool) -> Result<(), StoreError> {
+        if keep {
+            match self.connection.execute_batch("COMMIT") {
+                Ok(()) => return Ok(()),
+                Err(error) => {
+                    let error = self.sql(error);
+                    // What could not be kept must not stay open either.
+                    let _ = self.connection.execute_batch("ROLLBACK");
+                    return Err(error);
+                }
+            }
+        }
+        self.connection.execute_batch("ROLLBACK").map_err(|error| self.sql(error))
     }
 }
 
@@ -281,7 +354,7 @@ fn insert_row(connection: &Connection, number: i64, table: &str, row: Row<'_, '_
     connection.prepare_cached(&statement)?.execute(params_from_iter(values)).map(|_| ())
 }
 
-fn keep_file(transaction: &Transaction<'_>, file: &RawFile) -> rusqlite::Result<()> {
+fn keep_file(transaction: &Connection, file: &RawFile) -> rusqlite::Result<()> {
     let mut encoder = ZlibEncoder::new(Vec::new(), Compression::new(6));
     // Writing into memory fails only where memory does.
     let compressed = encoder

@@ -79,7 +79,7 @@ impl Book {
     ///
     /// # Errors
     /// The book cannot be read.
-    fn traces_of(&self, firing: EntryId) -> Result<Vec<TraceRecord>, StoreError> {
+    pub fn traces_of(&self, firing: EntryId) -> Result<Vec<TraceRecord>, StoreError> {
         let query = format!(
             "SELECT {COLUMNS} FROM entry e WHERE number IN (SELECT entry FROM trace_entry WHERE firing = ?1)
                AND {NOT_STRUCK} ORDER BY number"

@@ -75,7 +75,7 @@ pub fn check(
         };
         found.peak_pressure_from_thrust = Some(pressure_from_thrust(f.peak, &nozzle)?);
         found.basis = format!(
-            "p = F / (C_F A_t) at the peak, absolute, C_F = {coefficient} as given; one standard deviation of thrust \
+            "p = F / (C_F A_t) at the peak, absolute, C_F = {coefficient:.4} as given; one standard deviation of thrust \
              {:.1} %, throat 0.05 mm, C_F 4.5 % (common practice, no source){}",
             nozzle.thrust_uncertainty * 100.0,
             if f.peak_is_lower_bound { "; the peak is a lower bound" } else { "" }

@@ -24,7 +24,7 @@ acts! {
     OpenBench HoldPlan OneLong NextPage NextCurve SaveLoad LogBatch
     Rig Instruments NewGauge NewPerson Study Calibrate Bulge OpenEntry ChooseDecision OpenShared MapOrList
     OpenCalculator Calculators Rules ChangeRule Due WhatIf Revise ClearFields
-    Prefire LogFiring LogProof LogStrip LogFinding LogDecision LogNote LogFit Register LogMenu Strike
+    Prefire LogFiring LogProof LogStrip LogFinding LogDecision LogNote LogFit Register LogMenu Strike WriteAgain
     Filter KeepFilter ClearFilter Sort Day Draft
     NextPanel PreviousPanel Panel1 Panel2 Panel3 Panel4 Panel5
     OpenTrace SeeTrace TraceFile CompletePath FullTrace AgainstTrace PlanOf Channels ChooseTrace TakeFile
@@ -127,6 +127,9 @@ pub const ACTIONS: &[Action] = &[
     writing(action(Act::LogNote, "log-note", &[letter('n')], WITH_CASING, 9, "note", "Write a note, or an event that counts")),
     writing(action(Act::LogFit, "log-fit", &[letter('m')], WITH_CASING, 10, "move part", "Put a part into this casing, or take one out")),
     writing(action(Act::Strike, "strike", &[letter('x')], &[Casing], 3, "strike", "Cross out the selected entry, and leave it readable")),
+    writing(action(Act::WriteAgain, "write-again", &[letter('X')], &[Casing], 4, "write again", "Write the selected entry again, corrected: its form opens filled in, and saving strikes the old one")),
+    writing(action(Act::WriteAgain, "write-again-part", &[letter('X')], &[Part], 2, "write again", "Write the selected entry again, corrected: its form opens filled in, and saving strikes the old one")),
+    writing(action(Act::WriteAgain, "write-again-read", &[letter('X')], &[Read], 3, "write again", "Write this entry again, corrected: its form opens filled in, and saving strikes the old one")),
     writing(action(Act::Register, "register-casing", &[letter('c')], &[Rack], 9, "new casing", "Register a casing")),
     writing(action(Act::LogMenu, "log-anything", &[letter('l')], WITH_CASING, 11, "log…", "Choose any form: parts, loads, batches, photos, rules")),
     action(Act::Due, "due", &[letter('g')], &[Rack], 13, "who may go", "Show who may be fired on the day asked, and what each other needs first"),

@@ -77,6 +77,9 @@ fn a_retired_casings_parts_are_released_one_by_one() {
     assert!(shown(&mut app, 80, 24).contains("Release or retire its parts one by one"));
     press(&mut app, "<Down><Down><Enter>");
     app.handle(ctrl('s'));
+    // That one name does not release it is said before it is written.
+    assert!(shown(&mut app, 120, 24).contains("taken out of the retired"));
+    app.handle(ctrl('s'));
     let text = shown(&mut app, 80, 24);
     assert!(text.contains("written: fit"), "{text}");
     let page = app.desk().casing("MF-48-02").unwrap();

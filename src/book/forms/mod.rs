@@ -22,6 +22,22 @@ pub const HEAD: &[Field] = &[
     may("second", "Second person", Ask::Text, "the independent second person who looked"),
 ];
 
+/// What is asked beside an entry that is written again, of the crossing out of the old one.
+pub const CROSSING: &[Field] = &[
+    must(
+        "because",
+        "Why it was wrong",
+        Ask::LongText,
+        "why the entry as it stands is wrong; it stays readable, crossed out",
+    ),
+    must(
+        "agreed",
+        "Who agrees that it was",
+        Ask::Text,
+        "the second person who agrees: without this entry the casing would stand better",
+    ),
+];
+
 /// The form of a kind, where a person may write one.
 pub fn form(kind: Kind) -> Option<&'static Form> {
     FORMS.iter().find(|form| form.kind == kind)
@@ -75,9 +91,14 @@ const COLUMNS: [Field; 2] = [
         "column",
         "Trace columns",
         Ask::Names,
-        "where the header does not say: thrust=Load:lbf, time=frame:frames@29.97; one a row",
+        "where the header does not say, with commas between: time=t:ms, thrust=Load:lbf",
     ),
-    may("calibration", "Trace calibration", Ask::Names, "raw to real, thrust=SLOPE,OFFSET; one a row"),
+    may(
+        "calibration",
+        "Trace calibration",
+        Ask::Names,
+        "raw to real, with semicolons between: thrust=SLOPE,OFFSET",
+    ),
 ];
 
 /// Every form a person may fill in.
@@ -379,7 +400,12 @@ pub const FORMS: &[Form] = &[
             may("seals", "5 Seals", ITEM, "both faces, in order"),
             may("liner", "6 Liner", ITEM, "cut open: char, thinnest point"),
             may("throat", "7 Throat", ITEM, "pin or drill at four angles, slag"),
-            may("throats", "7 Throat readings", Ask::Readings, "one a row: 0 mm @ 90: 9.40 mm"),
+            may(
+                "throats",
+                "7 Throat readings",
+                Ask::Readings,
+                "DIAMETERS, one a row: 9.40 mm, or with the angle 0 mm @ 90: 9.40 mm",
+            ),
             may("cleaned", "8 Cleaned", ITEM, "after measuring, not before"),
             may("bore", "9 Bore", ITEM, "threads, grooves and holes too"),
             may("diameters", "10 Diameters", ITEM, "good when readings are given below"),

@@ -160,13 +160,41 @@ impl Reader<'_> {
 
     /// Rows of readings.
     pub fn readings(&mut self, kind: Kind, name: &str, what: What) -> Vec<Reading> {
+        self.readings_of(kind, name, what, self.answers.rows(name))
+    }
+
+    /// Rows of throat DIAMETERS: there is one throat, so a plain length needs no station; `0 mm @ 90: 9.40 mm` says
+    /// at which angle.
+    pub fn throats(&mut self, kind: Kind, name: &str) -> Vec<Typed<quantity::Length>> {
+        let (placed, plain): (Vec<&str>, Vec<&str>) =
+            self.answers.rows(name).into_iter().partition(|row| row.contains([':', '=']));
+        let readings = self.readings_of(kind, name, What::InsideDiameter, placed);
+        let mut throats: Vec<Typed<quantity::Length>> =
+            readings.into_iter().filter_map(|reading| reading.value).collect();
+        for row in plain {
+            match self.typed_of::<quantity::Length>(row) {
+                Ok(throat) if throat.si() > 0.0 => throats.push(throat),
+                Ok(_) => self.wrong(name, format!("\"{}\": a throat is wider than nothing", shorten(row))),
+                Err(message) => self.wrong(
+                    name,
+                    format!(
+                        "\"{}\": {message}; write 9.40 mm, or with its angle 0 mm @ 90: 9.40 mm",
+                        shorten(row)
+                    ),
+                ),
+            }
+        }
+        throats
+    }
+
+    fn readings_of(&mut self, kind: Kind, name: &str, what: What, rows: Vec<&str>) -> Vec<Reading> {
         let bare = self
             .desk
             .bare_numbers
             .map(|system| quantity::show::input_unit(quantity::Dimension::Length, system));
         let phase = forms::phase_of(kind, name);
         let mut readings: Vec<Reading> = Vec::new();
-        for row in self.answers.rows(name) {
+        for row in rows {
             match Reading::parse(row, what, phase, bare) {
                 Ok(reading) => {
                     let twice = readings.iter().any(|it| {

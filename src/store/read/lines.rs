@@ -18,6 +18,8 @@ pub struct EntryLine {
     pub struck_by: Option<i64>,
     /// The entry of another book about the same thing that says otherwise, where nobody has settled it.
     pub differs_from: Option<i64>,
+    /// Of a trace: the entry that crossed its firing out, where one did.
+    pub firing_struck_by: Option<i64>,
     /// Of a firing: why its peak is known only from below, where its trace is cut off at the top.
     pub peak_cut_off: Option<String>,
 }
@@ -77,7 +79,17 @@ impl Book {
                     Details::Firing(firing) => self.peak_cut_off(entry.id, firing)?.map(|cut| cut.why),
                     _ => None,
                 };
-                lines.push(EntryLine { entry, struck_by, differs_from: None, peak_cut_off });
+                let firing_struck_by = match &entry.entry.details {
+                    Details::Trace(trace) => self.struck_by(trace.firing, day)?,
+                    _ => None,
+                };
+                lines.push(EntryLine {
+                    entry,
+                    struck_by,
+                    firing_struck_by,
+                    differs_from: None,
+                    peak_cut_off,
+                });
             }
         }
         in_order(&mut lines, |line| &line.entry);
@@ -112,6 +124,30 @@ impl Book {
                 .query_map([day, format!("[{}]", ids.join(","))], pair)?
                 .collect()
         }
+    }
+
+    /// What was written after an entry, and from a day on, in the order it arrived here.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn written_since(&self, after: i64, from: Option<NaiveDate>) -> Result<Vec<Entry>, StoreError> {
+        let query =
+            format!("SELECT {COLUMNS} FROM entry WHERE number > ?1 AND recorded_at >= ?2 ORDER BY number");
+        let from = from.map_or_else(String::new, day_text);
+        entries(&self.connection, &self.path, &query, params![after, from])
+    }
+
+    /// The entry that crossed one out by a day, where one did.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub fn struck_by(&self, id: EntryId, day: NaiveDate) -> Result<Option<i64>, StoreError> {
+        self.connection
+            .prepare_cached("SELECT min(number) FROM entry WHERE strikes = ?1 AND happened_on <= ?2")
+            .and_then(|mut statement| {
+                statement.query_row(params![id.to_string(), day_text(day)], |row| row.get(0))
+            })
+            .map_err(|error| self.sql(error))
     }
 
     /// Which of these entries are crossed out.

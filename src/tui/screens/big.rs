@@ -64,7 +64,7 @@ impl Screen for Big {
     }
 
     fn offers(&self, act: Act) -> bool {
-        act != Act::Rig
+        !matches!(act, Act::Rig | Act::WriteAgain)
     }
 
     fn copy(&self, _system: System) -> Option<String> {

@@ -102,7 +102,7 @@ impl Screen for DrawingScreen {
     }
 
     fn offers(&self, act: Act) -> bool {
-        !matches!(act, Act::GoOn | Act::Rig)
+        !matches!(act, Act::GoOn | Act::Rig | Act::WriteAgain)
     }
 
     fn copy(&self, system: System) -> Option<String> {

@@ -3,10 +3,13 @@
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
+use super::form::FormScreen;
 use super::{Cx, Screen, Step};
-use crate::book::{Kind, cautions};
+use crate::book::{Details, EntryId, Kind, cautions};
 use crate::desk::view;
-use crate::quantity::System;
+use crate::quantity::show::show_si;
+use crate::quantity::{STANDARD_ATMOSPHERE_PA, System};
+use crate::report::values;
 use crate::store::EntryLine;
 use crate::tui::action::{self, Act, Context};
 use crate::tui::keymap::Keymap;
@@ -26,6 +29,8 @@ pub struct Read {
     wrote: Vec<i64>,
     /// Whether all of them were struck since.
     spent: bool,
+    /// The entry that may be written again from here, corrected.
+    again: Option<EntryId>,
 }
 
 impl Read {
@@ -39,6 +44,7 @@ impl Read {
             rig: None,
             wrote: Vec::new(),
             spent: false,
+            again: None,
         }
     }
 
@@ -57,6 +63,12 @@ impl Read {
     /// A text about entries just written.
     pub fn about(mut self, wrote: Vec<i64>) -> Self {
         self.wrote = wrote;
+        self
+    }
+
+    /// Offer to write an entry again.
+    pub fn or_again(mut self, entry: Option<EntryId>) -> Self {
+        self.again = entry;
         self
     }
 
@@ -90,7 +102,7 @@ impl Read {
     }
 
     /// An entry in full.
-    pub fn entry(line: &EntryLine, system: System) -> Self {
+    pub fn entry(line: &EntryLine, cx: &Cx<'_>) -> Self {
         let entry = &line.entry;
         let mut blocks = Vec::new();
         if let Some(by) = line.struck_by {
@@ -99,7 +111,7 @@ impl Read {
             )));
             blocks.push(Block::Gap);
         }
-        blocks.push(Block::Strong(view::said_of(line, system)));
+        blocks.push(Block::Strong(view::said_of(line, cx.system)));
         blocks.push(Block::Gap);
         let mut labelled = |label: &str, value: String| blocks.push(Block::Labelled(label.to_owned(), value));
         labelled("about", format!("{} {}", entry.entry.subject.of, entry.entry.subject.name));
@@ -116,10 +128,16 @@ impl Read {
         labelled("seal", entry.seal.chars().take(16).collect::<String>() + "…");
         if let Ok(serde_json::Value::Object(fields)) = entry.entry.details.to_json() {
             blocks.push(Block::Gap);
-            blocks.push(Block::Heading("As typed".to_owned()));
-            flatten("", &serde_json::Value::Object(fields), &mut blocks);
+            blocks.push(Block::Heading("As typed, and what was worked out from it".to_owned()));
+            for (key, value) in &fields {
+                flatten("", key, value, cx, &mut blocks);
+            }
         }
-        Self::new(&format!("entry {}", entry.number), blocks)
+        let again = match &entry.entry.details {
+            Details::Strike(strike) => strike.strikes,
+            _ => entry.id,
+        };
+        Self::new(&format!("entry {}", entry.number), blocks).or_again(Some(again))
     }
 
     /// The keys of a context, this screen's first.
@@ -162,34 +180,65 @@ fn points(lines: &[&str]) -> Vec<Block> {
     lines.iter().map(|line| Block::Point("•".to_owned(), (*line).to_owned())).collect()
 }
 
-/// A record's fields as lines, in the words they were typed in.
-fn flatten(prefix: &str, value: &serde_json::Value, blocks: &mut Vec<Block>) {
+/// A record's fields as lines: in the words they were typed in, and what was worked out in the person's units.
+fn flatten(prefix: &str, key: &str, value: &serde_json::Value, cx: &Cx<'_>, blocks: &mut Vec<Block>) {
     use serde_json::Value;
+    let name = |key: &str| match (prefix.is_empty(), key.is_empty()) {
+        (true, _) => key.replace('_', " "),
+        (_, true) => prefix.to_owned(),
+        _ => format!("{prefix} {}", key.replace('_', " ")),
+    };
+    let mut labelled = |label: String, words: String| blocks.push(Block::Labelled(label, words));
     match value {
         Value::Object(fields) => {
             if let Some(Value::String(typed)) = fields.get("typed") {
-                blocks.push(Block::Labelled(prefix.to_owned(), typed.clone()));
+                labelled(name(key), typed.clone());
                 return;
             }
+            // A quantity that nobody typed: its unit is its only key.
+            if let (1, Some((unit, Some(si)))) =
+                (fields.len(), fields.iter().next().map(|(unit, value)| (unit, value.as_f64())))
+                && let Some(dimension) = values::dimension(unit)
+            {
+                // Peaks are kept above vacuum and said above the atmosphere, as everywhere.
+                let si = if PEAKS.contains(&key) { si - STANDARD_ATMOSPHERE_PA } else { si };
+                labelled(name(key), show_si(si, dimension, cx.system));
+                return;
+            }
+            let inside = name(key);
             for (key, value) in fields {
-                let key = key.replace('_', " ");
-                let name = if prefix.is_empty() { key } else { format!("{prefix} {key}") };
-                flatten(&name, value, blocks);
+                flatten(&inside, key, value, cx, blocks);
             }
         }
         Value::Array(items) => {
+            let inside = name(key);
             for (at, item) in items.iter().enumerate() {
-                flatten(&format!("{prefix} {}", at + 1), item, blocks);
+                flatten(&format!("{inside} {}", at + 1), "", item, cx, blocks);
             }
         }
         Value::Null => {}
-        Value::String(words) => blocks.push(Block::Labelled(prefix.to_owned(), words.clone())),
-        Value::Bool(yes) => {
-            blocks.push(Block::Labelled(prefix.to_owned(), if *yes { "yes" } else { "no" }.to_owned()));
+        Value::String(words) => {
+            // An entry is spoken of by its number in this book.
+            let entry = matches!(key, "strikes" | "firing")
+                .then(|| uuid::Uuid::parse_str(words).ok())
+                .flatten()
+                .and_then(|id| cx.desk.book().entry(EntryId(id)).ok().flatten());
+            let words = entry.map_or_else(|| words.clone(), |entry| format!("entry {}", entry.number));
+            labelled(name(key), words);
         }
-        Value::Number(number) => blocks.push(Block::Labelled(prefix.to_owned(), number.to_string())),
+        Value::Bool(yes) => labelled(name(key), if *yes { "yes" } else { "no" }.to_owned()),
+        Value::Number(number) => {
+            let (label, words) = number.as_f64().map_or_else(
+                || (key.replace('_', " "), number.to_string()),
+                |it| values::said(key, it, cx.system),
+            );
+            labelled(name(&label), words);
+        }
     }
 }
+
+/// Pressures that a record keeps above vacuum.
+const PEAKS: &[&str] = &["peak_pressure", "planned_peak"];
 
 impl Screen for Read {
     fn context(&self) -> Context {
@@ -211,7 +260,11 @@ impl Screen for Read {
     }
 
     fn offers(&self, act: Act) -> bool {
-        act != Act::Rig || self.rig.is_some()
+        match act {
+            Act::Rig => self.rig.is_some(),
+            Act::WriteAgain => self.again.is_some(),
+            _ => true,
+        }
     }
 
     fn takes_back(&self, number: i64, _casing: &str) -> bool {
@@ -239,6 +292,12 @@ impl Screen for Read {
                 if let Some(casing) = self.rig.take() {
                     cx.go(Step::Back);
                     super::proof::RigScreen::open(&casing, cx);
+                }
+            }
+            Act::WriteAgain => {
+                if let Some(entry) = self.again {
+                    cx.go(Step::Back);
+                    FormScreen::write_again(entry, cx);
                 }
             }
             other => {

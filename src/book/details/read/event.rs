@@ -235,14 +235,14 @@ pub(super) fn strip(from: &mut Reader<'_>) -> Option<StripRecord> {
     let firing = from.entry("firing");
     let mut readings = from.readings(Kind::Strip, "od", What::OutsideDiameter);
     readings.extend(from.readings(Kind::Strip, "id", What::InsideDiameter));
-    let throats = from.readings(Kind::Strip, "throats", What::InsideDiameter);
+    let throats = from.throats(Kind::Strip, "throats");
     readings.extend(from.readings(Kind::Strip, "hb", What::Hardness));
     if let Some(design) = casing.as_deref().and_then(|casing| from.on_record().design(casing)) {
         for (field, what) in [("od", What::OutsideDiameter), ("id", What::InsideDiameter)] {
             let of_what: Vec<Reading> = readings.iter().filter(|it| it.what == what).cloned().collect();
             expect_diameters(from, field, &of_what, &design);
         }
-        for throat in throats.iter().filter_map(|reading| reading.value.as_ref()) {
+        for throat in &throats {
             expect_throat(from, "throats", Some(throat), &design);
         }
     }
@@ -270,7 +270,7 @@ pub(super) fn strip(from: &mut Reader<'_>) -> Option<StripRecord> {
         firing,
         items,
         readings,
-        throats: throats.into_iter().filter_map(|reading| reading.value).collect(),
+        throats,
         label_temperature: from.quantity("label_temperature"),
         od_gauge: from.text("od_gauge"),
         od_repeatability: None,

@@ -264,7 +264,7 @@ impl CasingScreen {
                     let photo = PhotoScreen::new(line, record, cx);
                     cx.go(Step::Open(Box::new(photo)));
                 }
-                _ => cx.go(Step::Open(Box::new(Read::entry(line, cx.system)))),
+                _ => cx.go(Step::Open(Box::new(Read::entry(line, cx)))),
             },
             None => cx.say(format!("Entry {number} is about something else than this casing.")),
         }
@@ -303,7 +303,7 @@ impl Screen for CasingScreen {
             Act::Revise => self.writable && self.page.assessed.design.is_some(),
             Act::Bulge => self.page.assessed.growth.iter().any(|it| !it.noise && it.percent > 0.0),
             Act::MapOrList => self.panel == Panel::Growth && self.map.is_some(),
-            Act::Strike => self.writable && self.panel == Panel::Ledger,
+            Act::Strike | Act::WriteAgain => self.writable && self.panel == Panel::Ledger,
             Act::Draft => self.draft.is_some(),
             Act::LogMenu | Act::Rig => self.writable,
             other => form_of(other).is_none() || self.writable,
@@ -411,6 +411,16 @@ impl Screen for CasingScreen {
                     FormScreen::open(Kind::Strike, Some(&self.serial), &[("entry", &number)], cx);
                 }
                 _ => cx.say("Go to the ledger ({panel-ledger}) and select the entry to strike."),
+            },
+            Act::WriteAgain => match self.page.ledger.get(self.places[Panel::Ledger as usize].selected) {
+                Some(line) if self.panel == Panel::Ledger => {
+                    let id = match &line.entry.entry.details {
+                        Details::Strike(strike) => strike.strikes,
+                        _ => line.entry.id,
+                    };
+                    FormScreen::write_again(id, cx);
+                }
+                _ => cx.say("Go to the ledger ({panel-ledger}) and select the entry to write again."),
             },
             other => {
                 if let Some(kind) = form_of(other) {

@@ -97,7 +97,7 @@ fn ledger(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect, paint: &
     let place = &mut screen.places[Panel::Ledger as usize];
     table::draw(frame, list, &columns, place, page.ledger.len(), paint, |at| {
         let line = &page.ledger[at];
-        let style = if line.struck_by.is_some() {
+        let style = if line.struck_by.or(line.firing_struck_by).is_some() {
             paint.of(Meaning::Struck)
         } else if breached(at) {
             paint.of(Meaning::Forbids)

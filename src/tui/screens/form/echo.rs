@@ -25,6 +25,12 @@ pub(super) fn echo(field: &Field, text: &str, desk: &Desk, system: System) -> Op
         Ask::BurnRate => parse_burn_rate(text)
             .ok()
             .map(|rate| format!("{} at {}", show_both(rate.rate, system), show_both(rate.at, system))),
+        Ask::Readings if field.name == "throats" && !text.lines().last()?.contains([':', '=']) => {
+            let last = text.lines().map(str::trim).rfind(|row| !row.is_empty())?;
+            parse_field(last, Dimension::Length, None, Some(input_unit(Dimension::Length, system)))
+                .ok()
+                .map(|si| format!("taken as the throat diameter {}", both(si, Dimension::Length, system)))
+        }
         Ask::Readings => rows(text, What::OutsideDiameter, system),
         Ask::Hardness => rows(text, What::Hardness, system),
         Ask::Entry => {

@@ -1,6 +1,7 @@
 //! A form for any kind of entry, made from the kind's table of fields. Everything typed is judged as it is
 //! typed and kept as a draft, and nothing typed is lost when saving fails.
 
+mod again;
 mod echo;
 mod field;
 mod save;
@@ -12,6 +13,7 @@ use super::read::Read;
 use super::trace::TraceScreen;
 use super::{Cx, Screen, Step, named};
 use crate::book::{Answers, Ask, Form, Kind, Problem, forms};
+use crate::desk::Again;
 use crate::tui::action::Act;
 use field::{Buffer, FormField};
 
@@ -48,6 +50,8 @@ pub struct FormScreen {
     system: crate::quantity::System,
     /// The real day, while the screens show how things stood on another.
     today: Option<chrono::NaiveDate>,
+    /// The entry that is written again, crossed out in the same writing.
+    again: Option<Box<Again>>,
 }
 
 impl FormScreen {
@@ -77,6 +81,7 @@ impl FormScreen {
             understood: false,
             system: cx.system,
             today: Some(cx.desk.today()).filter(|today| *today != cx.desk.day()),
+            again: None,
         };
         if let Some(by) = cx.by {
             screen.fill("by", by);
@@ -219,7 +224,8 @@ impl FormScreen {
     /// What is handed in: what is asked and answered.
     fn answers(&self) -> Answers {
         let mut answers = Answers::new();
-        for field in self.fields.iter().filter(|field| !field.is_empty() && self.asked(field)) {
+        let own = |field: &&FormField| !forms::CROSSING.iter().any(|it| it.name == field.spec.name);
+        for field in self.fields.iter().filter(own).filter(|field| !field.is_empty() && self.asked(field)) {
             answers.set(field.spec.name, field.text());
         }
         answers
@@ -337,6 +343,15 @@ impl FormScreen {
             cx.go(Step::Back);
             return;
         }
+        if self.again.is_some() {
+            // It is filled in from the old entry at any time: no draft of it is kept.
+            cx.go(Step::Open(Box::new(Question::new(
+                "leave the form?",
+                "Nothing is written yet, and the entry stands as it was.",
+                &[(Act::Discard, "leave, and forget what was changed")],
+            ))));
+            return;
+        }
         let question = format!("This {} is not written into the book yet.", self.kind);
         cx.go(Step::Open(Box::new(Question::new(
             "leave the form?",
@@ -349,6 +364,9 @@ impl FormScreen {
     }
 
     fn drop_draft(&self, cx: &mut Cx<'_>) {
+        if self.again.is_some() {
+            return;
+        }
         if let Err(error) = cx.desk.book().drop_draft(self.kind.word(), &self.subject) {
             cx.say(error.to_string());
         }

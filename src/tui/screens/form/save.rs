@@ -1,8 +1,8 @@
 //! Saving a form: everything wrong at once, everything odd once, then into the book or nothing lost.
 
 use super::FormScreen;
-use crate::book::{Answers, Kind, Problem, SubjectOf};
-use crate::desk::{Recorded, Refusal};
+use crate::book::{Answers, Details, Kind, Problem, Subject, SubjectOf};
+use crate::desk::{Recorded, Refusal, Saved};
 use crate::standing::ItemState;
 use crate::tui::screens::read::Read;
 use crate::tui::screens::{Cx, Step};
@@ -15,37 +15,37 @@ impl FormScreen {
         }
         self.tried = true;
         let answers = self.answers();
-        match cx.desk.check(self.kind, &answers, Some(cx.system)) {
-            Err(problems) => {
-                self.problems = problems;
-                let words = self.what_is_wrong();
-                self.stop_at(self.problems.clone(), format!("Not saved: {words}. Nothing typed is lost."));
-                return;
-            }
-            Ok(warnings) => {
-                self.problems.clear();
-                let read = self.accepted.as_ref() == Some(&answers);
-                if !warnings.is_empty() && !read {
-                    self.accepted = Some(answers);
-                    self.warnings.clone_from(&warnings);
-                    let words = self.what_is_odd();
-                    self.stop_at(warnings, words);
-                    return;
-                }
-            }
+        let mut problems = cx.desk.check(self.kind, &answers, Some(cx.system)).err().unwrap_or_default();
+        problems.extend(self.missing_of_crossing());
+        if !problems.is_empty() {
+            self.problems = problems;
+            let words = self.what_is_wrong();
+            self.stop_at(self.problems.clone(), format!("Not saved: {words}. Nothing typed is lost."));
+            return;
         }
-        match cx.desk.record(self.kind, &answers, Some(cx.system)) {
-            Ok(recorded) => {
+        self.problems.clear();
+        let looked = self.accepted.as_ref() == Some(&self.everything());
+        let crossing = self.crossing();
+        let again = self.again.as_deref().map(|again| (again, &crossing));
+        match cx.desk.save(self.kind, &answers, Some(cx.system), again, looked) {
+            Ok(Saved::Doubts(warnings)) => {
+                self.accepted = Some(self.everything());
+                self.warnings.clone_from(&warnings);
+                self.look_first(warnings);
+            }
+            Ok(Saved::Written(recorded)) => {
                 self.drop_draft(cx);
                 self.drop_what_is_over(&answers, cx);
                 if let Some(by) = answers.text("by") {
                     cx.go(Step::Remember(by.to_owned()));
                 }
-                remember(self.kind, &answers, &recorded, cx);
-                cx.go(Step::Replace(Box::new(written(self.kind, &recorded, cx))));
+                let old = self.again.as_deref().map(|again| again.entry.number);
+                remember(self.kind, &answers, old, &recorded, cx);
+                cx.go(Step::Replace(Box::new(written(self.kind, old, &recorded, cx))));
                 cx.go(Step::LookAgain);
             }
-            Err(Refusal::Form(problems)) => {
+            Err(Refusal::Form(mut problems)) => {
+                problems.iter_mut().for_each(for_the_form);
                 self.refused.clone_from(&problems);
                 self.stop_at(problems, "Not saved. Nothing typed is lost.".to_owned());
             }
@@ -69,7 +69,7 @@ impl FormScreen {
     fn drop_what_is_over(&self, answers: &Answers, cx: &mut Cx<'_>) {
         let retired = answers.text("decision") == Some(crate::book::Decision::Retire.word());
         let over: &[&str] = match self.kind {
-            Kind::Proof => &[crate::tui::screens::proof::DRAFT],
+            Kind::Proof if self.again.is_none() => &[crate::tui::screens::proof::DRAFT],
             Kind::Disposition if retired => &[crate::tui::screens::proof::DRAFT, Kind::Prefire.word()],
             _ => &[],
         };
@@ -81,20 +81,16 @@ impl FormScreen {
         }
     }
 
-    /// What is odd, and what saving again does: what may be left out is no slip.
-    fn what_is_odd(&self) -> String {
-        let left_out: Option<Vec<&str>> = self
-            .warnings
+    /// What was left out, where that is all there is to look at: what may be left out is no slip.
+    fn left_out(&self, warnings: &[Problem]) -> Option<String> {
+        let labels: Option<Vec<&str>> = warnings
             .iter()
             .map(|it| {
                 let field = self.fields.iter().find(|field| field.spec.name == it.field)?;
                 field.is_empty().then_some(field.spec.label)
             })
             .collect();
-        match left_out {
-            Some(labels) => format!("Left out: {}. Save again to leave it so.", labels.join(", ")),
-            None => "This looks like a slip. Save again to keep it as typed.".to_owned(),
-        }
+        labels.map(|labels| format!("Left out: {}. Save again to leave it so.", labels.join(", ")))
     }
 
     /// How many fields want an answer, and how many want another one.
@@ -117,6 +113,31 @@ impl FormScreen {
         parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
     }
 
+    /// Say what is to be looked at before it is written: beside its field, and above the form where it has none.
+    fn look_first(&mut self, warnings: Vec<Problem>) {
+        let visible = self.visible();
+        let shown = |it: &&Problem| !visible.iter().any(|at| self.fields[*at].spec.name == it.field);
+        let homeless: Vec<&str> = warnings.iter().filter(shown).map(|it| it.message.as_str()).collect();
+        let uncounted = |it: &Problem| it.message.contains("does not count");
+        let (what, keep) = match (warnings.iter().any(uncounted), warnings.iter().all(uncounted)) {
+            (true, true) => ("It would not count as it is typed", "Save again to write it all the same."),
+            (true, false) => (
+                "This looks like a slip, and would not count as it is typed",
+                "Save again to write it all the same.",
+            ),
+            _ => ("This looks like a slip", "Save again to keep it as typed."),
+        };
+        if !warnings.iter().any(uncounted)
+            && let Some(words) = self.left_out(&warnings)
+        {
+            return self.stop_at(warnings, words);
+        }
+        let also = homeless.join("; ");
+        let message =
+            if also.is_empty() { format!("{what}. {keep}") } else { format!("{what}: {also}. {keep}") };
+        self.stop_at(warnings, message);
+    }
+
     /// Go to the first field that has something against it; what belongs to no field on the screen is said.
     fn stop_at(&mut self, problems: Vec<Problem>, message: String) {
         let visible = self.visible();
@@ -137,8 +158,18 @@ impl FormScreen {
     }
 }
 
+/// A message of the command line, in the words of the form: what is a flag there is a field here.
+fn for_the_form(problem: &mut Problem) {
+    if problem.message.contains("--column ") && matches!(problem.field.as_str(), "trace" | "file" | "column")
+    {
+        problem.field = "column".to_owned();
+        problem.message = problem.message.replace("give --column ", "write here ");
+        problem.message = problem.message.replace("--column ", "");
+    }
+}
+
 /// Keep in mind what can be taken back: the entries written here that no strike has crossed out.
-fn remember(kind: Kind, answers: &Answers, recorded: &Recorded, cx: &mut Cx<'_>) {
+fn remember(kind: Kind, answers: &Answers, old: Option<i64>, recorded: &Recorded, cx: &mut Cx<'_>) {
     let subject = recorded.entries.first().map(|entry| &entry.entry.subject);
     cx.kept.about = match subject {
         Some(subject) if subject.of == SubjectOf::Casing => Some(subject.name.clone()),
@@ -149,17 +180,35 @@ fn remember(kind: Kind, answers: &Answers, recorded: &Recorded, cx: &mut Cx<'_>)
         cx.kept.written.retain(|(number, _)| Some(*number) != struck);
         return;
     }
+    cx.kept.written.retain(|(number, _)| Some(*number) != old);
     let casing = answers.text("casing").or_else(|| answers.text("serial")).unwrap_or("");
-    cx.kept.written.extend(recorded.entries.iter().map(|entry| (entry.number, casing.to_owned())));
+    let new = recorded.entries.iter().filter(|entry| entry.kind() != Kind::Strike);
+    cx.kept.written.extend(new.map(|entry| (entry.number, casing.to_owned())));
 }
 
 /// What was written and what follows from it.
-fn written(kind: Kind, recorded: &Recorded, cx: &Cx<'_>) -> Read {
+fn written(kind: Kind, old: Option<i64>, recorded: &Recorded, cx: &Cx<'_>) -> Read {
     let (keys, system, asked) = (cx.keys, cx.system, cx.desk.day());
     let numbers: Vec<String> = recorded.entries.iter().map(|entry| entry.number.to_string()).collect();
     let plural = if numbers.len() == 1 { "Entry" } else { "Entries" };
-    let mut blocks =
-        vec![Block::Strong(format!("{plural} {} written: {kind}.", numbers.join(", "))), Block::Gap];
+    let new = recorded.entries.iter().find(|entry| kind == Kind::Strike || entry.kind() != Kind::Strike);
+    let what = new.map_or_else(|| kind.to_string(), |entry| named(kind, &entry.entry.subject));
+    let strike = recorded.entries.iter().find_map(|entry| match &entry.entry.details {
+        Details::Strike(strike) => Some((entry.number, strike.strikes)),
+        _ => None,
+    });
+    let mut blocks = vec![
+        Block::Strong(match (old, strike) {
+            (Some(old), Some((by, _))) => {
+                format!(
+                    "{plural} {} written: entry {by} strikes entry {old}, and the {what} is written again.",
+                    numbers.join(", ")
+                )
+            }
+            _ => format!("{plural} {} written: {what}.", numbers.join(", ")),
+        }),
+        Block::Gap,
+    ];
     for line in &recorded.follows {
         blocks.push(Block::Point("→".to_owned(), line.shown(system)));
     }
@@ -179,15 +228,29 @@ fn written(kind: Kind, recorded: &Recorded, cx: &Cx<'_>) -> Read {
         }
     }
     blocks.push(Block::Gap);
+    let (again, words) = match strike {
+        Some((_, struck)) if kind == Kind::Strike => (
+            Some(struck),
+            "The entry stays readable and no longer counts. A strike is not taken back, but what was struck can be written again, corrected: {write-again-read} opens its form filled in.",
+        ),
+        _ => (
+            new.map(|entry| entry.id),
+            "An entry is never changed. If it is wrong, write it again, corrected ({write-again-read}): the wrong one is struck with it. {undo} only takes it back.",
+        ),
+    };
+    blocks.push(Block::Text(keys.fill(words)));
     // A strike is final: there is nothing to take back.
-    if kind == Kind::Strike {
-        let words = "The entry stays readable and no longer counts. A strike is not taken back: where the entry \
-                     was right after all, write it again.";
-        blocks.push(Block::Text(words.to_owned()));
-        return Read::new("written", blocks);
+    let back = recorded.entries.iter().filter(|entry| entry.kind() != Kind::Strike);
+    Read::new("written", blocks).or_again(again).about(back.map(|entry| entry.number).collect())
+}
+
+/// An entry by its kind and what it is about: "proof of MF-48-10", "person Bo Ray".
+fn named(kind: Kind, subject: &Subject) -> String {
+    if subject.of == SubjectOf::Book {
+        kind.to_string()
+    } else if kind.word() == subject.of.word() {
+        format!("{kind} {}", subject.name)
+    } else {
+        format!("{kind} of {}", subject.name)
     }
-    blocks.push(Block::Text(keys.fill(
-        "An entry is never changed. If it is wrong, take it back ({undo}, or {strike} in the ledger) and write it again.",
-    )));
-    Read::new("written", blocks).about(recorded.entries.iter().map(|entry| entry.number).collect())
 }

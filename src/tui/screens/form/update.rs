@@ -213,7 +213,8 @@ impl Screen for FormScreen {
                 (problems, odd)
             }
         };
-        if self.changed && self.offer.is_none() {
+        self.problems.extend(self.missing_of_crossing());
+        if self.changed && self.offer.is_none() && self.again.is_none() {
             let kept = if self.dirty() {
                 cx.desk.book().keep_draft(self.kind.word(), &self.subject, &self.everything(), cx.desk.now())
             } else {

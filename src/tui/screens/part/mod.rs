@@ -3,6 +3,7 @@
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
+use super::form::FormScreen;
 use super::read::Read;
 use super::{Cx, Screen, Step};
 use crate::desk::part::PartPage;
@@ -54,7 +55,12 @@ impl Screen for PartScreen {
             Act::Back => cx.go(Step::Back),
             Act::OpenEntry => {
                 if let Some((line, _)) = self.page.lines.get(self.place.selected) {
-                    cx.go(Step::Open(Box::new(Read::entry(line, cx.system))));
+                    cx.go(Step::Open(Box::new(Read::entry(line, cx))));
+                }
+            }
+            Act::WriteAgain => {
+                if let Some((line, _)) = self.page.lines.get(self.place.selected) {
+                    FormScreen::write_again(line.entry.id, cx);
                 }
             }
             _ => {}
@@ -112,12 +118,15 @@ impl Screen for PartScreen {
         table::draw(frame, list, &columns, &mut self.place, lines.len(), paint, |at| {
             let (line, casing) = &lines[at];
             let style = if line.struck_by.is_some() { paint.of(Meaning::Struck) } else { plain };
+            let said = said_of(line, paint.system).replace('\n', " ");
+            // In words, too: not every terminal strikes through.
+            let words = line.struck_by.map_or_else(|| said.clone(), |by| format!("struck by {by}: {said}"));
             vec![
                 (line.entry.number.to_string(), style),
                 (line.entry.entry.happened_on.to_string(), style),
                 (line.entry.kind().to_string(), style),
                 (casing.clone().unwrap_or_default(), style),
-                (said_of(line, paint.system).replace('\n', " "), style),
+                (words, style),
             ]
         });
     }

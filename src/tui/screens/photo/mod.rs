@@ -83,6 +83,10 @@ impl Screen for PhotoScreen {
         Some(self.record.path.clone())
     }
 
+    fn offers(&self, act: Act) -> bool {
+        !matches!(act, Act::Rig | Act::WriteAgain)
+    }
+
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {
         if matches!(act, Act::GoOn | Act::Back) {
             cx.go(Step::Back);

@@ -4,6 +4,7 @@ use super::read_out::figures;
 use super::window::{Shown, axis, letter};
 use crate::desk::after::{Proposal, Proposals, Recorded};
 use crate::quantity::{Force, GaugePressure, Impulse, Quantity, System, TimeSpan, show};
+use crate::report::values::said;
 use crate::standing::in_units::in_units;
 use crate::trace::compare::Ratios;
 use crate::trace::{ChannelUnit, impulse_class};
@@ -308,19 +309,9 @@ pub(super) fn in_full(
     let mut out = vec![Block::Strong(answer(shown, system)), Block::Gap];
     out.extend(blocks(shown, proposals, recorded, system));
     out.push(Block::Gap);
-    out.push(Block::Heading("Every number, in SI".to_owned()));
-    if let Ok(serde_json::Value::Object(map)) = serde_json::to_value(&shown.found.reduced.reduction) {
-        for (key, value) in &map {
-            match value {
-                serde_json::Value::Object(inner) => {
-                    for (name, value) in inner {
-                        out.push(Block::Labelled(format!("{key}.{name}"), plain(value)));
-                    }
-                }
-                serde_json::Value::Array(_) => {}
-                value => out.push(Block::Labelled(key.clone(), plain(value))),
-            }
-        }
+    out.push(Block::Heading("Every number".to_owned()));
+    if let Ok(value) = serde_json::to_value(&shown.found.reduced.reduction) {
+        every_number("", "", &value, system, &mut out);
     }
     if let Some(Ok(plan)) = &shown.found.plan {
         out.push(Block::Labelled("common start".to_owned(), plan.common_start.to_owned()));
@@ -331,10 +322,28 @@ pub(super) fn in_full(
     out
 }
 
-fn plain(value: &serde_json::Value) -> String {
+/// Every number of a reduction, each with its unit; lists are left to the plots.
+fn every_number(before: &str, key: &str, value: &serde_json::Value, system: System, out: &mut Vec<Block>) {
+    use serde_json::Value;
+    let label = |name: String| if before.is_empty() { name } else { format!("{before}, {name}") };
     match value {
-        serde_json::Value::String(words) => words.clone(),
-        serde_json::Value::Number(number) => number.as_f64().map_or_else(|| number.to_string(), figures),
-        other => other.to_string(),
+        Value::Object(inner) => {
+            let before = if key.is_empty() { before.to_owned() } else { label(key.replace('_', " ")) };
+            for (name, value) in inner {
+                every_number(&before, name, value, system, out);
+            }
+        }
+        Value::Number(number) => {
+            let (name, words) = number
+                .as_f64()
+                .map_or_else(|| (key.replace('_', " "), number.to_string()), |it| said(key, it, system));
+            out.push(Block::Labelled(label(name), words));
+        }
+        Value::String(words) => out.push(Block::Labelled(label(key.replace('_', " ")), words.clone())),
+        Value::Bool(yes) => {
+            let words = if *yes { "yes" } else { "no" };
+            out.push(Block::Labelled(label(key.replace('_', " ")), words.to_owned()));
+        }
+        Value::Array(_) | Value::Null => {}
     }
 }
