@@ -28,8 +28,10 @@ words! {
 pub struct Distance {
     /// Metres.
     pub metres: f64,
-    /// The table's name in full, with its edition.
+    /// The edition of the table.
     pub edition: &'static str,
+    /// Its name in full, with its edition.
+    pub name: &'static str,
     /// Where it stands.
     pub source: &'static str,
 }
@@ -65,19 +67,22 @@ const CALIFORNIA: &[Band] = &[
 
 /// The distance of a table for a total impulse; `None` above the table's last band.
 pub fn distance(table: DistanceTable, arrangement: Arrangement, impulse_ns: f64) -> Option<Distance> {
-    let (bands, edition, source) = match table {
+    let (bands, edition, name, source) = match table {
         DistanceTable::Research => (
             RESEARCH,
+            "May 2016",
             "Tripoli Rocketry Association, Research Safety Code, May 2016, table of minimum distances",
             "Tripoli Rocketry Association, Research Safety Code, May 2016, table of minimum distances (secondary source; the K band, 200/300 ft, from memory)",
         ),
         DistanceTable::Commercial => (
             COMMERCIAL,
+            "as in NFPA 1127",
             "NFPA 1127 / national high-power safety code, minimum personnel distance",
             "NFPA 1127 / national high-power safety code, minimum personnel distance (from memory)",
         ),
         DistanceTable::California => (
             CALIFORNIA,
+            "19 CCR 1036",
             "California Code of Regulations, title 19, section 1036, Table 18A",
             "California Code of Regulations, title 19, section 1036, Table 18A (secondary source)",
         ),
@@ -90,7 +95,7 @@ pub fn distance(table: DistanceTable, arrangement: Arrangement, impulse_ns: f64)
             Arrangement::Single => band.1,
             Arrangement::Complex => band.2,
         };
-        Distance { metres: feet * FOOT, edition, source }
+        Distance { metres: feet * FOOT, edition, name, source }
     })
 }
 

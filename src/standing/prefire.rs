@@ -459,7 +459,7 @@ fn standoff_item(
                 "people keep {metres:.0} m ({:.0} ft): {:.0} m from the table ({}) times {factor}",
                 metres / 0.3048,
                 table.metres,
-                table.edition
+                table.name
             );
             let mut item = with_rule(
                 record_item("standoff", "H2", text.clone(), ItemState::InOrder),

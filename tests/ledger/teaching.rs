@@ -248,7 +248,7 @@ fn heron_stays_within_its_restriction() {
     // A restriction proposed now is never looser than the one in force.
     let decide = json(&["decide", "MF-60-05"]);
     let restrict = list(&decide["proposals"]).iter().find(|it| it["what"] == "restrict").unwrap();
-    assert_eq!(restrict["fields"]["meop"], "4.0 MPa");
+    assert_eq!(restrict["fields"]["meop"], "4.00 MPa");
     assert_eq!(restrict["fields"]["loads"], "60R");
 }
 
