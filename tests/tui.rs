@@ -12,6 +12,8 @@ mod answers;
 mod calculators;
 #[path = "tui/drafts.rs"]
 mod drafts;
+#[path = "tui/first_use.rs"]
+mod first_use;
 #[path = "tui/hands.rs"]
 mod hands;
 #[path = "tui/hostile.rs"]

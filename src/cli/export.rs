@@ -85,6 +85,14 @@ impl From<Out> for Fault {
     }
 }
 
+/// A single file goes to the standard output under the name `-`; a folder of files has no place there.
+pub(super) fn a_folder(out: &Path) -> Result<(), Fault> {
+    if out == Path::new("-") {
+        return Err(Fault::input("out", "these are several files: name a folder, not the standard output"));
+    }
+    Ok(())
+}
+
 pub(super) fn export(
     matches: &ArgMatches,
     choices: &Choices,
@@ -93,6 +101,7 @@ pub(super) fn export(
     let Some(out) = matches.get_one::<PathBuf>("out") else {
         return Err(Fault::input("out", "name a folder"));
     };
+    a_folder(out)?;
     let only: Vec<&str> =
         matches.get_many::<String>("only").into_iter().flatten().map(String::as_str).collect();
     let wanted = |form: &str| only.is_empty() || only.contains(&form);

@@ -346,7 +346,8 @@ fn words(title: &str, plan: &Prediction, system: System) -> String {
                 } else {
                     format!("{:.2} %", chance * 100.0)
                 };
-                row(name, shown);
+                let counted = if scatter.hard_start_chance > 0.0 { "" } else { "  hard starts not counted" };
+                row(name, format!("{shown:>22}{counted}"));
             }
         }
     }
@@ -372,10 +373,19 @@ fn limits_words(out: &mut String, load: &Load, plan: &Prediction, from: &FromThe
         let weakest = from.limits.as_ref().and_then(|it| it.weakest.as_deref()).filter(|_| name == "yields");
         let _ = writeln!(
             out,
-            "  {name:18} {:>22}  {}; an ordinary firing {}{}",
+            "  {name:18} {:>22}  {}{}",
             show_both(limit.value, system),
-            chance_words(chance.chance),
-            chance_words(chance.ordinary),
+            // A chance that leaves hard starts out never stands without these words: it would look best where
+            // nothing is known.
+            if spread.hard_start_chance > 0.0 {
+                format!(
+                    "{}; an ordinary firing {}",
+                    chance_words(chance.chance),
+                    chance_words(chance.ordinary)
+                )
+            } else {
+                format!("an ordinary firing {}; hard starts not counted", chance_words(chance.ordinary))
+            },
             weakest.map_or_else(String::new, |mode| format!("; {}", text::clean(mode)))
         );
     }

@@ -61,6 +61,7 @@ pub(super) fn report(
     let mut desk = choices.read(environment)?;
     let system = choices.system;
     if matches.get_flag("all") {
+        super::export::a_folder(out)?;
         return all(&desk, out, choices, environment);
     }
     let page = if matches.get_flag("rack") {

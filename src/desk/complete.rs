@@ -129,10 +129,21 @@ impl Desk {
         }
         let known: Vec<String> =
             checklist.items.iter().filter(|it| it.decided_by == "person").map(|it| it.id.clone()).collect();
+        let afterwards: Vec<String> =
+            checklist.items.iter().filter(|it| it.is_afterwards()).map(|it| it.id.clone()).collect();
         let mut problems = Vec::new();
         for given in &record.items {
             let field = if given.state == Attested::No.word() { "no" } else { "yes" };
             let all = given.item == "all" && field == "yes";
+            if afterwards.contains(&given.item) {
+                problems.push(Problem::new(
+                    field,
+                    format!(
+                        "{} is for after the firing: read it aloud before it; it is not attested here",
+                        given.item
+                    ),
+                ));
+            }
             if !all && !known.contains(&given.item) {
                 problems.push(Problem::new(
                     field,
@@ -140,7 +151,9 @@ impl Desk {
                 ));
             }
             for item in checklist.items.iter_mut().filter(|it| it.decided_by == "person") {
-                if item.id == given.item || (all && item.state == ItemState::ToAttest) {
+                if item.id == given.item
+                    || (all && item.state == ItemState::ToAttest && !item.is_afterwards())
+                {
                     item.state = if field == "no" { ItemState::NotInOrder } else { ItemState::Attested };
                 }
             }

@@ -8,7 +8,7 @@ use super::what_if::meop_kept;
 use crate::book::details::{DispositionRecord, LoadRecord};
 use crate::book::{Decision, Details, Kind, Standing, SubjectOf};
 use crate::quantity::{GaugePressure, Quantity, STANDARD_ATMOSPHERE_PA, System, Typed, show};
-use crate::standing::in_units::in_units;
+use crate::standing::in_units::{decided_by_people, in_units};
 use crate::standing::proof_plan::propose;
 use crate::standing::{Reason, RuleSet};
 
@@ -99,11 +99,8 @@ impl Desk {
                     .collect()
             })
             .unwrap_or_default();
-        let proposals = if page.standing == Standing::Retired {
-            releases(&page)
-        } else {
-            self.proposals(&page, &trail, &causes)?
-        };
+        let proposals =
+            if page.standing == Standing::Retired { releases(&page) } else { self.proposals(&page, &trail)? };
         Ok(Deciding {
             serial: serial.to_owned(),
             day: page.day,
@@ -114,16 +111,11 @@ impl Desk {
         })
     }
 
-    fn proposals(
-        &self,
-        page: &CasingPage,
-        trail: &[Reason],
-        causes: &[String],
-    ) -> Result<Vec<Proposal>, Refusal> {
+    fn proposals(&self, page: &CasingPage, trail: &[Reason]) -> Result<Vec<Proposal>, Refusal> {
         let serial = page.assessed.serial.as_str();
         let rules = self.book().rules_on(page.day)?;
         let asked = asked_for(trail);
-        let reason = reason_words(trail, causes);
+        let reason = reason_words(trail);
         let mut proposals = Vec::new();
         for decision in Decision::ALL.iter().copied() {
             let mut record = DispositionRecord {
@@ -209,15 +201,15 @@ impl Desk {
             Some(in_force) if kept.si() >= in_force => in_force.min(by_full_proof),
             _ => kept.si(),
         };
-        // Rounded down to a tenth of a megapascal: a limit a person can read off a gauge.
-        let meop_pa = (meop_pa / 1e5 + 1e-9).floor() * 1e5;
+        // Rounded down, to no coarser than a person reads off a gauge: no more is taken than the margins ask for.
+        let meop_pa = (meop_pa / 1e4 + 1e-9).floor() * 1e4;
         let lowers = drawing.is_none_or(|drawing| meop_pa < drawing * (1.0 - 1e-9));
         if meop_pa <= 0.0 {
             why.push("no pressure is left that the margins bear".to_owned());
             return Ok(());
         }
         let meop = GaugePressure::from_si(meop_pa);
-        let words = format!("{:.1} MPa", meop.as_mpa());
+        let words = format!("{:.2} MPa", meop.as_mpa());
         if lowers {
             record.meop = Some(Typed::computed(meop));
             given.push(("meop".to_owned(), words.clone()));
@@ -284,18 +276,16 @@ fn asked_for(trail: &[Reason]) -> Option<Decision> {
     (!open.is_empty() && open.iter().all(only_the_decision)).then_some(Decision::Keep)
 }
 
-/// The rule trail and the competing causes, as the first draft of a reason.
-fn reason_words(trail: &[Reason], causes: &[String]) -> String {
-    let mut lines: Vec<String> = trail
-        .iter()
-        .filter(|reason| reason.standing < Standing::InService)
-        .map(|reason| {
-            let entry = reason.entry.map_or_else(String::new, |entry| format!(", entry {}", entry.number));
-            format!("{} ({}; rule {}{entry})", reason.text, reason.value, reason.rule)
-        })
-        .collect();
-    lines.extend(causes.iter().cloned());
-    lines.join("\n")
+/// The first draft of a reason: the leading reason with its rule and value. What earlier decisions said is on
+/// record already: where nothing else leads, only the entry it follows is named.
+fn reason_words(trail: &[Reason]) -> String {
+    let against = || trail.iter().filter(|reason| reason.standing < Standing::InService);
+    if let Some(leads) = against().find(|reason| !decided_by_people(&reason.rule)) {
+        let entry = leads.entry.map_or_else(String::new, |entry| format!(", entry {}", entry.number));
+        return format!("{} ({}; rule {}{entry})", leads.text, leads.value, leads.rule);
+    }
+    let follows = against().find_map(|reason| reason.entry);
+    follows.map_or_else(String::new, |entry| format!("follows entry {}", entry.number))
 }
 
 /// What is looked at every firing, by what is on record.

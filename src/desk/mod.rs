@@ -27,6 +27,7 @@ mod prepared;
 pub mod proof;
 mod record;
 mod refuse;
+mod rule_change;
 mod slips;
 pub mod trace_job;
 pub mod traces;

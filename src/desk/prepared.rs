@@ -102,9 +102,18 @@ impl Desk {
             }
             What::Entries { subject, new, files, follows, leaves } => (subject, new, files, follows, leaves),
         };
+        let before = match &new[..] {
+            [(NewEntry { details: Details::Rule(record), happened_on, .. }, _)] => {
+                Some((record.clone(), self.book().rules_on(*happened_on)?, self.standings()?))
+            }
+            _ => None,
+        };
         let at = self.now();
         let written = self.book.append(at, new, &files)?;
         follows.extend(self.what_follows(&subject, &written.entries)?);
+        if let Some((record, rules, stood)) = before {
+            follows.extend(self.rule_changed(&record, &rules, &stood)?);
+        }
         if let Some((part, left)) = leaves {
             follows.push(Follow::from(format!("{part} left {left}")));
             follows.extend(self.stands_now(&left)?);

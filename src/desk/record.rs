@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use super::own_plan::object_to_plan;
 use super::refuse::{object_to, refuse_rule, refuse_study};
-use super::{Desk, slips, traces};
+use super::{Desk, rule_change, slips, traces};
 use crate::book::details::{FitRecord, TraceRecord};
 use crate::book::reader::{self, Head, OnRecord, Read};
 use crate::book::{
@@ -44,6 +44,11 @@ impl From<String> for Follow {
 }
 
 impl Follow {
+    /// A sentence whose quantities are this program's own.
+    pub(super) const fn ours(text: String) -> Self {
+        Self { text, ours: true }
+    }
+
     /// The sentence in the units asked for, for a person to read.
     pub fn shown(&self, system: System) -> String {
         if self.ours { in_units(&self.text, system, false) } else { self.text.clone() }
@@ -128,6 +133,9 @@ impl Desk {
             Details::Disposition(record) => {
                 self.warn_of_one_name(record, second, &mut read.warnings).unwrap_or_default();
             }
+            Details::Rule(record) => {
+                read.warnings.extend(self.odd_rule(record, read.head.happened_on).unwrap_or_default());
+            }
             // Whether the rules will take it as a proof is said while it can still be put right.
             Details::Proof(record) => self
                 .object_to_proof(record, second, read.head.happened_on, &mut read.warnings)
@@ -167,7 +175,19 @@ impl Desk {
         bare_numbers: Option<System>,
     ) -> Result<Read, Vec<Problem>> {
         let desk = reader::Desk { today: self.today(), bare_numbers, on_record: self.book() };
-        reader::read(kind, answers, &desk)
+        if kind != Kind::Rule {
+            return reader::read(kind, answers, &desk);
+        }
+        match rule_change::in_its_unit(answers) {
+            Ok(plain) => reader::read(kind, &plain, &desk),
+            // Everything else that is wrong is said with it.
+            Err(problem) => {
+                let mut problems = reader::read(kind, answers, &desk).err().unwrap_or_default();
+                problems.retain(|it| it.field != problem.field);
+                problems.push(problem);
+                Err(problems)
+            }
+        }
     }
 
     /// Record an entry from a form.
@@ -299,6 +319,7 @@ impl Desk {
             }
             Details::Rule(record) => {
                 refuse_rule(&record, second)?;
+                warnings.extend(self.odd_rule(&record, head.happened_on)?);
                 Details::Rule(record)
             }
             Details::Study(record) => {

@@ -91,13 +91,15 @@ impl Desk {
             Some(Details::Casing(before)) => before.design != record.design,
             _ => self.book().last_of(Kind::Casing, &subject, NaiveDate::MAX)?.is_some(),
         };
-        let proof = self.book().last_of(Kind::Proof, &subject, NaiveDate::MAX)?;
+        // A proof that failed covers nothing, and one of the same day comes before this entry: the book's order of a
+        // day is the order of writing.
+        let proof = self.book().kept_assessment(&record.serial)?.and_then(|it| it.proof).map(|it| it.0);
         match proof {
-            Some(proof) if changed && proof.entry.happened_on >= day => Err(Refusal::field(
+            Some(proof) if changed && proof.on > day => Err(Refusal::field(
                 "on",
                 format!(
-                    "entry {} proved the drawing before this one on {}, and would cover the changed one: date the change after it, or strike that proof first",
-                    proof.number, proof.entry.happened_on
+                    "entry {} proved the drawing before this one on {}, and would cover the changed one: date the change {} or later; or, if the change did come first, strike that proof, register the change, and write the proof again",
+                    proof.number, proof.on, proof.on
                 ),
             )),
             _ => Ok(()),

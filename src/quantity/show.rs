@@ -141,6 +141,8 @@ fn digits(value: f64, how: Digits) -> String {
     if value != 0.0 && !(1e-6..1e9).contains(&value.abs()) {
         return format!("{value:.3e}");
     }
+    // Half goes up, as a person rounds: 3.175 is kept as a hair less, and would come out as 3.17.
+    let value = value * (1.0 + 1e-12);
     let text = match how {
         Digits::Sig(figures) => {
             // The exponent after rounding, so that 9.999 becomes 10.0 and not 10.00.
@@ -317,6 +319,7 @@ mod tests {
     fn shown_for_a_person() {
         use System::{Si, Us};
         assert_eq!(show(Length::mm(66.68), Si), "66.68 mm");
+        assert_eq!(show(Length::inches(0.125), Si), "3.18 mm");
         assert_eq!(show(Length::mm(0.1234), Si), "0.123 mm");
         assert_eq!(show(Length::mm(66.68), Us), "2.6252 in");
         assert_eq!(show(Length::mm(12_340.0), Si), "12.34 m");

@@ -8,6 +8,7 @@ use crate::desk::view::{CasingPage, Rack, belongs, said_of};
 use crate::desk::what_if::kept_by;
 use crate::desk::who::{Answer, Candidate, forbids_every_casing};
 use crate::quantity::{GaugePressure, Length, Quantity, System, show};
+use crate::standing::distances;
 use crate::standing::in_units::in_units;
 use crate::standing::{Checklist, ItemState, Reason, RuleSet, rules};
 use crate::strength::change::Change;
@@ -415,6 +416,11 @@ pub fn rules(set: &RuleSet, system: System) -> String {
         if !set.history(rule.id).is_empty() {
             let first = ours(&rules::with_unit(rule.value, rule.unit));
             let _ = writeln!(out, "{:28} at first {first}; {}", "", rule.source);
+        }
+        if rule.id == "standoff-metal" {
+            for table in distances::tables() {
+                let _ = writeln!(out, "{:28} table: {table}", "");
+            }
         }
         for disputed in set.disputed().filter(|it| it.conflict.about == rule.id) {
             let _ = writeln!(out, "{:28} {}", "", clean(&disputed.sentence()));

@@ -28,7 +28,7 @@ words! {
 pub struct Distance {
     /// Metres.
     pub metres: f64,
-    /// The edition of the table.
+    /// The table's name in full, with its edition.
     pub edition: &'static str,
     /// Where it stands.
     pub source: &'static str,
@@ -68,17 +68,17 @@ pub fn distance(table: DistanceTable, arrangement: Arrangement, impulse_ns: f64)
     let (bands, edition, source) = match table {
         DistanceTable::Research => (
             RESEARCH,
-            "May 2016",
-            "Tripoli Rocketry Association, Research Safety Code, table of minimum distances (secondary source; the K band, 200/300 ft, from memory)",
+            "Tripoli Rocketry Association, Research Safety Code, May 2016, table of minimum distances",
+            "Tripoli Rocketry Association, Research Safety Code, May 2016, table of minimum distances (secondary source; the K band, 200/300 ft, from memory)",
         ),
         DistanceTable::Commercial => (
             COMMERCIAL,
-            "as in NFPA 1127",
+            "NFPA 1127 / national high-power safety code, minimum personnel distance",
             "NFPA 1127 / national high-power safety code, minimum personnel distance (from memory)",
         ),
         DistanceTable::California => (
             CALIFORNIA,
-            "19 CCR 1036",
+            "California Code of Regulations, title 19, section 1036, Table 18A",
             "California Code of Regulations, title 19, section 1036, Table 18A (secondary source)",
         ),
     };
@@ -92,6 +92,30 @@ pub fn distance(table: DistanceTable, arrangement: Arrangement, impulse_ns: f64)
         };
         Distance { metres: feet * FOOT, edition, source }
     })
+}
+
+/// Every table as it is looked up, a line each: source, then the distance of each band.
+pub fn tables() -> Vec<String> {
+    let bands = |table, arrangement| {
+        let mut said: Vec<String> = Vec::new();
+        for top in RESEARCH.iter().map(|band| band.0) {
+            if let Some(found) = distance(table, arrangement, top) {
+                said.push(format!("to {top:.0} N·s {:.0} ft ({:.0} m)", found.metres / FOOT, found.metres));
+            }
+        }
+        said.join(", ")
+    };
+    DistanceTable::ALL
+        .iter()
+        .filter_map(|table| {
+            let source = distance(*table, Arrangement::Single, 1.0)?.source;
+            Some(format!(
+                "{source}: one motor {}; several {}",
+                bands(*table, Arrangement::Single),
+                bands(*table, Arrangement::Complex)
+            ))
+        })
+        .collect()
 }
 
 /// The largest distance of all tables that have one, times a factor.

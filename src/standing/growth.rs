@@ -35,6 +35,11 @@ impl Growth {
         self.now_mm - self.birth_mm
     }
 
+    /// The difference in per cent of birth, of a reading within the noise, too: for a page that says the millimetres.
+    pub fn grown_percent(&self) -> f64 {
+        self.grown_mm() / self.birth_mm * 100.0
+    }
+
     /// Where it was read, in words.
     pub fn place(&self) -> String {
         format!(

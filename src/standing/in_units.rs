@@ -14,6 +14,11 @@ use crate::quantity::{Dimension, System, Unit, show_si};
 /// The rules whose text is a person's reason for a decision.
 const IN_PEOPLES_WORDS: &[&str] = &["disposition", "retirement", "restriction"];
 
+/// Whether a reason is a person's own words for a decision.
+pub fn decided_by_people(rule: &str) -> bool {
+    IN_PEOPLES_WORDS.contains(&rule)
+}
+
 /// The units that a reason is written in, where US units would be others; the longer spelling first.
 const METRIC: &[(&str, Dimension)] = &[
     ("kg/m³", Dimension::Density),

@@ -140,7 +140,11 @@ impl Matter {
         let only_proof_left =
             self.needs_proof && !self.proved && self.needs_decision.is_some() && self.decided;
         if only_proof_left && let Some(failed) = &self.failed {
-            let stations: Vec<String> = failed.stations_mm.iter().map(|it| format!("{it:.0} mm")).collect();
+            let mut stations: Vec<String> =
+                failed.stations_mm.iter().map(|it| format!("{it:.0} mm")).collect();
+            // Several angles of one station are one station.
+            let mut said = std::collections::BTreeSet::new();
+            stations.retain(|it| said.insert(it.clone()));
             reason.next = format!(
                 "proof it again (water, never gas), as high as its MEOP asks for{}",
                 if stations.is_empty() {

@@ -41,6 +41,9 @@ pub const HOLDS: &[(&str, &str)] = &[
     ("H5", "approach"),
 ];
 
+/// The hold point behind which everything is for after the firing.
+const AFTERWARDS: &str = "H5";
+
 /// One item.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ChecklistItem {
@@ -66,6 +69,18 @@ pub struct ChecklistItem {
     pub entry: Option<EntryRef>,
     /// Whether an independent second person must attest it.
     pub second: bool,
+}
+
+impl ChecklistItem {
+    /// Whether it is for after the firing: read aloud before it, and never attested then.
+    pub fn is_afterwards(&self) -> bool {
+        self.hold == AFTERWARDS
+    }
+}
+
+/// Whether an item of a checklist on record is for after the firing.
+pub fn is_afterwards(id: &str) -> bool {
+    PERSON.iter().any(|(item, hold, ..)| *item == id && *hold == AFTERWARDS)
 }
 
 /// A checklist for one casing, one load, one day.
@@ -119,7 +134,7 @@ impl Checklist {
     pub fn complete(&self) -> bool {
         self.items
             .iter()
-            .filter(|item| item.hold != "H5")
+            .filter(|item| !item.is_afterwards())
             .all(|item| matches!(item.state, ItemState::InOrder | ItemState::Warns | ItemState::Attested))
     }
 }

@@ -32,6 +32,9 @@ impl Wanted {
     }
 }
 
+/// What comes before the proof of a casing whose repair is not on record as done.
+const REPAIR_FIRST: &str = "finish the repair and write it down: register the new revision (revise on its page, or proofmark log casing), or where no dimension changed a note with the event machining; then ";
+
 /// The reasons asked for as a timeline stands, worst first.
 pub(super) fn reasons(timeline: &Timeline<'_>, wanted: Wanted) -> Vec<Reason> {
     let mut reasons = timeline.decided();
@@ -56,6 +59,11 @@ pub(super) fn reasons(timeline: &Timeline<'_>, wanted: Wanted) -> Vec<Reason> {
     }
     reasons.extend(margin_reasons(timeline, wanted));
     reasons.retain(|reason| wanted.takes(reason.standing, reason.from));
+    if timeline.under_repair() {
+        for reason in reasons.iter_mut().filter(|it| it.next.starts_with("proof it")) {
+            reason.next.insert_str(0, REPAIR_FIRST);
+        }
+    }
     reasons.sort_by_key(|reason| reason.standing);
     reasons
 }
@@ -92,6 +100,15 @@ fn accepted_growth(timeline: &Timeline<'_>) -> Option<Reason> {
         .matters
         .iter()
         .filter(|matter| matter.settled())
+        // What has grown further since, and is still open, is said by that.
+        .filter(|matter| {
+            !timeline.matters.iter().any(|open| {
+                !open.settled()
+                    && open.growth.zip(matter.growth).is_some_and(|(open, accepted)| {
+                        (open.0 - accepted.0).abs() <= 0.5 && open.1 == accepted.1 && open.2 >= accepted.2
+                    })
+            })
+        })
         .filter_map(|matter| Some((matter, matter.growth?.2)))
         .filter(|(_, percent)| *percent > 0.0)
         .max_by(|a, b| a.1.total_cmp(&b.1))?;
@@ -270,11 +287,7 @@ fn proof_reasons(timeline: &Timeline<'_>, wanted: Wanted) -> Vec<Reason> {
                 "rebuild-proof",
                 format!("no proof of this build has passed: {why}"),
                 "no passing proof since".to_owned(),
-                if timeline.under_repair() {
-                    "finish the repair and write it down (a note with the event machining, or a new revision); then proof it"
-                } else {
-                    "proof it as it is now (water, never gas)"
-                },
+                "proof it as it is now (water, never gas)",
             )
         });
     }
@@ -295,6 +308,8 @@ fn proof_reasons(timeline: &Timeline<'_>, wanted: Wanted) -> Vec<Reason> {
         });
     }
     let until = timeline.proof_until();
+    let alone =
+        reasons.is_empty() && timeline.retired.is_none() && timeline.matters.iter().all(Matter::settled);
     if let Some(until) = until.filter(|until| wanted.takes(Standing::Overdue, until.succ_opt())) {
         reasons.push(Reason {
             entry: Some(proof.entry),
@@ -305,7 +320,11 @@ fn proof_reasons(timeline: &Timeline<'_>, wanted: Wanted) -> Vec<Reason> {
                 "proof-months",
                 format!("the proof of {} ran out on {until}", proof.entry.on),
                 format!("due {until}"),
-                "proof it (water, never gas); nothing else stands against it by date",
+                if alone {
+                    "proof it (water, never gas); nothing else stands against it by date"
+                } else {
+                    "proof it (water, never gas)"
+                },
             )
         });
     }

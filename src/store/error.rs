@@ -169,6 +169,10 @@ impl StoreError {
         match source.kind() {
             ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => Self::ReadOnly(path),
             ErrorKind::StorageFull | ErrorKind::QuotaExceeded | ErrorKind::FileTooLarge => Self::Full(path),
+            ErrorKind::NotFound => {
+                let folder = super::unnamed::folder_of(&path).display();
+                Self::Other(format!("there is no folder {folder}: make it, or name another"), 1)
+            }
             _ => Self::Io { path, source },
         }
     }

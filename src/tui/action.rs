@@ -29,7 +29,7 @@ acts! {
     NextPanel PreviousPanel Panel1 Panel2 Panel3 Panel4 Panel5
     OpenTrace SeeTrace TraceFile CompletePath FullTrace AgainstTrace PlanOf Channels ChooseTrace TakeFile
     CursorLeft CursorRight ZoomIn ZoomOut PanLeft PanRight WholeTrace NextMark PreviousMark
-    Static Flight Batch NextLoad GrainTemperature TakeSoak InOrder NotInOrder OpenAgain NextOpen Release
+    Static Flight Batch NextLoad GrainTemperature TakeSoak InOrder NotInOrder OpenAgain NextOpen FirstOpen Release
     NextField PreviousField NewRow NextWord PreviousWord Save
     Yes No KeepDraft Discard Fresh
     Up Down PageUp PageDown First Last
@@ -106,10 +106,11 @@ pub const ACTIONS: &[Action] = &[
     writing(action(Act::InOrder, "in-order", &[letter('y')], &[Checklist], 1, "in order", "Attest the selected item: seen, and in order")),
     writing(action(Act::NotInOrder, "not-in-order", &[letter('n')], &[Checklist], 2, "not in order", "Attest the selected item: seen, and not in order")),
     writing(action(Act::OpenAgain, "open-again", &[letter('o'), key(Backspace)], &[Checklist], 3, "open again", "Take back what was attested of the selected item")),
-    action(Act::NextOpen, "next-open-item", &[key(Tab)], &[Checklist], 4, "next open", "Go to the next item nobody has looked at yet"),
+    action(Act::NextOpen, "next-open-item", &[key(Tab)], &[Checklist], 4, "next open", "Go to the next item that is not in order yet"),
+    action(Act::FirstOpen, "first-open-item", &[key(BackTab)], &[Checklist], 24, "first open", "Go to the first item that is not in order: what comes after its hold point waits for it"),
     writing(action(Act::Release, "write-prefire", &[letter('w')], &[Checklist], 5, "write up", "Write the checklist into the book, as a release where every item is in order")),
-    action(Act::Static, "mode-static", &[letter('s')], &[Loads], 2, "static", "Plan a firing on the stand"),
-    action(Act::Flight, "mode-flight", &[letter('f')], &[Loads], 3, "flight", "Plan a flight"),
+    action(Act::Static, "mode-static", &[letter('s')], &[Loads, Due], 2, "static", "Ask about a firing on the stand"),
+    action(Act::Flight, "mode-flight", &[letter('f')], &[Loads, Due], 3, "flight", "Ask about a flight"),
     action(Act::Batch, "name-batch", &[letter('b')], &[Loads], 4, "batch", "Name the next batch on record for this run"),
     action(Act::NextLoad, "next-load", &[letter('l')], &[Due], 2, "with a load", "Hold every casing against the next load on record, and after the last against none"),
     action(Act::GrainTemperature, "grain-temperature", &[letter('t')], &[Loads], 5, "grain temperature", "Say how hot the grains are soaked: hotter than its batch's numbers, the peak is judged higher"),

@@ -156,3 +156,13 @@ fn the_doctor_says_what_it_sees_and_what_to_do() {
     std::fs::write(folder.path().join("text.db"), "shopping list").unwrap();
     assert!(!examine(&folder.path().join("text.db"), at()).well());
 }
+
+#[test]
+fn a_folder_that_is_not_there_is_said_to_be_missing() {
+    let folder = tempfile::tempdir().unwrap();
+    let ann = anns(folder.path());
+    let nowhere = folder.path().join("nowhere");
+    let error = Book::open_reading(&ann).unwrap().back_up(&nowhere.join("copy.db"), false).unwrap_err();
+    let wanted = format!("there is no folder {}: make it, or name another", nowhere.display());
+    assert_eq!((error.to_string(), error.exit_code()), (wanted, 1));
+}

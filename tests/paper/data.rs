@@ -176,6 +176,11 @@ fn an_export_never_writes_over_anything() {
         .filter(|it| it.as_ref().unwrap().file_name().to_string_lossy().contains("partial"))
         .collect();
     assert!(left.is_empty());
+    for command in [&["export", "--out", "-"][..], &["report", "--all", "--out", "-"]] {
+        let ran = shop.run(command);
+        assert!(ran.code == 1 && ran.err.contains("name a folder"), "{}", ran.err);
+        assert!(!shop.path("-").exists());
+    }
     // Every file is named with its hash.
     shop.done(&["export", "--out", "whole"]);
     let manifest: Value = serde_json::from_str(&shop.read("whole/manifest.json")).unwrap();

@@ -55,10 +55,10 @@ fn deciding_shows_the_trail_and_fills_in_the_form() {
     let text = shown(&mut app, 80, 24);
     assert!(text.contains("It would stand") && text.contains("rule trail"), "{text}");
     picture("deciding_80x24", &text);
-    // Restrict: its proposals are filled in, and the reason is the trail.
+    // Restrict: its proposals are filled in, and the reason is what leads the trail beside earlier decisions.
     press(&mut app, "<Home><Down><Down><Enter>");
     let text = shown(&mut app, 100, 60);
-    for words in ["restrict", "41A, 41B", "thread blow-by", "2027-10-03"] {
+    for words in ["restrict", "41A, 41B", "found something at seals", "2027-10-03"] {
         assert!(text.contains(words), "{words} is not on\n{text}");
     }
     // Its margins bear the drawing's 4.9 MPa: that is no lower MEOP, and is not proposed as one.

@@ -68,7 +68,12 @@ const CASING: [Field; 52] = join(CASING_OWN, DESIGN_TABLE);
 const LOAD_NUMBERS: [Field; 5] = [
     may("propellant.density", "Density", Ask::Quantity(Density), "1680 kg/m3"),
     may("propellant.characteristic_velocity", "Characteristic velocity", Ask::Quantity(Speed), "1370 m/s"),
-    may("propellant.burn_rate", "Burn rate", Ask::BurnRate, "at an absolute pressure: 7.0 mm/s at 5 MPa"),
+    may(
+        "propellant.burn_rate",
+        "Burn rate",
+        Ask::BurnRate,
+        "at an absolute pressure, abs unless it says gauge: 7.0 mm/s at 5 MPa abs",
+    ),
     may("propellant.exponent", "Pressure exponent", Ask::Number, "0.36"),
     may("propellant.ratio_of_heats", "Ratio of heats", Ask::Number, "1.2"),
 ];
@@ -567,7 +572,7 @@ pub const FORMS: &[Form] = &[
         does: "Change a club limit",
         fields: &[
             must("rule", "Rule", Ask::Text, "its id: proofmark rules lists them"),
-            must("value", "New value", Ask::Number, "in the rule's unit"),
+            must("value", "New value", Ask::Number, "in the rule's unit, with it or without: 0.03 mm"),
             must("reason", "Reason", Ask::LongText, "why the club changes it"),
         ],
     },

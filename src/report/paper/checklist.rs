@@ -5,7 +5,7 @@ use maud::html;
 use super::sheet::{as_of, code, page, t};
 use crate::book::Attested;
 use crate::desk::paper::ChecklistSheet;
-use crate::standing::prefire::HOLDS;
+use crate::standing::prefire::{HOLDS, is_afterwards};
 
 /// The checklist of an entry.
 pub fn checklist(view: &ChecklistSheet) -> String {
@@ -35,7 +35,7 @@ pub fn checklist(view: &ChecklistSheet) -> String {
                 td.small { (t(&item.item)) }
                 td { (t(&item.text)) }
                 td { (t(&item.decided_by)) }
-                td { strong { (t(&item.state)) } }
+                td { @if is_afterwards(&item.item) { "after the firing: read aloud before it" } @else { strong { (t(&item.state)) } } }
             } } }
         }
         p.small { "Hold points: " (HOLDS.iter().map(|(id, what)| format!("{id} {what}")).collect::<Vec<_>>().join("; ")) ". Nothing after one goes on until everything before it is in order." }

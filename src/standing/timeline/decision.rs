@@ -156,7 +156,10 @@ impl Timeline<'_> {
                 text,
                 "watch".to_owned(),
                 *at,
-                "the extra check",
+                &record.extra_checks.as_ref().map_or_else(
+                    || "no extra check was named: decide again and name one, or keep it".to_owned(),
+                    |checks| format!("the extra check: {checks}"),
+                ),
             ));
             if let Some(ends) = record.expires {
                 reasons.push(Reason {

@@ -1,9 +1,13 @@
 //! What the hands and gauges say, on the timeline: inspections, readings, findings.
 
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
+
 use super::Timeline;
 use crate::book::damage::Damage;
 use crate::book::details::{FindingRecord, StripRecord};
-use crate::book::{Decision, Outcome, Phase, Position, Reading, Standing, What, inspection};
+use crate::book::{Decision, EntryId, Outcome, Phase, Position, Reading, Standing, What, inspection};
 use crate::quantity::{Length, Quantity, System, show};
 use crate::standing::assessment::{Spot, local_state};
 use crate::standing::damage_limits::{self, MetalFamily};
@@ -13,7 +17,56 @@ use crate::standing::matter::Matter;
 use crate::standing::reason::EntryRef;
 use crate::strength;
 
-/// What an item of an inspection came to.
+/// What an item found in an inspection asks for, until a finding says more of it.
+const SIZE_AND_DECISION: &str = "write a finding with its size, and decide with two names";
+
+/// What the inspections of one firing, or of one day, have answered together.
+#[derive(Clone, Debug)]
+pub(super) struct Stripped {
+    on: NaiveDate,
+    firing: Option<EntryId>,
+    items: BTreeMap<String, Outcome>,
+    stations: Vec<f64>,
+    hardness: bool,
+}
+
+impl Stripped {
+    fn new(record: &StripRecord, at: EntryRef) -> Self {
+        Self {
+            on: at.on,
+            firing: record.firing,
+            items: BTreeMap::new(),
+            stations: Vec::new(),
+            hardness: false,
+        }
+    }
+
+    /// Whether an inspection goes on with this one: of the same firing, or of none and on the same day.
+    fn goes_on(&self, record: &StripRecord, at: EntryRef) -> bool {
+        match (self.firing, record.firing) {
+            (Some(firing), Some(other)) => firing == other,
+            _ => self.on == at.on,
+        }
+    }
+
+    /// Take in one more: a later answer counts, and what it leaves out keeps the answer it had.
+    fn take(&mut self, record: &StripRecord, at: EntryRef) {
+        self.on = at.on;
+        self.firing = record.firing.or(self.firing);
+        let answered = record.items.iter().filter(|it| it.outcome != Outcome::NotMeasured);
+        self.items.extend(answered.map(|it| (it.item.clone(), it.outcome)));
+        let od = record.readings.iter().filter(|it| it.what == What::OutsideDiameter && it.value.is_some());
+        self.stations.extend(od.map(|it| it.station.value.as_mm()));
+        self.hardness |= record.readings.iter().any(|it| it.hardness.is_some());
+    }
+
+    /// What an item of them came to.
+    fn outcome(&self, item: &str) -> Outcome {
+        self.items.get(item).copied().unwrap_or(Outcome::NotMeasured)
+    }
+}
+
+/// What an item of one inspection came to.
 fn outcome(record: &StripRecord, item: &str) -> Outcome {
     record.items.iter().find(|it| it.item == item).map_or(Outcome::NotMeasured, |it| it.outcome)
 }
@@ -22,7 +75,13 @@ impl Timeline<'_> {
     pub(super) fn strip(&mut self, record: &StripRecord, at: EntryRef) {
         let asked = self.awaiting_strip.is_some()
             || self.strip_gaps.is_some()
-            || self.stations_read.as_ref().is_some_and(|(day, _)| *day == at.on);
+            || self.stripped.as_ref().is_some_and(|it| it.on == at.on);
+        let mut stripped = self
+            .stripped
+            .take()
+            .filter(|it| it.goes_on(record, at))
+            .unwrap_or_else(|| Stripped::new(record, at));
+        stripped.take(record, at);
         // An inspection of an earlier firing does not stand for a later one.
         if record.firing.is_none()
             || self.awaiting_strip.is_none_or(|awaiting| record.firing == Some(awaiting.id))
@@ -35,13 +94,7 @@ impl Timeline<'_> {
         let mut gaps: Vec<String> = inspection::ITEMS
             .iter()
             .filter(|item| item.required)
-            .filter(|item| {
-                record
-                    .items
-                    .iter()
-                    .find(|it| it.item == item.id)
-                    .is_none_or(|it| it.outcome == Outcome::NotMeasured)
-            })
+            .filter(|item| stripped.outcome(item.id) == Outcome::NotMeasured)
             .map(|item| item.text.to_owned())
             .collect();
         let repeats = record.od_repeatability.as_ref().map(|it| it.value.as_mm());
@@ -56,19 +109,18 @@ impl Timeline<'_> {
             gaps.push("an outside diameter at a station that has a birth reading".to_owned());
         }
         if asked {
-            self.ask_for_stations(record, &mut gaps, at);
+            self.ask_for_stations(&stripped, &mut gaps);
         }
         self.ask_for_angles(record, &mut gaps);
         self.ask_for_penetrant(record, &mut gaps);
-        if outcome(record, "heat") == Outcome::Finding || outcome(record, "liner") == Outcome::Finding {
-            let read = record.readings.iter().any(|it| it.hardness.is_some());
-            if !read && outcome(record, "hardness") == Outcome::NotMeasured {
-                gaps.push(
-                    "hardness at the reference and the suspect point, because heat was found".to_owned(),
-                );
-            }
+        if (stripped.outcome("heat") == Outcome::Finding || stripped.outcome("liner") == Outcome::Finding)
+            && !stripped.hardness
+            && stripped.outcome("hardness") == Outcome::NotMeasured
+        {
+            gaps.push("hardness at the reference and the suspect point, because heat was found".to_owned());
         }
         self.strip_gaps = (!gaps.is_empty()).then_some((at, gaps));
+        self.stripped = Some(stripped);
         if let Some(label) = &record.label_temperature {
             let rule = match self.metal() {
                 MetalFamily::Aluminium => "heat-aluminium",
@@ -90,20 +142,12 @@ impl Timeline<'_> {
     }
 
     /// Growth shows where it is and nowhere else: every station of the birth record is read, in one strip or in
-    /// several of one day.
-    fn ask_for_stations(&mut self, record: &StripRecord, gaps: &mut Vec<String>, at: EntryRef) {
-        let od = |it: &&Reading| it.what == What::OutsideDiameter && it.value.is_some();
-        let mut read: Vec<f64> =
-            record.readings.iter().filter(od).map(|it| it.station.value.as_mm()).collect();
-        if let Some((day, before)) = self.stations_read.take()
-            && day == at.on
-        {
-            read.extend(before);
-        }
+    /// several of one firing.
+    fn ask_for_stations(&self, stripped: &Stripped, gaps: &mut Vec<String>) {
         let mut missing: Vec<f64> = Vec::new();
         for station in self.born_at.iter().copied() {
             let near = |other: &f64| (other - station).abs() <= 0.5;
-            if !read.iter().any(near) && !missing.iter().any(near) {
+            if !stripped.stations.iter().any(near) && !missing.iter().any(near) {
                 missing.push(station);
             }
         }
@@ -112,7 +156,6 @@ impl Timeline<'_> {
             let named: Vec<String> = missing.iter().map(|it| format!("{it:.0} mm")).collect();
             gaps.push(format!("outside diameters at station {}", named.join(", ")));
         }
-        self.stations_read = Some((at.on, read));
     }
 
     /// A hard landing is measured where it shows: a tape, or two angles, are blind to it.
@@ -222,7 +265,7 @@ impl Timeline<'_> {
             format!("the inspection found something at {}", found.join(", ")),
             if found.len() == 1 { "1 item".to_owned() } else { format!("{} items", found.len()) },
             at,
-            "write a finding with its size, and decide with two names",
+            SIZE_AND_DECISION,
         );
         self.matters.push(Matter::decision(reason, Decision::Keep).two_names());
     }
@@ -479,6 +522,13 @@ impl Timeline<'_> {
     pub(super) fn find(&mut self, record: &FindingRecord, at: EntryRef) {
         let design = self.casing.as_ref().map(|(casing, _)| &casing.design);
         let matter = damage_limits::judge(record, design, self.metal(), self.rules, at);
+        // The finding that an inspection asked for is written: what is left of it is the decision.
+        let asked = |it: &&mut Matter| it.reason.rule == "decision-after-finding" && it.part == record.part;
+        for asks in self.matters.iter_mut().filter(asked) {
+            if asks.reason.next == SIZE_AND_DECISION {
+                asks.reason.next = "decide with two names".to_owned();
+            }
+        }
         if matter.unmeasured.is_none() {
             let same = |it: &Matter| it.unmeasured == Some(record.damage) && it.part == record.part;
             self.matters.retain(|it| !same(it));

@@ -7,6 +7,7 @@ mod released;
 mod struck;
 mod tube;
 
+use evidence::Stripped;
 pub use released::{Bound, bound};
 use struck::CrossedOut;
 pub use tube::another as another_tube;
@@ -90,8 +91,8 @@ pub struct Timeline<'a> {
     pub matters: Vec<Matter>,
     awaiting_strip: Option<EntryRef>,
     strip_gaps: Option<(EntryRef, Vec<String>)>,
-    /// The day of the last inspection that had to be complete, and the stations read on it.
-    stations_read: Option<(NaiveDate, Vec<f64>)>,
+    /// What the inspections since the last firing, or of one day, have answered together.
+    stripped: Option<Stripped>,
     /// Firings whose peak nobody knows, since the last passing proof.
     peak_unknown: Vec<EntryRef>,
     /// The last day the calibration of each gauge is good for.
@@ -152,7 +153,7 @@ impl<'a> Timeline<'a> {
             matters: Vec::new(),
             awaiting_strip: None,
             strip_gaps: None,
-            stations_read: None,
+            stripped: None,
             peak_unknown: Vec::new(),
             gauges_due: BTreeMap::new(),
             awaiting_decision: None,

@@ -16,6 +16,15 @@ pub const LEAST: (u16, u16) = (60, 16);
 /// One key of the footer: its name, its label, and what it does.
 type Hint = (String, String, Act);
 
+/// The way to a screen: whose page it is, is said once.
+fn steps_of(titles: &[String]) -> Vec<String> {
+    let said_before = |at: usize, title: &str| {
+        let before = titles.iter().take(at).filter_map(|it| title.strip_prefix(it)?.strip_prefix(' '));
+        before.min_by_key(|rest| rest.len()).map(str::to_owned)
+    };
+    titles.iter().enumerate().map(|(at, it)| said_before(at, it).unwrap_or_else(|| it.clone())).collect()
+}
+
 impl App {
     /// Draw everything.
     pub fn draw(&mut self, frame: &mut Frame<'_>) {
@@ -84,7 +93,9 @@ impl App {
             System::Si => "metric",
             System::Us => "US units",
         };
-        let mut path: Vec<String> = self.screens.iter().map(|screen| text::clean(&screen.title())).collect();
+        let mut titles: Vec<String> =
+            self.screens.iter().map(|screen| text::clean(&screen.title())).collect();
+        let mut path = steps_of(&titles);
         // The day is always said; where one is comes before all that is said about the day.
         let ways = [
             format!("as of {}{why} · {units} ", day.format("%a %Y-%m-%d")),
@@ -97,8 +108,9 @@ impl App {
         let fits = |path: &[String], words: &str| text::width(&path.join(" › ")) + 3 <= room(words);
         let all = ways.iter().skip(if width < 80 { 3 } else { 0 }).find(|words| fits(&path, words));
         let words = all.cloned().unwrap_or_else(|| {
-            while path.len() > 1 && !fits(&path, &ways[3]) {
-                path.remove(0);
+            while titles.len() > 1 && !fits(&path, &ways[3]) {
+                titles.remove(0);
+                path = steps_of(&titles);
             }
             if fits(&path, &ways[3]) { ways[3].clone() } else { format!("as of {day} ") }
         });
@@ -112,7 +124,8 @@ impl App {
         let Some(top) = self.screens.last() else { return Vec::new() };
         let mut actions: Vec<&action::Action> =
             action::offered(top.context()).filter(|it| it.bar > 0 && top.offers(it.act)).collect();
-        actions.retain(|it| it.act != Act::Undo || !self.kept.written.is_empty());
+        let undone = self.kept.written.iter().any(|(number, casing)| top.takes_back(*number, casing));
+        actions.retain(|it| it.act != Act::Undo || undone);
         actions.sort_by_key(|it| top.need(it));
         // The way out and the help are always there, at the end.
         let (last, first): (Vec<_>, Vec<_>) =

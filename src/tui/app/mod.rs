@@ -310,13 +310,14 @@ impl App {
                     self.screens.push(Box::new(Big::new(said)));
                 }
             }
-            Act::Undo => self.with_top(|_, cx| super::screens::undo(cx)),
+            Act::Undo => self.with_top(|screen, cx| super::screens::undo(screen, cx)),
             Act::Help => {
                 let help = Read::help(self.context(), &self.options.keys);
                 self.screens.push(Box::new(help));
             }
             Act::Find => {
-                let find = Find::new(self.context());
+                let serial = self.screens.iter().rev().find_map(|screen| screen.serial());
+                let find = Find::new(self.context(), serial);
                 self.screens.push(Box::new(find));
             }
             Act::Units => {
@@ -380,6 +381,7 @@ impl App {
                 Step::Say(words) => self.say(&words),
                 Step::LookAgain => self.look_again(),
                 Step::Remember(by) => self.options.by = Some(by),
+                Step::Copy(words) => self.wish = Some(Wish::Copy(text::clean_lines(&words))),
                 Step::Quit => self.quitting = true,
             }
         }
@@ -388,6 +390,9 @@ impl App {
     fn back(&mut self) {
         self.asked_to_quit = false;
         self.screens.pop();
+        while self.screens.last().is_some_and(|below| below.spent()) {
+            self.screens.pop();
+        }
         if self.screens.is_empty() {
             self.quitting = true;
         }

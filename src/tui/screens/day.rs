@@ -4,6 +4,8 @@ use ratatui::Frame;
 use ratatui::crossterm::event::KeyEvent;
 use ratatui::layout::Rect;
 
+use chrono::{Datelike, Days, NaiveDate, Weekday};
+
 use super::{Cx, Screen, Step};
 use crate::book::reader::read_date;
 use crate::tui::action::{Act, Context};
@@ -17,6 +19,29 @@ use crate::tui::widgets::{Paint, put};
 pub struct Day {
     field: LineField,
     wrong: Option<String>,
+    /// The day that what is typed means.
+    meant: Option<NaiveDate>,
+}
+
+/// A day as a person asks about one: a date, a day from now, or the next day of a name.
+fn day_asked(words: &str, today: NaiveDate) -> Result<NaiveDate, String> {
+    let words = words.trim().to_lowercase();
+    let words = words.strip_prefix("next ").or_else(|| words.strip_prefix("on ")).unwrap_or(&words);
+    let from_now = |days: u64| {
+        let day = today.checked_add_days(Days::new(days)).filter(|day| day.year() < 2200);
+        day.ok_or_else(|| format!("{days} days from now is too far"))
+    };
+    if words == "tomorrow" {
+        return from_now(1);
+    }
+    if let Some(days) = words.strip_prefix('+').and_then(|days| days.trim().parse().ok()) {
+        return from_now(days);
+    }
+    if let Ok(named) = words.parse::<Weekday>() {
+        let ahead = named.days_since(today.weekday());
+        return from_now(if ahead == 0 { 7 } else { ahead.into() });
+    }
+    read_date(words, today).map_err(|wrong| format!("{wrong}, saturday, tomorrow, +7"))
 }
 
 impl Screen for Day {
@@ -36,7 +61,7 @@ impl Screen for Day {
                 if words.is_empty() {
                     cx.desk.ask_for(None);
                 } else {
-                    match read_date(&words, cx.desk.today()) {
+                    match day_asked(&words, cx.desk.today()) {
                         Ok(day) => cx.desk.ask_for(Some(day).filter(|day| *day != cx.desk.today())),
                         Err(message) => {
                             self.wrong = Some(message);
@@ -63,6 +88,10 @@ impl Screen for Day {
         self.field.paste(words);
     }
 
+    fn settle(&mut self, cx: &mut Cx<'_>) {
+        self.meant = day_asked(self.field.text(), cx.desk.today()).ok();
+    }
+
     fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint) {
         put(frame, area, 1, 2, "Show how every casing stands on which day?", paint.of(Meaning::Heading));
         let line = Rect {
@@ -72,12 +101,16 @@ impl Screen for Day {
             height: area.height.min(1),
         };
         self.field.draw(frame, line, true, paint);
+        if let Some(day) = self.meant {
+            let words = format!("= {}", day.format("%A %-d %B %Y"));
+            put(frame, area, 3, line.width + 4, &words, paint.of(Meaning::Strong));
+        }
         put(
             frame,
             area,
             5,
             2,
-            "2026-10-17, or 17 Oct 2026. Leave it empty for today.",
+            "saturday, tomorrow, +7, 2026-10-17 or 17 Oct 2026. Leave it empty for today.",
             paint.of(Meaning::Plain),
         );
         let counts =

@@ -4,7 +4,7 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 
 use super::form::FormScreen;
-use super::{Cx, Screen, Step};
+use super::{Cx, Screen, Step, named};
 use crate::book::Kind;
 use crate::book::forms::FORMS;
 use crate::tui::action::{Act, Context};
@@ -16,12 +16,16 @@ use crate::tui::widgets::table::{self, Place, column};
 pub struct Menu {
     place: Place,
     casing: Option<String>,
+    title: String,
 }
 
 impl Menu {
-    /// The list, for a casing where one is selected.
-    pub fn new(casing: Option<String>) -> Self {
-        Self { place: Place::default(), casing }
+    /// Open the list, for a casing where one is selected.
+    pub fn open(casing: Option<&str>, cx: &mut Cx<'_>) {
+        let title =
+            casing.map_or_else(|| "log".to_owned(), |serial| format!("{} log", named(serial, cx.desk)));
+        let menu = Self { place: Place::default(), casing: casing.map(str::to_owned), title };
+        cx.go(Step::Open(Box::new(menu)));
     }
 
     /// The kinds listed: a pre-fire is run as a checklist, not filled in.
@@ -36,7 +40,7 @@ impl Screen for Menu {
     }
 
     fn title(&self) -> String {
-        "log".to_owned()
+        self.title.clone()
     }
 
     fn list(&mut self) -> Option<(&mut Place, usize)> {

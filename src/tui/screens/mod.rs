@@ -39,7 +39,7 @@ use super::widgets::field::Typed;
 use super::widgets::live::LiveFields;
 use super::widgets::table::Place;
 use super::work::Waker;
-use crate::book::Kind;
+use crate::book::{Details, Kind, Subject};
 use crate::desk::Desk;
 use crate::quantity::System;
 
@@ -102,6 +102,8 @@ pub enum Step {
     LookAgain,
     /// Whoever wrote an entry is offered as the writer of the next.
     Remember(String),
+    /// Hand a text to the terminal's clipboard.
+    Copy(String),
     /// Leave the program.
     Quit,
 }
@@ -132,6 +134,21 @@ pub trait Screen {
     /// An action's place in the footer just now, small first.
     fn need(&self, action: &Action) -> u8 {
         action.bar
+    }
+
+    /// The casing that is selected or shown.
+    fn serial(&self) -> Option<&str> {
+        None
+    }
+
+    /// Whether an entry written here may be taken back from this screen: its number, and the casing it is about.
+    fn takes_back(&self, _number: i64, _casing: &str) -> bool {
+        true
+    }
+
+    /// Whether nothing is left to go back to here; it is taken away once it comes to the top.
+    fn spent(&self) -> bool {
+        false
     }
 
     /// What an action does here, where that is another thing than its name says.
@@ -202,6 +219,18 @@ pub trait Screen {
     fn draw(&mut self, frame: &mut Frame<'_>, area: Rect, paint: &Paint);
 }
 
+/// A casing as a title says it: its serial, and its name where it has one.
+pub fn named(serial: &str, desk: &Desk) -> String {
+    let last = desk.book().last_of(Kind::Casing, &Subject::casing(serial), desk.today());
+    match last.ok().flatten().map(|entry| entry.entry.details) {
+        Some(Details::Casing(it)) => it.name.as_ref().map_or_else(
+            || serial.to_owned(),
+            |name| format!("{serial} {}", super::text::fit(&super::text::one_line(name), 20)),
+        ),
+        _ => serial.to_owned(),
+    }
+}
+
 /// The form that an action opens.
 pub const fn form_of(act: Act) -> Option<Kind> {
     Some(match act {
@@ -218,12 +247,16 @@ pub const fn form_of(act: Act) -> Option<Kind> {
     })
 }
 
-/// Offer to cross out the entry written last: its strike, with the number filled in.
-pub fn undo(cx: &mut Cx<'_>) {
-    match cx.kept.written.last().cloned() {
+/// Offer to cross out the entry written last, of those that a screen is about: its strike, with the number filled in.
+pub fn undo(screen: &dyn Screen, cx: &mut Cx<'_>) {
+    let newest_first = cx.kept.written.iter().rev();
+    match newest_first.clone().find(|(number, casing)| screen.takes_back(*number, casing)).cloned() {
         Some((number, casing)) => {
             let casing = Some(casing).filter(|it| !it.is_empty());
             form::FormScreen::open(Kind::Strike, casing.as_deref(), &[("entry", &number.to_string())], cx);
+        }
+        None if !cx.kept.written.is_empty() => {
+            cx.say("Nothing this page is about was written since the program was opened; the rack takes back the rest.");
         }
         None => cx
             .say("Nothing was written since the program was opened. Older entries are struck in the ledger."),

@@ -25,6 +25,10 @@ pub struct Read {
     then: Option<Box<dyn Screen>>,
     /// The casing whose proof may be pumped with the assistant instead.
     rig: Option<String>,
+    /// The entries it says were written; what is taken back from it is one of these.
+    wrote: Vec<i64>,
+    /// Whether all of them were struck since.
+    spent: bool,
     /// The entry that may be written again from here, corrected.
     again: Option<EntryId>,
 }
@@ -38,6 +42,8 @@ impl Read {
             scroll: Scroll::default(),
             then: None,
             rig: None,
+            wrote: Vec::new(),
+            spent: false,
             again: None,
         }
     }
@@ -51,6 +57,12 @@ impl Read {
     /// Offer the assistant at the rig for a casing's proof.
     pub fn or_at_the_rig(mut self, casing: &str) -> Self {
         self.rig = Some(casing.to_owned());
+        self
+    }
+
+    /// A text about entries just written.
+    pub fn about(mut self, wrote: Vec<i64>) -> Self {
+        self.wrote = wrote;
         self
     }
 
@@ -254,6 +266,20 @@ impl Screen for Read {
             Act::WriteAgain => self.again.is_some(),
             _ => true,
         }
+    }
+
+    fn takes_back(&self, number: i64, _casing: &str) -> bool {
+        self.wrote.contains(&number)
+    }
+
+    fn spent(&self) -> bool {
+        self.spent
+    }
+
+    fn refresh(&mut self, cx: &mut Cx<'_>) {
+        let kept = &cx.kept.written;
+        let struck = |number: &i64| !kept.iter().any(|(left, _)| left == number);
+        self.spent = !self.wrote.is_empty() && self.wrote.iter().all(struck);
     }
 
     fn act(&mut self, act: Act, cx: &mut Cx<'_>) {

@@ -1,7 +1,7 @@
 //! Several rows of text being typed: readings, remarks, reasons.
 
 use ratatui::Frame;
-use ratatui::crossterm::event::{KeyCode, KeyEvent};
+use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::layout::Rect;
 
 use super::field::{LineField, Typed};
@@ -67,6 +67,12 @@ impl RowsField {
                 self.split();
                 Typed::Changed
             }
+            // What empties a field of one line empties every row.
+            KeyCode::Char('u') if key.modifiers.contains(KeyModifiers::CONTROL) => {
+                let typed = if self.text().is_empty() { Typed::Moved } else { Typed::Changed };
+                *self = Self::default();
+                typed
+            }
             KeyCode::Up if self.at > 0 => {
                 self.at -= 1;
                 Typed::Moved
@@ -128,10 +134,16 @@ impl RowsField {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use ratatui::crossterm::event::KeyModifiers;
 
     fn press(rows: &mut RowsField, code: KeyCode) -> Typed {
         rows.key(&KeyEvent::new(code, KeyModifiers::NONE))
+    }
+
+    #[test]
+    fn one_key_empties_every_row() {
+        let mut rows = RowsField::new("retire\nas entry 55 says\nand entry 57");
+        let key = KeyEvent::new(KeyCode::Char('u'), KeyModifiers::CONTROL);
+        assert_eq!((rows.key(&key), rows.text().as_str(), rows.len()), (Typed::Changed, "", 1));
     }
 
     #[test]

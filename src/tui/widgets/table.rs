@@ -156,6 +156,18 @@ pub fn whereabouts(
     }
 }
 
+/// How many rows of a list are out of view above and below, on a line of their own below it.
+pub fn out_of_view(frame: &mut Frame<'_>, area: Rect, place: &Place, count: usize, paint: &Paint) {
+    let below = count.saturating_sub(place.top + place.page);
+    let parts = [(place.top, "↑", "above"), (below, "↓", "below")];
+    let words: Vec<String> = parts
+        .into_iter()
+        .filter(|(rows, ..)| *rows > 0)
+        .map(|(rows, sign, side)| format!("{sign} {rows} more {side}"))
+        .collect();
+    put(frame, area, 0, 2, &words.join("   "), paint.of(Meaning::Key));
+}
+
 /// Draw a table; only the rows in view are asked for.
 pub fn draw(
     frame: &mut Frame<'_>,

@@ -76,7 +76,7 @@ pub(super) fn answer(screen: &BenchScreen, system: System) -> (String, Meaning) 
     let passes =
         scatter::worked_out(&good.load, &good.plan, &spread).over_meop.map_or_else(String::new, |it| {
             let unknown = screen.hard.as_ref().is_none_or(|hard| hard.chance.is_none());
-            let without = if unknown { ", hard starts not known" } else { "" };
+            let without = if unknown { ", hard starts not counted" } else { "" };
             format!("; passes it in {}{without}", of_firings(it.chance))
         });
     let held = match limits.meop_pa {
@@ -218,12 +218,13 @@ fn chances(screen: &BenchScreen, good: &Worked, paper: &mut Paper, paint: &Paint
     ];
     for (name, limit, chance) in limits {
         if let (Some(limit), Some(chance)) = (limit, chance) {
-            let words = format!(
-                "{:>9}  passed by {} (ordinary {})",
-                show(limit.value, paint.system),
-                one_in(chance.chance),
-                one_in(chance.ordinary)
-            );
+            let of = if spread.hard_start_chance > 0.0 {
+                format!("passed by {} (ordinary {})", one_in(chance.chance), one_in(chance.ordinary))
+            } else {
+                // Never alone: it would look best where nothing is known.
+                format!("hard starts not counted; passed by ordinary {}", one_in(chance.ordinary))
+            };
+            let words = format!("{:>9}  {of}", show(limit.value, paint.system));
             let lead = text::pad(name, 17);
             let line = vec![
                 Span::styled(lead, paint.of(Meaning::Key)),

@@ -10,7 +10,7 @@ use ratatui::layout::Rect;
 
 use super::big::Said;
 use super::form::FormScreen;
-use super::{Cx, Screen, Step};
+use super::{Cx, Screen, Step, named};
 use crate::ballistics::load::Spread;
 use crate::ballistics::{Load, Prediction, room};
 use crate::book::details::BatchRecord;
@@ -53,6 +53,8 @@ enum Shown {
 pub struct BenchScreen {
     /// The casing, where the bench was opened for one.
     limits: Option<CasingLimits>,
+    /// Its serial and name.
+    who: Option<String>,
     rules: RuleSet,
     hard: Option<HardStartCount>,
     fields: LiveFields,
@@ -111,6 +113,7 @@ impl BenchScreen {
         fields.focus = 2;
         Ok(Self {
             limits,
+            who: casing.map(|serial| named(serial, cx.desk)),
             hard: cx.desk.hard_starts(&rules, day).ok(),
             rules,
             fields,
@@ -331,7 +334,7 @@ impl Screen for BenchScreen {
     }
 
     fn title(&self) -> String {
-        "load bench".to_owned()
+        self.who.as_ref().map_or_else(|| "load bench".to_owned(), |who| format!("{who} load bench"))
     }
 
     fn offers(&self, act: Act) -> bool {

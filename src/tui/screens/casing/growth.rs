@@ -72,7 +72,7 @@ pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect,
             (length(it.birth_mm), style),
             (length(it.now_mm), style),
             (format!("{} {}", grown(it.grown_mm(), paint.system), unit(paint.system)), style),
-            (format!("{:.2}", it.percent), style),
+            (format!("{:.2}", it.grown_percent()), style),
             (format!("{}{}", degree_word(degree, it.noise), if odd[at] { " ≠" } else { "" }), style),
             (bar(it.percent / most, usize::from(wide)), style),
         ]

@@ -108,7 +108,7 @@ fn explain(screen: &CasingScreen, map: &GrowthMap, row: Option<&Row>, paper: &mu
                 clock(it.clock_deg),
                 grown(it.grown_mm(), paint.system),
                 unit(paint.system),
-                it.percent,
+                it.grown_percent(),
                 if it.noise { ", within noise" } else { "" }
             )),
             None => said.push("not read since birth".to_owned()),

@@ -61,7 +61,10 @@ impl Advice {
 
 /// Every mode, then those that count only once something else has gone wrong.
 fn every(margins: &Margins) -> Vec<(&ModeMargin, bool)> {
-    let ranked = margins.modes.iter().map(|it| (it, false));
+    let mut modes: Vec<&ModeMargin> = margins.modes.iter().collect();
+    // By the figure that is shown: rank, bar and figure are of one pressure.
+    modes.sort_by(|a, b| a.factor.total_cmp(&b.factor));
+    let ranked = modes.into_iter().map(|it| (it, false));
     ranked.chain(margins.contingent.iter().map(|it| (it, true))).collect()
 }
 
@@ -87,7 +90,7 @@ pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect,
         bars("", 12, 2, 1),
     ];
     let shown = |pressure: GaugePressure| show(pressure, paint.system);
-    let most = all.iter().map(|(it, _)| it.yield_pressure_pa.si()).fold(1.0, f64::max);
+    let most = all.iter().map(|(it, _)| it.factor_of().si()).fold(1.0, f64::max);
     let wide = table::layout(&columns, list.width).iter().find(|(at, _)| *at == 5).map_or(0, |it| it.1);
     let least = screen.rules.value("margin-least");
     let place = &mut screen.places[Panel::Margins as usize];
@@ -105,7 +108,7 @@ pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect,
             (shown(it.factor_of()), style),
             (it.ultimate_pressure_pa.map_or_else(String::new, shown), style),
             (format!("{:.2}", it.factor), style),
-            (bar(it.yield_pressure_pa.si() / most, usize::from(wide)), style),
+            (bar(it.factor_of().si() / most, usize::from(wide)), style),
         ]
     });
     let mut paper = Paper::new(usize::from(below.width));
@@ -121,8 +124,8 @@ pub(super) fn draw(screen: &mut CasingScreen, frame: &mut Frame<'_>, area: Rect,
             paper.text(IN_BRACKETS, paint.of(Meaning::Strong));
         }
         if it.mode == Mode::TubeBurst {
-            let words = format!("at {}, where the whole wall has yielded", shown(it.yield_pressure_pa));
-            paper.labelled("ranked", &words, paint);
+            let words = format!("{}: the whole wall has yielded", shown(it.yield_pressure_pa));
+            paper.labelled("before", &words, paint);
         }
         paper.labelled("basis", &in_units(&it.basis, paint.system, false), paint);
         paper.labelled("source", &it.source, paint);

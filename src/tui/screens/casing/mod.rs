@@ -284,6 +284,14 @@ impl Screen for CasingScreen {
             .map_or_else(|| self.serial.clone(), |name| format!("{} {name}", self.serial))
     }
 
+    fn serial(&self) -> Option<&str> {
+        Some(&self.serial)
+    }
+
+    fn takes_back(&self, _number: i64, casing: &str) -> bool {
+        casing.is_empty() || casing == self.serial
+    }
+
     fn offers(&self, act: Act) -> bool {
         match act {
             Act::ShowEntry => {
@@ -391,7 +399,7 @@ impl Screen for CasingScreen {
             Act::Rig => RigScreen::open(&self.serial, cx),
             Act::Bulge => BulgeScreen::open(&self.serial, cx),
             Act::LogDecision => DecideScreen::open(&self.serial, cx),
-            Act::LogMenu => cx.go(Step::Open(Box::new(Menu::new(Some(self.serial.clone()))))),
+            Act::LogMenu => Menu::open(Some(&self.serial), cx),
             Act::Draft => {
                 if let Some((form, subject)) = self.draft.clone() {
                     open_draft(&form, &subject, cx);

@@ -5,7 +5,7 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 
 use super::form::FormScreen;
-use super::{Cx, Screen, Step};
+use super::{Cx, Screen, Step, named};
 use crate::book::Standing;
 use crate::desk::decide::Deciding;
 use crate::quantity::System;
@@ -19,6 +19,8 @@ use crate::tui::widgets::{Paint, put, reasons};
 /// What waits for a decision.
 pub struct DecideScreen {
     of: Deciding,
+    /// The casing's serial and name.
+    who: String,
     place: Place,
     scroll: Scroll,
 }
@@ -29,7 +31,9 @@ impl DecideScreen {
         match cx.desk.deciding(serial) {
             Ok(of) => {
                 let of = of.shown(cx.system);
-                cx.go(Step::Open(Box::new(Self { of, place: Place::default(), scroll: Scroll::default() })))
+                let who = named(serial, cx.desk);
+                let (place, scroll) = (Place::default(), Scroll::default());
+                cx.go(Step::Open(Box::new(Self { of, who, place, scroll })));
             }
             Err(_) => cx.say("What waits for a decision cannot be read."),
         }
@@ -42,7 +46,7 @@ impl Screen for DecideScreen {
     }
 
     fn title(&self) -> String {
-        "deciding".to_owned()
+        format!("{} deciding", self.who)
     }
 
     fn offers(&self, act: Act) -> bool {

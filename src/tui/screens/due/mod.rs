@@ -16,7 +16,7 @@ use crate::desk::who::{Answer, Candidate, nearest_first};
 use crate::desk::{Planned, Refusal};
 use crate::quantity::System;
 use crate::store::RackRow;
-use crate::tui::action::{Act, Context};
+use crate::tui::action::{Act, Action, Context};
 use crate::tui::text;
 use crate::tui::theme::Meaning;
 use crate::tui::widgets::paper::Paper;
@@ -36,6 +36,7 @@ pub struct DueScreen {
     lines: BTreeMap<usize, RackLine>,
     /// The load every casing is held against, where one is named, and what came of it so far.
     named: Option<String>,
+    mode: FiringMode,
     candidates: BTreeMap<usize, Candidate>,
     place: Place,
 }
@@ -49,6 +50,7 @@ impl DueScreen {
             order: Vec::new(),
             lines: BTreeMap::new(),
             named: None,
+            mode: FiringMode::Static,
             candidates: BTreeMap::new(),
             place: Place::default(),
         };
@@ -100,7 +102,7 @@ impl DueScreen {
         if row.standing == Standing::Retired {
             return true;
         }
-        let planned = Planned { load, batch: None, mode: FiringMode::Static, grain: None };
+        let planned = Planned { load, batch: None, mode: self.mode, grain: None };
         match cx.desk.candidate(row.clone(), planned, self.day) {
             Ok(mut found) => {
                 found.checklist = found.checklist.shown(cx.system);
@@ -186,6 +188,14 @@ impl Screen for DueScreen {
         "who may go".to_owned()
     }
 
+    fn need(&self, action: &Action) -> u8 {
+        match action.act {
+            // They are asked of a load, which is named first.
+            Act::Static | Act::Flight => 3,
+            _ => action.bar,
+        }
+    }
+
     fn copy(&self, _system: System) -> Option<String> {
         let line = self.lines.get(&self.place.selected)?;
         Some(format!("{}\t{}\t{}\t{}", self.day, line.row.serial, line.row.standing, needs(line)))
@@ -203,6 +213,14 @@ impl Screen for DueScreen {
             Act::Back => cx.go(Step::Back),
             Act::Day => cx.go(Step::Open(Box::new(Day::default()))),
             Act::NextLoad => self.next_load(cx),
+            Act::Static | Act::Flight => {
+                self.mode = if act == Act::Static { FiringMode::Static } else { FiringMode::Flight };
+                self.candidates.clear();
+                // Both are asked of a load.
+                if self.named.is_none() {
+                    self.next_load(cx);
+                }
+            }
             Act::OpenCasing => {
                 if let Some(row) = self.row(self.place.selected) {
                     let serial = row.serial.clone();
@@ -240,12 +258,19 @@ impl Screen for DueScreen {
         let day = self.day.format("%A %-d %B %Y");
         let title = match &self.named {
             None => format!("{day}: nothing on record forbids {} of {}", self.may_go(), self.rows.len()),
-            Some(load) => format!("{day}, {} on the stand: what the record says", text::clean(load)),
+            Some(load) => {
+                let how = match self.mode {
+                    FiringMode::Static => "on the stand",
+                    FiringMode::Flight => "in flight",
+                };
+                format!("{day}, {} {how}: what the record says", text::clean(load))
+            }
         };
         put(frame, area, 0, 0, &title, paint.of(Meaning::Strong));
         let rest = Rect { y: area.y + 1.min(area.height), height: area.height.saturating_sub(1), ..area };
         let below = if area.height >= 26 { 12 } else { 5 };
         let (list, foot) = table::above_and_below(rest, self.rows.len(), below, 2);
+        let gap = Rect { y: list.bottom(), height: 1.min(rest.bottom() - list.bottom()), ..list };
         let columns = [
             column("  Standing", 12, 0, 0),
             column("Serial", 9, 0, 0),
@@ -279,6 +304,7 @@ impl Screen for DueScreen {
                 ),
             ]
         });
+        table::out_of_view(frame, gap, &self.place, rows.len(), paint);
         let mut paper = Paper::new(usize::from(foot.width));
         if let (Some(found), Some(load)) = (self.candidates.get(&self.place.selected), &self.named) {
             answers_in_full(found, load, &mut paper, paint);

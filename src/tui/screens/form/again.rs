@@ -56,7 +56,7 @@ impl FormScreen {
         });
         if again.struck_by.is_none() {
             let asked = forms::CROSSING.iter().filter(|it| it.name != "agreed" || again.takes_two.is_some());
-            screen.fields.extend(asked.map(|spec| FormField::new(spec, cx.desk)));
+            screen.fields.extend(asked.map(|spec| FormField::new(screen.kind, spec, cx.desk)));
         }
         // Where the old one was wrong or odd is the first thing to look at.
         let answers = screen.answers();

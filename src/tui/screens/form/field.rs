@@ -3,7 +3,7 @@
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use super::echo;
-use crate::book::{Ask, Field, SubjectOf};
+use crate::book::{Ask, Field, Instrument, Kind, SubjectOf};
 use crate::desk::Desk;
 use crate::quantity::System;
 use crate::tui::widgets::field::{LineField, Typed};
@@ -38,8 +38,21 @@ pub(super) struct FormField {
     pub given: bool,
 }
 
+/// The instruments on record that read what a field asks.
+fn gauges(kind: Kind, field: &str, desk: &Desk) -> Vec<String> {
+    let of_use: fn(Instrument) -> bool = match (kind, field) {
+        (_, "od_gauge") => {
+            |it| matches!(it, Instrument::Micrometer | Instrument::Calipers | Instrument::PiTape)
+        }
+        (Kind::Proof, _) => |it| it == Instrument::PressureGauge,
+        _ => |_| true,
+    };
+    let all = desk.instruments().map(|it| it.gauges).unwrap_or_default();
+    all.into_iter().filter(|it| of_use(it.record.what)).map(|it| it.record.serial).collect()
+}
+
 impl FormField {
-    pub(super) fn new(spec: &'static Field, desk: &Desk) -> Self {
+    pub(super) fn new(kind: Kind, spec: &'static Field, desk: &Desk) -> Self {
         let names = |of| desk.book().names(of).unwrap_or_default();
         let choices = match spec.ask {
             Ask::Word(words) => words.iter().map(|word| (*word).to_owned()).collect(),
@@ -48,7 +61,7 @@ impl FormField {
             Ask::Part => names(SubjectOf::Part),
             Ask::Load => names(SubjectOf::Load),
             Ask::Batch => names(SubjectOf::Batch),
-            Ask::Gauge => names(SubjectOf::Gauge),
+            Ask::Gauge => gauges(kind, spec.name, desk),
             _ => Vec::new(),
         };
         let buffer = match spec.ask {

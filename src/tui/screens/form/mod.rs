@@ -11,7 +11,7 @@ mod view;
 use super::ask::Ask as Question;
 use super::read::Read;
 use super::trace::TraceScreen;
-use super::{Cx, Screen, Step};
+use super::{Cx, Screen, Step, named};
 use crate::book::{Answers, Ask, Form, Kind, Problem, forms};
 use crate::desk::Again;
 use crate::tui::action::Act;
@@ -23,6 +23,8 @@ pub struct FormScreen {
     form: &'static Form,
     /// What its draft is kept under: the casing it was opened for, or nothing.
     subject: String,
+    /// The same as its title says it, with the casing's name.
+    who: String,
     fields: Vec<FormField>,
     /// The field in focus; one past the last is the Save row.
     focus: usize,
@@ -46,6 +48,8 @@ pub struct FormScreen {
     changed: bool,
     understood: bool,
     system: crate::quantity::System,
+    /// The real day, while the screens show how things stood on another.
+    today: Option<chrono::NaiveDate>,
     /// The entry that is written again, crossed out in the same writing.
     again: Option<Box<Again>>,
 }
@@ -55,11 +59,12 @@ impl FormScreen {
     fn new(kind: Kind, casing: Option<&str>, given: &[(&str, &str)], cx: &Cx<'_>) -> Option<Self> {
         let form = forms::form(kind)?;
         let fields: Vec<FormField> =
-            forms::HEAD.iter().chain(form.fields).map(|spec| FormField::new(spec, cx.desk)).collect();
+            forms::HEAD.iter().chain(form.fields).map(|spec| FormField::new(kind, spec, cx.desk)).collect();
         let mut screen = Self {
             kind,
             form,
             subject: casing.unwrap_or("").to_owned(),
+            who: casing.map(|serial| named(serial, cx.desk)).unwrap_or_default(),
             fields,
             focus: 0,
             top: 0,
@@ -75,6 +80,7 @@ impl FormScreen {
             changed: false,
             understood: false,
             system: cx.system,
+            today: Some(cx.desk.today()).filter(|today| *today != cx.desk.day()),
             again: None,
         };
         if let Some(by) = cx.by {
@@ -266,6 +272,9 @@ impl FormScreen {
         if let Some(message) = of(&self.refused) {
             return Some(message);
         }
+        if self.half_typed(field) {
+            return None;
+        }
         if !self.tried && (field.is_empty() || !field.touched) {
             return None;
         }
@@ -281,9 +290,20 @@ impl FormScreen {
         })
     }
 
-    /// What looks like a slip in a field.
-    fn warning(&self, field: &FormField) -> Option<&str> {
-        self.warnings.iter().find(|it| it.field == field.spec.name).map(|it| it.message.as_str())
+    /// Everything that looks like a slip in a field.
+    fn warning(&self, field: &FormField) -> Option<String> {
+        if self.half_typed(field) {
+            return None;
+        }
+        let of_it = self.warnings.iter().filter(|it| it.field == field.spec.name);
+        of_it.map(|it| it.message.clone()).reduce(|all, more| format!("{all}; {more}"))
+    }
+
+    /// Whether a field is still being typed: what begins one of its words or names is no error yet.
+    fn half_typed(&self, field: &FormField) -> bool {
+        let focused = self.fields.get(self.focus).is_some_and(|it| it.spec.name == field.spec.name);
+        let whole = field.choices.iter().any(|word| word == field.text().trim());
+        focused && !field.is_empty() && !whole && !field.matching().is_empty()
     }
 
     fn on_save_row(&self) -> bool {

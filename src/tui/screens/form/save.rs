@@ -3,9 +3,7 @@
 use super::FormScreen;
 use crate::book::{Answers, Details, Kind, Problem, Subject, SubjectOf};
 use crate::desk::{Recorded, Refusal, Saved};
-use crate::quantity::System;
 use crate::standing::ItemState;
-use crate::tui::keymap::Keymap;
 use crate::tui::screens::read::Read;
 use crate::tui::screens::{Cx, Step};
 use crate::tui::widgets::paper::Block;
@@ -37,19 +35,13 @@ impl FormScreen {
             }
             Ok(Saved::Written(recorded)) => {
                 self.drop_draft(cx);
-                if self.kind == Kind::Proof
-                    && self.again.is_none()
-                    && let Err(error) =
-                        cx.desk.book().drop_draft(crate::tui::screens::proof::DRAFT, &self.subject)
-                {
-                    cx.say(error.to_string());
-                }
+                self.drop_what_is_over(&answers, cx);
                 if let Some(by) = answers.text("by") {
                     cx.go(Step::Remember(by.to_owned()));
                 }
                 let old = self.again.as_deref().map(|again| again.entry.number);
                 remember(self.kind, &answers, old, &recorded, cx);
-                cx.go(Step::Replace(Box::new(written(self.kind, old, &recorded, cx.keys, cx.system))));
+                cx.go(Step::Replace(Box::new(written(self.kind, old, &recorded, cx))));
                 cx.go(Step::LookAgain);
             }
             Err(Refusal::Form(mut problems)) => {
@@ -71,6 +63,34 @@ impl FormScreen {
                 self.message = Some(format!("Not saved: {error}. Nothing typed is lost."));
             }
         }
+    }
+
+    /// A proof written up is not pumped on; a retired casing is neither pumped nor run through a checklist again.
+    fn drop_what_is_over(&self, answers: &Answers, cx: &mut Cx<'_>) {
+        let retired = answers.text("decision") == Some(crate::book::Decision::Retire.word());
+        let over: &[&str] = match self.kind {
+            Kind::Proof if self.again.is_none() => &[crate::tui::screens::proof::DRAFT],
+            Kind::Disposition if retired => &[crate::tui::screens::proof::DRAFT, Kind::Prefire.word()],
+            _ => &[],
+        };
+        let Some(casing) = answers.text("casing") else { return };
+        for draft in over {
+            if let Err(error) = cx.desk.book().drop_draft(draft, casing) {
+                cx.say(error.to_string());
+            }
+        }
+    }
+
+    /// What was left out, where that is all there is to look at: what may be left out is no slip.
+    fn left_out(&self, warnings: &[Problem]) -> Option<String> {
+        let labels: Option<Vec<&str>> = warnings
+            .iter()
+            .map(|it| {
+                let field = self.fields.iter().find(|field| field.spec.name == it.field)?;
+                field.is_empty().then_some(field.spec.label)
+            })
+            .collect();
+        labels.map(|labels| format!("Left out: {}. Save again to leave it so.", labels.join(", ")))
     }
 
     /// How many fields want an answer, and how many want another one.
@@ -107,6 +127,11 @@ impl FormScreen {
             ),
             _ => ("This looks like a slip", "Save again to keep it as typed."),
         };
+        if !warnings.iter().any(uncounted)
+            && let Some(words) = self.left_out(&warnings)
+        {
+            return self.stop_at(warnings, words);
+        }
         let also = homeless.join("; ");
         let message =
             if also.is_empty() { format!("{what}. {keep}") } else { format!("{what}: {also}. {keep}") };
@@ -162,7 +187,8 @@ fn remember(kind: Kind, answers: &Answers, old: Option<i64>, recorded: &Recorded
 }
 
 /// What was written and what follows from it.
-fn written(kind: Kind, old: Option<i64>, recorded: &Recorded, keys: &Keymap, system: System) -> Read {
+fn written(kind: Kind, old: Option<i64>, recorded: &Recorded, cx: &Cx<'_>) -> Read {
+    let (keys, system, asked) = (cx.keys, cx.system, cx.desk.day());
     let numbers: Vec<String> = recorded.entries.iter().map(|entry| entry.number.to_string()).collect();
     let plural = if numbers.len() == 1 { "Entry" } else { "Entries" };
     let new = recorded.entries.iter().find(|entry| kind == Kind::Strike || entry.kind() != Kind::Strike);
@@ -186,6 +212,14 @@ fn written(kind: Kind, old: Option<i64>, recorded: &Recorded, keys: &Keymap, sys
     for line in &recorded.follows {
         blocks.push(Block::Point("→".to_owned(), line.shown(system)));
     }
+    let later = recorded.entries.iter().map(|it| it.entry.happened_on).filter(|on| *on > asked).max();
+    if let Some(on) = later {
+        let words = format!(
+            "Not shown for now: it is of {on}, and the screens show how things stood on {asked}, as asked with \
+             {{as-of}}. {{as-of}} on the rack, then {{take-day}} on an empty line, goes back to today."
+        );
+        blocks.extend([Block::Gap, Block::Strong(keys.fill(&words))]);
+    }
     if !recorded.warnings.is_empty() {
         blocks.push(Block::Gap);
         blocks.push(Block::Heading("Kept as typed, though it looks odd".to_owned()));
@@ -197,7 +231,7 @@ fn written(kind: Kind, old: Option<i64>, recorded: &Recorded, keys: &Keymap, sys
     let (again, words) = match strike {
         Some((_, struck)) if kind == Kind::Strike => (
             Some(struck),
-            "What was struck can be written again, corrected: {write-again-read} opens its form filled in.",
+            "The entry stays readable and no longer counts. A strike is not taken back, but what was struck can be written again, corrected: {write-again-read} opens its form filled in.",
         ),
         _ => (
             new.map(|entry| entry.id),
@@ -205,7 +239,9 @@ fn written(kind: Kind, old: Option<i64>, recorded: &Recorded, keys: &Keymap, sys
         ),
     };
     blocks.push(Block::Text(keys.fill(words)));
-    Read::new("written", blocks).or_again(again)
+    // A strike is final: there is nothing to take back.
+    let back = recorded.entries.iter().filter(|entry| entry.kind() != Kind::Strike);
+    Read::new("written", blocks).or_again(again).about(back.map(|entry| entry.number).collect())
 }
 
 /// An entry by its kind and what it is about: "proof of MF-48-10", "person Bo Ray".

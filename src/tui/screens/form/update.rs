@@ -9,6 +9,7 @@ use super::{FormScreen, view};
 use crate::book::{Answers, Ask, Kind, Problem};
 use crate::design::material;
 use crate::quantity::System;
+use crate::standing::in_units::in_units;
 use crate::tui::action::{Act, Context};
 use crate::tui::screens::ask::Ask as Question;
 use crate::tui::screens::big::Said;
@@ -28,11 +29,7 @@ impl Screen for FormScreen {
     }
 
     fn title(&self) -> String {
-        if self.subject.is_empty() {
-            self.kind.to_string()
-        } else {
-            format!("{} {}", self.subject, self.kind)
-        }
+        if self.subject.is_empty() { self.kind.to_string() } else { format!("{} {}", self.who, self.kind) }
     }
 
     fn dirty(&self) -> bool {
@@ -174,10 +171,11 @@ impl Screen for FormScreen {
         for field in self
             .fields
             .iter_mut()
-            .filter(|it| matches!(it.spec.ask, Ask::Casing | Ask::Part | Ask::Load | Ask::Batch))
+            .filter(|it| matches!(it.spec.ask, Ask::Casing | Ask::Part | Ask::Load | Ask::Batch | Ask::Gauge))
         {
-            field.choices = FormField::new(field.spec, cx.desk).choices;
+            field.choices = FormField::new(self.kind, field.spec, cx.desk).choices;
         }
+        self.today = Some(cx.desk.today()).filter(|today| *today != cx.desk.day());
         self.understood = false;
     }
 
@@ -197,6 +195,9 @@ impl Screen for FormScreen {
         }
         for field in &mut self.fields {
             field.understand(cx.desk, cx.system);
+        }
+        if self.kind == Kind::Rule {
+            self.echo_rule(cx);
         }
         (self.problems, self.warnings) = match cx.desk.check(self.kind, &self.answers(), Some(cx.system)) {
             Ok(warnings) => (Vec::new(), warnings),
@@ -245,6 +246,19 @@ impl FormScreen {
                     .then(|| format!("{} {words}", field.spec.label.to_lowercase()))
             })
             .collect()
+    }
+
+    /// Beside a rule what it is now, beside its new value what that changes.
+    fn echo_rule(&mut self, cx: &Cx<'_>) {
+        let would = cx.desk.rule_would(&self.answers());
+        for field in &mut self.fields {
+            match field.spec.name {
+                "rule" => field.echo = cx.desk.rule_now(&field.text()),
+                "value" => field.echo.clone_from(&would),
+                _ => {}
+            }
+            field.echo = field.echo.take().map(|words| in_units(&words, cx.system, true));
+        }
     }
 
     /// A tube's metal that is not listed, while its own strengths are not typed.

@@ -133,6 +133,7 @@ fn save_words(form: &FormScreen) -> String {
         .into_iter()
         .filter(|at| !form.fields[*at].is_empty())
         .filter(|at| form.problems.iter().any(|it| it.field == form.fields[*at].spec.name))
+        .filter(|at| !form.half_typed(&form.fields[*at]))
         .count();
     let mut parts = Vec::new();
     if missing > 0 {
@@ -141,9 +142,18 @@ fn save_words(form: &FormScreen) -> String {
     if wrong > 0 {
         parts.push(format!("{wrong} to put right (!)"));
     }
-    if !form.warnings.is_empty() {
-        parts.push(format!("{} to look at again (~)", form.warnings.len()));
+    // As many as are marked; what belongs to no field on the screen is said itself.
+    let visible = form.visible();
+    let odd = visible
+        .iter()
+        .map(|at| &form.fields[*at])
+        .filter(|field| form.problem(field).is_none() && form.warning(field).is_some())
+        .count();
+    if odd > 0 {
+        parts.push(format!("{odd} to look at again (~)"));
     }
+    let shown = |name: &str| visible.iter().any(|at| form.fields[*at].spec.name == name);
+    parts.extend(form.warnings.iter().filter(|it| !shown(&it.field)).map(|it| format!("~ {}", it.message)));
     if parts.is_empty() { "Enter here, or Ctrl-S anywhere".to_owned() } else { parts.join(", ") }
 }
 
@@ -151,7 +161,7 @@ fn draw_field(form: &mut FormScreen, at: usize, frame: &mut Frame<'_>, row: Rect
     let focused = at == form.focus;
     let field = &form.fields[at];
     let problem = form.problem(field);
-    let warning = form.warning(field).map(str::to_owned);
+    let warning = form.warning(field);
     let (mark, style) = if problem.is_some() {
         ("!", paint.of(Meaning::Forbids))
     } else if warning.is_some() {
@@ -221,7 +231,10 @@ fn draw_field(form: &mut FormScreen, at: usize, frame: &mut Frame<'_>, row: Rect
 /// What stands in an empty field: what leaving it empty means, or what would complete it.
 fn placeholder(form: &FormScreen, field: &FormField, focused: bool) -> String {
     match field.spec.name {
-        "on" => "today".to_owned(),
+        "on" => form.today.map_or_else(
+            || "today".to_owned(),
+            |today| format!("today, {}: not the day asked about", today.format("%a %Y-%m-%d")),
+        ),
         "date_approximate" if !focused => "no".to_owned(),
         _ if focused && field.names_file() => String::new(),
         _ if focused && field.chooses() => {
@@ -294,7 +307,7 @@ fn draw_help(form: &FormScreen, frame: &mut Frame<'_>, area: Rect, paint: &Paint
         paper.hang("! ", paint.of(Meaning::Forbids), &problem, paint.of(Meaning::Forbids));
     }
     if let Some(warning) = form.warning(field) {
-        paper.hang("~ ", paint.of(Meaning::Warns), warning, paint.of(Meaning::Warns));
+        paper.hang("~ ", paint.of(Meaning::Warns), &warning, paint.of(Meaning::Warns));
     }
     if paper.len() < usize::from(area.height) {
         let help = match item_by_id(field.spec.name).filter(|_| form.kind == Kind::Strip) {

@@ -74,7 +74,7 @@ impl Screen for InstrumentsScreen {
             (Act::Back, _) => cx.go(Step::Back),
             (Act::NewGauge, _) => FormScreen::open(Kind::Gauge, None, &[], cx),
             (Act::NewPerson, _) => FormScreen::open(Kind::Person, None, &[], cx),
-            (Act::LogMenu, _) => cx.go(Step::Open(Box::new(Menu::new(None)))),
+            (Act::LogMenu, _) => Menu::open(None, cx),
             (Act::Study, Some(gauge)) => {
                 FormScreen::open(Kind::Study, None, &[("gauge", &gauge.record.serial)], cx);
             }

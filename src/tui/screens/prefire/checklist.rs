@@ -81,7 +81,10 @@ impl ChecklistScreen {
             let (yes, no) = (names("yes"), names("no"));
             for at in screen.order.clone() {
                 let id = screen.checklist.items[at].id.clone();
-                if screen.held(at).is_none() && (yes.contains(&id) || no.contains(&id)) {
+                if screen.held(at).is_none()
+                    && !screen.checklist.items[at].is_afterwards()
+                    && (yes.contains(&id) || no.contains(&id))
+                {
                     screen.marks.insert(id.clone(), yes.contains(&id));
                 }
             }
@@ -139,9 +142,18 @@ impl ChecklistScreen {
             .min()
     }
 
+    /// The item to settle before one that is held: the first that is not in order, as they are gone through.
+    pub(super) fn holding(&self, at: usize) -> Option<&ChecklistItem> {
+        let hold = self.held(at)?;
+        let items = &self.checklist.items;
+        let first = self.order.iter().find(|at| items[**at].hold == hold && !self.is_in_order(**at));
+        first.and_then(|at| items.get(*at))
+    }
+
     /// How many of a person's items are attested, and how many there are.
     pub(super) fn progress(&self) -> (usize, usize) {
-        let persons = self.checklist.items.iter().enumerate().filter(|(_, item)| is_persons(item));
+        let asked = |item: &ChecklistItem| is_persons(item) && !item.is_afterwards();
+        let persons = self.checklist.items.iter().enumerate().filter(|(_, item)| asked(item));
         let all = persons.clone().count();
         (persons.filter(|(at, _)| self.state(*at) == ItemState::Attested).count(), all)
     }
@@ -163,7 +175,8 @@ impl ChecklistScreen {
     }
 
     pub(super) fn complete(&self) -> bool {
-        (0..self.checklist.items.len()).all(|at| self.is_in_order(at))
+        (0..self.checklist.items.len())
+            .all(|at| self.checklist.items[at].is_afterwards() || self.is_in_order(at))
     }
 
     pub(super) fn selected(&self) -> Option<usize> {
@@ -180,8 +193,12 @@ impl ChecklistScreen {
         if !is_persons(item) {
             return cx.say("The record decides this one; no key changes it. {next-open-item} goes to the next open item.");
         }
+        if item.is_afterwards() {
+            return cx.say("This is for after the firing: read it aloud before it. It is not attested here, and no release waits for it.");
+        }
         if let Some(hold) = self.held(at) {
-            let words = format!("Held: everything up to {hold} must be in order before anything after it.");
+            let open = self.holding(at).map_or_else(String::new, |item| format!(": {}", item.text));
+            let words = format!("Held: this is open at {hold}{open}. {{first-open-item}} goes to it.");
             return cx.say(words);
         }
         self.marks.insert(item.id.clone(), in_order);
@@ -192,14 +209,26 @@ impl ChecklistScreen {
         }
     }
 
-    /// Go to the next item nobody has looked at, round the end.
+    /// Whether an item is not in order yet, of those that are settled before the firing.
+    fn open(&self, at: usize) -> bool {
+        !self.is_in_order(at) && !self.checklist.items[at].is_afterwards()
+    }
+
+    /// Go to the next item that is not in order yet, round the end.
     fn next_open(&mut self) {
         let count = self.order.len();
         let next = (1..=count)
             .map(|step| (self.place.selected + step) % count.max(1))
-            .find(|place| self.state(self.order[*place]) == ItemState::ToAttest);
+            .find(|place| self.open(self.order[*place]));
         if let Some(next) = next {
             self.place.selected = next;
+        }
+    }
+
+    /// Go to the first item that is not in order: everything behind its hold point waits for it.
+    fn first_open(&mut self) {
+        if let Some(first) = self.order.iter().position(|at| !self.is_in_order(*at)) {
+            self.place.selected = first;
         }
     }
 
@@ -237,7 +266,8 @@ impl ChecklistScreen {
         }
         let (done, all) = self.progress();
         let note = if self.complete() {
-            "Release: every item is in order. Two names, and it is written into the book.".to_owned()
+            "Release: every item up to the firing is in order. Two names, and it is written into the book."
+                .to_owned()
         } else {
             let refused = match self.refused().as_slice() {
                 [] => String::new(),
@@ -276,9 +306,12 @@ impl Screen for ChecklistScreen {
 
     fn offers(&self, act: Act) -> bool {
         match act {
-            Act::InOrder | Act::NotInOrder | Act::OpenAgain | Act::NextOpen | Act::Release => {
-                !self.checklist.forbidden()
-            }
+            Act::InOrder
+            | Act::NotInOrder
+            | Act::OpenAgain
+            | Act::NextOpen
+            | Act::FirstOpen
+            | Act::Release => !self.checklist.forbidden(),
             _ => true,
         }
     }
@@ -337,6 +370,7 @@ impl Screen for ChecklistScreen {
                 }
             }
             Act::NextOpen => self.next_open(),
+            Act::FirstOpen => self.first_open(),
             Act::Release => self.release(cx),
             _ => {}
         }

@@ -83,6 +83,15 @@ impl LoadsScreen {
                 .say("No load is on record, and a pre-fire is for one load: record it first (l, load).");
         }
         screen.offer = cx.desk.book().draft(Kind::Prefire.word(), serial).ok().flatten();
+        // What was half run can never be released any more.
+        if screen.standing == Standing::Retired && screen.offer.take().is_some() {
+            let dropped = cx.desk.book().drop_draft(Kind::Prefire.word(), serial);
+            cx.say(match dropped {
+                Ok(()) => format!("{serial} is retired: the checklist left half run is gone."),
+                Err(error) => error.to_string(),
+            });
+            cx.go(Step::LookAgain);
+        }
         cx.go(Step::Open(Box::new(screen)));
     }
 
@@ -201,7 +210,10 @@ impl Screen for LoadsScreen {
     }
 
     fn title(&self) -> String {
-        format!("{} pre-fire", self.serial)
+        match &self.assessed.name {
+            Some(name) => format!("{} {} pre-fire", self.serial, text::fit(&text::one_line(name), 20)),
+            None => format!("{} pre-fire", self.serial),
+        }
     }
 
     fn list(&mut self) -> Option<(&mut Place, usize)> {

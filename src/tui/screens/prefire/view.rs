@@ -22,7 +22,13 @@ pub(super) fn draw(screen: &mut ChecklistScreen, frame: &mut Frame<'_>, area: Re
     let list = Rect { y: area.y + tall.min(area.height), height: list_height, ..area };
     draw_items(screen, frame, list, paint);
     let at = (tall + list_height).min(area.height);
-    let rule = "─".repeat(usize::from(area.width));
+    let width = usize::from(area.width);
+    let legend = if screen.checklist.items.iter().any(|item| item.second) {
+        "── [2] two people look at this one, each for themselves "
+    } else {
+        ""
+    };
+    let rule = legend.to_owned() + &"─".repeat(width.saturating_sub(text::width(legend)));
     put(frame, area, at, 0, &rule, paint.of(Meaning::Plain));
     let detail =
         Rect { y: area.y + (at + 1).min(area.height), height: area.height.saturating_sub(at + 1), ..area };
@@ -242,7 +248,9 @@ fn draw_selected(screen: &ChecklistScreen, frame: &mut Frame<'_>, area: Rect, pa
         let words = if screen.checklist.forbidden() {
             "  Nothing to attest while the record forbids the firing.".to_owned()
         } else if let Some(hold) = screen.held(at) {
-            format!("  Held: everything up to {hold} must be in order first.")
+            let open = screen.holding(at).map_or("", |item| item.text.as_str());
+            let key = paint.keys.first(Act::FirstOpen, Context::Checklist);
+            format!("  Held: this is open at {hold}: {open}. {key} goes to it.")
         } else {
             paint.keys.fill("  {in-order}: seen, and in order.   {not-in-order}: seen, and not in order.   {open-again}: open again.")
         };

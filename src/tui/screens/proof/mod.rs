@@ -14,7 +14,7 @@ use ratatui::layout::Rect;
 
 use super::ask::Ask;
 use super::form::FormScreen;
-use super::{Cx, Screen, Step};
+use super::{Cx, Screen, Step, named};
 use crate::book::{Answers, Instrument, Kind};
 use crate::desk::Refusal;
 use crate::desk::proof::Verdict;
@@ -31,6 +31,8 @@ pub const DRAFT: &str = "proof at the rig";
 /// A proof at the rig.
 pub struct RigScreen {
     serial: String,
+    /// Its serial and name.
+    who: String,
     plan: ProofPlan,
     rules: RuleSet,
     fields: LiveFields,
@@ -47,6 +49,10 @@ pub struct RigScreen {
     by: String,
     /// The step the table was last scrolled to, and the lines it had.
     followed: (Option<usize>, usize),
+    /// Whether a draft of what is typed was kept.
+    kept: bool,
+    /// Whether what was read stands in the book by now, and nothing is left to do here.
+    written_up: bool,
     /// What was emptied last, to be brought back as long as nothing else is typed.
     emptied: BTreeMap<String, String>,
 }
@@ -88,6 +94,7 @@ impl RigScreen {
         let rules = cx.desk.book().rules_on(cx.desk.day()).map_err(store)?;
         let mut screen = Self {
             serial: serial.to_owned(),
+            who: named(serial, cx.desk),
             plan,
             rules,
             fields: LiveFields::new(Vec::new()).with_whole_notes(),
@@ -103,8 +110,11 @@ impl RigScreen {
             odd: Vec::new(),
             by: cx.by.unwrap_or("at the rig").to_owned(),
             followed: (None, 0),
+            kept: false,
+            written_up: false,
             emptied: BTreeMap::new(),
         };
+        screen.kept = !screen.typed.is_empty();
         screen.plan_again(cx);
         screen.lay_out();
         screen.focus_first_empty();
@@ -208,15 +218,59 @@ impl RigScreen {
     }
 
     /// Where pumping stops: the first step that departs so far that the pressure comes off, or whose pressure is
-    /// not the one planned. No step after it is offered.
+    /// not the one planned; or the rig is not as it must be. No step after it is offered.
     fn stopped(&self, system: System) -> Option<Stopped> {
         let flagged = self.flags.iter().filter(|flag| flag.stop).map(|flag| flag.step).min();
         let doubted = (0..self.plan.steps.len()).find(|at| self.far(*at, system).is_some());
         match (flagged, doubted) {
             (Some(at), _) => Some(Stopped::Stop(at)),
+            (None, _) if self.unfit_rig().is_some() => Some(Stopped::Rig),
             (None, Some(at)) => Some(Stopped::Doubt(at)),
             (None, None) => None,
         }
+    }
+
+    /// What must not be pumped with: another medium than water, or the first thing of the rig that is not so.
+    fn unfit_rig(&self) -> Option<String> {
+        let medium = self.text("medium");
+        // Half a word is not another medium yet.
+        let half = "water".starts_with(&medium.to_lowercase());
+        if !half && crate::book::Medium::from_word(medium).is_none() {
+            return Some("water only: gas holds about a thousand times the energy".to_owned());
+        }
+        RIG.iter()
+            .find(|(id, _)| given::yes_no(self.text(&format!("rig.{id}"))) == Some(false))
+            .map(|(id, words)| format!("rig: {id} is \"no\". Not pumped before it is: {words}"))
+    }
+
+    /// The marks typed that no instrument of that use has on record.
+    fn unknown_gauges(&self) -> Vec<String> {
+        let said = |mark: &str| self.odd.iter().any(|it| it.starts_with(&format!("{mark} was not")));
+        ["gauge", "dial", "reader"]
+            .into_iter()
+            .filter(|field| !said(self.text(field)))
+            .filter_map(|field| self.unknown_gauge(field))
+            .collect()
+    }
+
+    /// What is wrong with the mark of one instrument. While it is typed, the beginning of one on record is no slip;
+    /// nor is any mark where nobody registers instruments.
+    fn unknown_gauge(&self, field: &str) -> Option<String> {
+        let (known, what) = match field {
+            "gauge" => (&self.gauges, "pressure gauge"),
+            "dial" => (&self.dials, "dial gauge"),
+            _ => (&self.readers, "micrometer, calipers or pi tape"),
+        };
+        let typed = self.text(field);
+        let mark = typed.to_lowercase();
+        let same = |it: &&String| it.to_lowercase() == mark;
+        let nobody_does = [&self.gauges, &self.dials, &self.readers].into_iter().all(Vec::is_empty);
+        if typed.is_empty() || nobody_does || known.iter().any(|it| same(&it)) {
+            return None;
+        }
+        let begins = known.iter().any(|it| it.to_lowercase().starts_with(&mark));
+        let typing = self.fields.current().is_some_and(|it| it.name == field);
+        (!(begins && typing)).then(|| format!("no {what} {typed} is on record"))
     }
 
     /// The pressure typed at a step, where it is far from the one planned: a step may be rounded to what the
@@ -233,7 +287,7 @@ impl RigScreen {
         typed
             .and_then(|it| it.split('.').next())
             .and_then(|it| it.parse().ok())
-            .or_else(|| self.stopped(system).map(Stopped::step))
+            .or_else(|| self.stopped(system).and_then(Stopped::step))
             .or_else(|| self.now())
     }
 
@@ -321,7 +375,7 @@ impl RigScreen {
         self.typed.keys().any(|name| name.starts_with("after.") || name == "returned")
     }
 
-    fn keep(&self, cx: &mut Cx<'_>) {
+    fn keep(&mut self, cx: &mut Cx<'_>) {
         if !cx.desk.book().writable() {
             return;
         }
@@ -335,6 +389,7 @@ impl RigScreen {
         } else {
             book.keep_draft(DRAFT, &self.serial, &answers, cx.desk.now())
         };
+        self.kept = kept.is_ok();
         if let Err(error) = kept {
             cx.say(error.to_string());
         }
@@ -348,12 +403,15 @@ enum Stopped {
     Stop(usize),
     /// The pressure typed is not the one planned: it is read again before anything else.
     Doubt(usize),
+    /// The rig is not fit to pump with.
+    Rig,
 }
 
 impl Stopped {
-    const fn step(self) -> usize {
+    const fn step(self) -> Option<usize> {
         match self {
-            Self::Stop(at) | Self::Doubt(at) => at,
+            Self::Stop(at) | Self::Doubt(at) => Some(at),
+            Self::Rig => None,
         }
     }
 }
@@ -381,7 +439,7 @@ impl Screen for RigScreen {
     }
 
     fn title(&self) -> String {
-        format!("{} at the rig", self.serial)
+        format!("{} at the rig", self.who)
     }
 
     fn offers(&self, act: Act) -> bool {
@@ -433,12 +491,24 @@ impl Screen for RigScreen {
         Some(&mut self.fields)
     }
 
+    fn spent(&self) -> bool {
+        self.written_up
+    }
+
+    fn refresh(&mut self, cx: &mut Cx<'_>) {
+        // The draft goes when its proof is written.
+        let draft = cx.desk.book().draft(DRAFT, &self.serial);
+        self.written_up = self.kept && !self.typed.is_empty() && matches!(draft, Ok(None));
+        self.fields.changed = true;
+    }
+
     fn settle(&mut self, cx: &mut Cx<'_>) {
         if std::mem::take(&mut self.fields.changed) {
             let before = self.typed.clone();
             self.work_out(cx);
             if before != self.typed {
                 self.emptied.clear();
+                self.written_up = false;
                 self.keep(cx);
             }
         }

@@ -16,6 +16,9 @@ impl RigScreen {
         };
         let pressure = |pa: f64| show(GaugePressure::from_si(pa), system);
         match (parts.first().copied().unwrap_or(""), parts.get(2).copied()) {
+            ("gauge" | "dial" | "reader", _) if self.unknown_gauge(name).is_some() => {
+                Note::Wrong(self.unknown_gauge(name).unwrap_or_default())
+            }
             ("pressure", _) if typed.is_empty() => {
                 Note::Says(format!("{}, the plan", pressure(self.plan.pressure_pa)))
             }
@@ -193,6 +196,13 @@ impl RigScreen {
 
 /// A change of diameter with its sign, in the unit that a bare number is taken in.
 fn signed(metres: f64, system: System) -> String {
-    let sign = if metres < 0.0 { "-" } else { "+" };
-    format!("{sign}{}", growth_words(metres.abs() * 1e3, system))
+    let words = growth_words(metres.abs() * 1e3, system);
+    // What rounds to nothing has no sign: it is neither grown nor shrunk.
+    let nothing = !words.bytes().any(|byte| (b'1'..=b'9').contains(&byte));
+    let sign = match (nothing, metres < 0.0) {
+        (true, _) => "",
+        (false, true) => "-",
+        (false, false) => "+",
+    };
+    format!("{sign}{words}")
 }

@@ -74,6 +74,11 @@ fn write_head(screen: &RigScreen, head: &mut Paper, paint: &Paint) {
             at + 1,
             screen.plan.steps.get(at).map_or_else(String::new, |step| pressure(step.pressure_pa))
         ),
+        _ if stop => {
+            // Once a step is read, there is pressure in it.
+            let off = if screen.now() == Some(0) { "" } else { "let the pressure off slowly: " };
+            format!("STOP: {off}{}", screen.unfit_rig().unwrap_or_default())
+        }
         (Some(Verdict::Passes), _) => {
             let until = screen.plan.good_until.map_or_else(String::new, |day| day.to_string());
             format!(
@@ -145,6 +150,10 @@ fn write_head(screen: &RigScreen, head: &mut Paper, paint: &Paint) {
         }
         _ => {}
     }
+    for words in screen.unknown_gauges() {
+        let words = format!("{words}: choose one with ← →, register it, or leave it empty");
+        head.hang("~ ", paint.of(Meaning::Warns), &words, paint.of(Meaning::Warns));
+    }
     for words in &screen.odd {
         head.hang("~ ", paint.of(Meaning::Warns), words, paint.of(Meaning::Warns));
     }
@@ -170,7 +179,7 @@ fn write_plan(screen: &RigScreen, paper: &mut Paper, paint: &Paint) {
         let water =
             step.water_m3.map_or_else(|| "-".to_owned(), |m3| show(Volume::from_si(m3), paint.system));
         let mark = match stopped {
-            Some(stopped) if stopped.step() == at => "!",
+            Some(stopped) if stopped.step() == Some(at) => "!",
             _ if now == Some(at) => ">",
             _ => " ",
         };

@@ -208,6 +208,10 @@ impl Screen for RackScreen {
         "rack".to_owned()
     }
 
+    fn serial(&self) -> Option<&str> {
+        self.selected()
+    }
+
     fn offers(&self, act: Act) -> bool {
         match act {
             Act::Draft => self.draft.is_some(),
@@ -268,7 +272,7 @@ impl Screen for RackScreen {
             (Act::TraceFile, _) => TraceScreen::ask(None, cx),
             (Act::Day, _) => cx.go(Step::Open(Box::new(Day::default()))),
             (Act::Draft, _) => self.take_draft(cx),
-            (Act::LogMenu, selected) => cx.go(Step::Open(Box::new(Menu::new(selected)))),
+            (Act::LogMenu, selected) => Menu::open(selected.as_deref(), cx),
             (Act::OpenCasing, Some(serial)) => CasingScreen::open(&serial, cx),
             (Act::Prefire, Some(serial)) => LoadsScreen::open(&serial, cx),
             (Act::Rig, Some(serial)) => super::proof::RigScreen::open(&serial, cx),

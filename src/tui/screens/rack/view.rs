@@ -37,8 +37,10 @@ pub(super) fn draw(rack: &mut RackScreen, frame: &mut Frame<'_>, area: Rect, pai
     let (list, why) = if wide {
         // No wider than the list needs.
         let left = (area.width * 55 / 100).clamp(80, 84);
+        // The last line of a list that does not fit says so.
+        let height = if rows > body.height { body.height.saturating_sub(1) } else { body.height };
         (
-            Rect { width: left, ..body },
+            Rect { width: left, height, ..body },
             Rect { x: body.x + left + 2, width: body.width.saturating_sub(left + 2), ..body },
         )
     } else {
@@ -76,6 +78,8 @@ pub(super) fn draw(rack: &mut RackScreen, frame: &mut Frame<'_>, area: Rect, pai
             plain,
         );
     }
+    let below = Rect { y: list.y + list.height, height: 1.min(body.bottom() - list.bottom()), ..list };
+    table::out_of_view(frame, below, &rack.place, rack.shown.len(), paint);
     let rows = Rect { y: list.y + 1.min(list.height), height: list.height.saturating_sub(1), ..list };
     rack.filter.mark(frame, rows, paint);
     if let Some(line) = &rack.line {

@@ -9,6 +9,7 @@ use super::{Cx, Screen, Step};
 use crate::book::Kind;
 use crate::quantity::System;
 use crate::standing::RuleSet;
+use crate::standing::distances;
 use crate::standing::in_units::in_units;
 use crate::standing::rules::{DEFAULTS, RuleSpec, with_unit};
 use crate::tui::action::{Act, Context};
@@ -92,6 +93,11 @@ impl RulesScreen {
             None => {
                 paper.labelled("source", rule.source, paint);
                 paper.labelled("changed", "never by this club", paint);
+            }
+        }
+        if rule.id == "standoff-metal" {
+            for table in distances::tables() {
+                paper.labelled("table", &table, paint);
             }
         }
         // A change is typed in the unit the rule is kept in.
