@@ -3,7 +3,7 @@
 use proofmark::book::{Details, Kind};
 use proofmark::tui::App;
 
-use crate::support::{CASING, PROOF, empty, fill_in, go_to, options, press, record, shown, small};
+use crate::support::{CASING, PROOF, demo, empty, fill_in, go_to, options, press, record, shown, small};
 
 fn with_one_name() -> App {
     let mut desk = empty();
@@ -120,4 +120,34 @@ fn a_trace_without_units_is_asked_about_in_the_words_of_the_form() {
     assert!(
         matches!(&entry.entry.details, Details::Trace(trace) if trace.columns.as_deref() == Some("time=time:s; thrust=thrust:N"))
     );
+}
+
+#[test]
+fn a_struck_entry_of_a_part_says_so_in_words() {
+    let mut desk = small();
+    record(&mut desk, Kind::Part, &[("serial", "N-02"), ("what", "nozzle carrier"), ("on", "2026-08-21")]);
+    record(&mut desk, Kind::Fit, &[("casing", "MF-48-10"), ("part", "N-02"), ("on", "2026-08-22")]);
+    record(&mut desk, Kind::Note, &[("part", "N-02"), ("text", "a scratch")]);
+    record(&mut desk, Kind::Strike, &[("entry", "6"), ("reason", "it was another")]);
+    let mut app = App::new(desk, options());
+    press(&mut app, "<Enter>4<Enter>");
+    let text = shown(&mut app, 100, 40);
+    assert!(text.contains("struck by 7: a scratch"), "{text}");
+}
+
+#[test]
+fn an_entry_page_has_units_and_entry_numbers_and_no_endless_decimals() {
+    let (_folder, desk) = demo();
+    let mut app = App::new(desk, options());
+    press(&mut app, "<Enter>2<Up><Enter>");
+    let text = shown(&mut app, 100, 60);
+    assert!(text.contains("kept (") && text.contains("burn time"), "a trace: {text}");
+    let firing = text.lines().find(|line| line.trim_start().starts_with("firing ")).unwrap_or_default();
+    assert!(firing.contains("entry "), "{text}");
+    let digits = |word: &&str| {
+        word.split_once('.')
+            .is_some_and(|(_, after)| after.len() > 6 && after.bytes().all(|it| it.is_ascii_digit()))
+    };
+    assert_eq!(text.split_whitespace().find(digits), None, "{text}");
+    assert!(!text.contains("_pa") && !text.contains(" pa "), "{text}");
 }

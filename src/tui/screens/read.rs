@@ -205,7 +205,8 @@ fn flatten(prefix: &str, key: &str, value: &serde_json::Value, cx: &Cx<'_>, bloc
                 labelled(name(key), show_si(si, dimension, cx.system));
                 return;
             }
-            let inside = name(key);
+            // Of a trace everything is its reduction: saying so before each would leave no room for the name.
+            let inside = if key == "reduction" { String::new() } else { name(key) };
             for (key, value) in fields {
                 flatten(&inside, key, value, cx, blocks);
             }

@@ -235,7 +235,7 @@ fn written(kind: Kind, old: Option<i64>, recorded: &Recorded, cx: &Cx<'_>) -> Re
         ),
         _ => (
             new.map(|entry| entry.id),
-            "An entry is never changed. If it is wrong, write it again, corrected ({write-again-read}): the wrong one is struck with it. {undo} only takes it back.",
+            "An entry is never changed. If it is wrong, write it again, corrected ({write-again-read}), which strikes it, or only take it back ({undo}, or {strike} in the ledger).",
         ),
     };
     blocks.push(Block::Text(keys.fill(words)));
