@@ -136,7 +136,7 @@ fn what_holds_an_item_is_named_and_a_key_away() {
     let text = shown(&mut app, 80, 24);
     assert!(text.contains("[2] two people look at this one"), "{text}");
     // The first of the person's items is found not in order; the last is held by it.
-    press(&mut app, "<Tab>n<End>");
+    press(&mut app, "<Tab>n<End><Up>");
     let text = shown(&mut app, 80, 24);
     let held =
         text.lines().find(|line| line.contains("Held: this is open at")).unwrap_or_default().to_owned();

@@ -132,12 +132,13 @@ impl ChecklistScreen {
 
     /// The hold point that an item waits at, where something in front of it is not in order.
     pub(super) fn held(&self, at: usize) -> Option<&str> {
-        let hold = &self.checklist.items[at].hold;
-        self.checklist
-            .items
+        let items = &self.checklist.items;
+        // What comes after the firing waits for nothing before it.
+        let hold = Some(&items[at]).filter(|item| !item.is_afterwards()).map(|item| &item.hold)?;
+        items
             .iter()
             .enumerate()
-            .filter(|(other, item)| item.hold < *hold && !self.is_in_order(*other))
+            .filter(|(other, item)| item.hold < *hold && self.open(*other))
             .map(|(_, item)| item.hold.as_str())
             .min()
     }
@@ -227,7 +228,7 @@ impl ChecklistScreen {
 
     /// Go to the first item that is not in order: everything behind its hold point waits for it.
     fn first_open(&mut self) {
-        if let Some(first) = self.order.iter().position(|at| !self.is_in_order(*at)) {
+        if let Some(first) = self.order.iter().position(|at| self.open(*at)) {
             self.place.selected = first;
         }
     }
