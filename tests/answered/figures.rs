@@ -16,7 +16,7 @@ fn the_margins_stand_in_the_order_of_the_figure_that_is_shown() {
         .skip(1)
         .take_while(|line| line.contains("MPa"))
         .filter(|line| !line.contains('('))
-        .filter_map(|line| line.split_whitespace().filter_map(|word| word.parse().ok()).last())
+        .filter_map(|line| line.split_whitespace().rev().find_map(|word| word.parse().ok()))
         .collect();
     assert!(factors.len() > 4, "{screen}");
     assert!(factors.windows(2).all(|pair| pair[0] <= pair[1]), "{factors:?}\n{screen}");

@@ -206,3 +206,17 @@ fn signed(metres: f64, system: System) -> String {
     };
     format!("{sign}{words}")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_rounds_to_nothing_has_no_sign() {
+        let said = |mm: f64| signed(mm * 1e-3, System::Si);
+        assert_eq!(
+            [said(-1e-7), said(0.0), said(-0.01), said(0.01)].map(|it| it.replace(" mm", "")),
+            ["0.000", "0.000", "-0.010", "+0.010"]
+        );
+    }
+}
