@@ -54,7 +54,7 @@ fn after_a_strike_the_page_leads_to_the_entry_filled_in() {
     fill_in(&mut app, &[("Reason", "wrong pressure")]);
     press(&mut app, "<C-s>");
     let text = shown(&mut app, 100, 50);
-    assert!(text.contains("can be written again"), "{text}");
+    assert!(text.contains("written again, corrected"), "{text}");
     press(&mut app, "X");
     let text = shown(&mut app, 100, 50);
     assert!(text.contains("struck: put right") && text.contains("8.85 MPa"), "{text}");
