@@ -61,7 +61,14 @@ pub fn journal_json(since: Since, lines: &[EntryLine]) -> Value {
         "schema": SCHEMA,
         "since_day": day,
         "since_entry": entry,
-        "entries": lines.iter().map(entry_line).collect::<Vec<_>>(),
+        "entries": lines.iter().map(|line| {
+            let mut value = entry_line(line);
+            // Whether two books differ is asked of a thing, not of the order in which things were written.
+            if let Some(entry) = value.as_object_mut() {
+                entry.remove("differs_from");
+            }
+            value
+        }).collect::<Vec<_>>(),
     })
 }
 
