@@ -57,7 +57,7 @@ mod tests {
     fn a_number_has_its_unit_and_no_more_digits_than_it_is_worth() {
         assert_eq!(
             said("burn_time_s", 1.951_234_5, System::Si),
-            ("burn time".to_owned(), "1.951 s".to_owned())
+            ("burn time".to_owned(), "1.95 s".to_owned())
         );
         let (label, value) = said("peak_pressure_pa", 4_297_380.871_283_812, System::Si);
         assert_eq!((label.as_str(), value.contains("MPa")), ("peak pressure", true), "{value}");

@@ -61,9 +61,12 @@ fn a_casing_lives_and_is_retired() {
     let text = shown(&mut app, 80, 24);
     assert!(text.contains("Nothing on record forbids 48A static"), "{text}");
     press(&mut app, "<End>y");
+    let text = shown(&mut app, 80, 24);
+    assert!(text.contains("afterwards   Afterwards") && text.contains("read it aloud before it"), "{text}");
+    press(&mut app, "<Up>y");
     assert!(shown(&mut app, 80, 24).contains("Held"), "a hold point holds");
     press(&mut app, "<Tab>");
-    press(&mut app, &"y".repeat(16));
+    press(&mut app, &"y".repeat(15));
     let text = shown(&mut app, 80, 24);
     assert!(text.contains("Every item is in order"), "{text}");
     press(&mut app, "w");

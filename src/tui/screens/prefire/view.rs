@@ -220,7 +220,8 @@ fn draw_item(
     if over.is_some() {
         put(frame, area, y, 0, &text::pad("", usize::from(area.width)), over.unwrap_or_default());
     }
-    put(frame, area, y, 1, &format!("{sign} {}", text::pad(state.word(), 12)), style(paint.of(meaning)));
+    let word = if item.is_afterwards() { "afterwards" } else { state.word() };
+    put(frame, area, y, 1, &format!("{sign} {}", text::pad(word, 12)), style(paint.of(meaning)));
     let second = if item.second { "[2] " } else { "" };
     put(frame, area, y, 16, &format!("{second}{}", item.text), style(paint.of(Meaning::Plain)));
 }
