@@ -3,6 +3,7 @@
 
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
 
 use proofmark::store::{Book, examine};
 
@@ -57,7 +58,9 @@ fn parts(folder: &Path, with: &str) -> Vec<String> {
 
 /// Stop a command (SIGSTOP) while its copy is half-made.
 fn caught(folder: &Path, command: impl Fn() -> Command) -> Child {
-    for _ in 0..60 {
+    // On a busy machine many a copy is made between two looks.
+    let begun = Instant::now();
+    while begun.elapsed() < Duration::from_secs(120) {
         let mut child = command().stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
         let part = format!(".part-{}-0", child.id());
         loop {
@@ -128,6 +131,8 @@ fn a_killed_backup_is_cleared_by_one_of_another_name_in_that_folder() {
         std::fs::write(kept.join(name), "mine").unwrap();
     }
     let backup = |name: &'static str| {
+        // One that was made between two looks would be in the way of the next.
+        let _ = std::fs::remove_file(kept.join(name));
         let mut command = proofmark(&ann);
         command.arg("backup").arg(kept.join(name));
         command
@@ -149,6 +154,7 @@ fn a_killed_restore_of_an_older_book_leaves_nothing_once_it_is_run_again() {
     let fixture = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures/demo-schema-1.db");
     let book = folder.path().join("book.db");
     let restore = || {
+        let _ = std::fs::remove_file(&book);
         let mut command = proofmark(&book);
         command.arg("restore").arg(&fixture);
         command
@@ -165,6 +171,7 @@ fn a_copy_that_is_being_made_is_left_to_its_maker() {
     let ann = anns(folder.path());
     let bo = bos(folder.path(), &ann);
     let backup = |name: &'static str| {
+        let _ = std::fs::remove_file(folder.path().join(name));
         let mut command = proofmark(&bo);
         command.arg("backup").arg(folder.path().join(name));
         command
