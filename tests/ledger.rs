@@ -7,6 +7,8 @@ mod common;
 
 #[path = "ledger/again.rs"]
 mod again;
+#[path = "ledger/again_eased.rs"]
+mod again_eased;
 #[path = "ledger/cli.rs"]
 mod cli;
 #[path = "ledger/closed.rs"]

@@ -29,7 +29,7 @@ use uuid::Uuid;
 pub use answers::Answers;
 pub use details::Details;
 pub use form::{Ask, Field, Form, Problem};
-pub use order::in_order;
+pub use order::{corrects, in_order, in_place_of_what_they_correct};
 pub use reading::{Phase, Reading, What};
 pub use words::*;
 

@@ -1,6 +1,8 @@
 //! The order in which things happened, the same in every book that holds the same entries.
 
-use super::Entry;
+use std::collections::BTreeMap;
+
+use super::{Details, Entry, EntryId, Kind};
 
 /// Put entries in the order they happened: by day; within a day an entry comes after every one its writer's book
 /// held already, whatever a clock that was set back says; and what was written apart, by when it was written.
@@ -22,6 +24,39 @@ pub fn in_order<T>(items: &mut Vec<T>, entry: impl Fn(&T) -> &Entry) {
         }
     }
     *items = done;
+}
+
+/// Give every entry that was written again the place of the one it corrects: it says what happened then, and what came
+/// after that on the same day still came after it. `all` are the entries of the history with the strikes among them,
+/// `order` those of it in order, struck ones still in it. Which entry each corrected one has become comes back.
+pub fn in_place_of_what_they_correct(order: &mut Vec<&Entry>, all: &[Entry]) -> BTreeMap<EntryId, EntryId> {
+    let mut become_of = BTreeMap::new();
+    let mut strikes: Vec<&Entry> = all.iter().filter(|it| it.kind() == Kind::Strike).collect();
+    strikes.sort_by_key(|it| it.number);
+    for strike in strikes {
+        let Details::Strike(record) = &strike.entry.details else { continue };
+        let Some(old) = all.iter().find(|it| it.id == record.strikes) else { continue };
+        let Some(new) = all.iter().find(|it| corrects(it, strike, old)) else { continue };
+        let at = |id: EntryId| order.iter().position(|it| it.id == id);
+        if let (Some(to), Some(from)) = (at(old.id), at(new.id)) {
+            let entry = order.remove(from);
+            order.insert(to.min(order.len()), entry);
+            // What was corrected before has become this one, too.
+            for now in become_of.values_mut().filter(|now| **now == old.id) {
+                *now = new.id;
+            }
+            become_of.insert(old.id, new.id);
+        }
+    }
+    become_of
+}
+
+/// Whether an entry was written straight after the strike of another, of the same day and kind: as its correction.
+pub fn corrects(new: &Entry, strike: &Entry, old: &Entry) -> bool {
+    new.origin == strike.origin
+        && new.sequence == strike.sequence + 1
+        && new.kind() == old.kind()
+        && new.entry.happened_on == old.entry.happened_on
 }
 
 /// Of those that wait for nothing, the one written first; and so on.

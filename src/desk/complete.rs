@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use super::record::Refusal;
 use super::{Desk, Planned};
 use crate::book::details::{Breach, FiringRecord, ItemAttested, PartAt, PrefireRecord, TraceRecord};
-use crate::book::{Answers, Attested, Details, EntryId, Kind, Problem, Subject};
+use crate::book::{Answers, Attested, Details, Entry, EntryId, Kind, Problem, Subject};
 use crate::quantity::Quantity;
 use crate::standing::prefire::Plan;
 use crate::standing::{self, EntryRef, ItemState, Reason};
@@ -17,6 +17,7 @@ impl Desk {
         record: &mut FiringRecord,
         answers: &Answers,
         day: NaiveDate,
+        instead_of: Option<&Entry>,
     ) -> Result<(), Refusal> {
         record.parts = self.fitted(&record.casing, day)?;
         let load = match &record.load {
@@ -26,6 +27,10 @@ impl Desk {
         record.planned_peak = load.as_ref().map(|(load, _)| load.peak_pressure.clone());
         record.planned_thrust = load.as_ref().and_then(|(load, _)| load.peak_thrust.clone());
         record.planned_impulse = load.as_ref().and_then(|(load, _)| load.impulse.clone());
+        // It was allowed when it was written, and what the same day brought after it does not forbid it now.
+        if instead_of.is_some_and(|old| allowed_as_planned(old, record, day)) {
+            return Ok(());
+        }
         let planned = Planned {
             load: record.load.as_deref().unwrap_or_default(),
             batch: record.batch.as_deref(),
@@ -210,9 +215,24 @@ impl Desk {
                 Refusal::field("casing", format!("{} has no firing on record yet", record.casing))
             });
         }
-        match self.book().entry(record.firing)?.map(|entry| entry.entry.details) {
-            Some(Details::Firing(firing)) if firing.casing == record.casing => Ok(record.firing),
-            _ => Err(Refusal::field("firing", format!("that entry is no firing of {}", record.casing))),
+        self.a_firing_of(&record.casing, record.firing)
+    }
+
+    /// An entry that must be a firing of a casing.
+    pub(super) fn a_firing_of(&self, casing: &str, firing: EntryId) -> Result<EntryId, Refusal> {
+        match self.book().entry(firing)?.map(|entry| entry.entry.details) {
+            Some(Details::Firing(of)) if of.casing == casing => Ok(firing),
+            _ => Err(Refusal::field("firing", format!("that entry is no firing of {casing}"))),
         }
     }
+}
+
+/// Whether a firing of the same day, casing and plan was no breach.
+fn allowed_as_planned(old: &Entry, new: &FiringRecord, day: NaiveDate) -> bool {
+    let Details::Firing(was) = &old.entry.details else { return false };
+    was.breach.is_none()
+        && old.entry.happened_on == day
+        && (&was.casing, &was.load, &was.batch, was.mode) == (&new.casing, &new.load, &new.batch, new.mode)
+        && was.grain_temperature.as_ref().map(|it| it.value)
+            == new.grain_temperature.as_ref().map(|it| it.value)
 }

@@ -7,6 +7,8 @@ use super::Desk;
 use crate::book::details::{GaugeRecord, PersonRecord, ProofRecord};
 use crate::book::{Details, Kind, Problem, Subject, SubjectOf};
 use crate::design::Design;
+use crate::quantity::Quantity;
+use crate::standing::proofs::{NOT_BLED, RIG_NOT_IN_ORDER};
 use crate::standing::{RuleSet, proofs};
 use crate::store::StoreError;
 
@@ -20,11 +22,17 @@ pub(super) fn of_a_proof(
 ) -> Vec<Problem> {
     proofs::judge(record, second, design, rules)
         .into_iter()
-        .filter(|line| !line.met && (line.unshown || line.rule == "proof-hold-least"))
+        .filter(|line| {
+            let as_it_was_run =
+                line.rule == "proof-hold-least" || line.value == NOT_BLED || line.value == RIG_NOT_IN_ORDER;
+            !line.met && (line.unshown || as_it_was_run)
+        })
         .map(|line| {
             let field = match line.rule {
                 "proof-second" | "permanent-set-second-reader" => "second",
                 "proof-hold-least" => "hold",
+                _ if line.value == NOT_BLED => "bled",
+                _ if line.value == RIG_NOT_IN_ORDER => "rig_checked",
                 "proof-growth-after" | "proof-weld-zone" => match record.readings.is_empty() {
                     true => "od_before",
                     false => "od_after",
@@ -36,6 +44,21 @@ pub(super) fn of_a_proof(
             Problem::new(field, format!("written so, this proof does not count: {}", line.text))
         })
         .collect()
+}
+
+/// A proof under the least share of MEOP takes the place of a better one, and covers no load.
+pub(super) fn of_too_little(record: &ProofRecord, design: &Design, rules: &RuleSet) -> Option<Problem> {
+    let meop = design.service.meop.value.si();
+    let (of_meop, least) = (record.pressure.si() / meop, rules.value("proof-factor-least"));
+    (of_meop < least - 1e-9).then(|| {
+        Problem::new(
+            "pressure",
+            format!(
+                "this is {of_meop:.2} times MEOP, and a proof is {least} times at least ({}): it does not count for one, and takes the place of the proof before it",
+                rules.source("proof-factor-least")
+            ),
+        )
+    })
 }
 
 impl Desk {

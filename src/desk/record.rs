@@ -254,7 +254,7 @@ impl Desk {
                 Details::Proof(record)
             }
             Details::Firing(mut record) => {
-                self.complete_firing(&mut record, answers, head.happened_on)?;
+                self.complete_firing(&mut record, answers, head.happened_on, instead_of.as_ref())?;
                 slips::odd_peaks(&record, answers, warnings);
                 if let Some(load) = &record.load
                     && let Some((load, _)) = self.book().load(load, head.happened_on)?
@@ -284,8 +284,11 @@ impl Desk {
                 Details::Firing(record)
             }
             Details::Strip(mut record) => {
-                if record.firing.is_none() {
-                    record.firing = self.last_firing(&record.casing, head.happened_on)?;
+                match record.firing {
+                    None => record.firing = self.last_firing(&record.casing, head.happened_on)?,
+                    Some(firing) => {
+                        self.a_firing_of(&record.casing, firing)?;
+                    }
                 }
                 Details::Strip(record)
             }

@@ -362,7 +362,9 @@ impl Desk {
     ) -> Result<(), StoreError> {
         let assessed = self.assess(&record.casing, day)?;
         if let Some(design) = &assessed.design {
-            warnings.extend(super::counts::of_a_proof(record, second, design, &self.book().rules_on(day)?));
+            let rules = self.book().rules_on(day)?;
+            warnings.extend(super::counts::of_a_proof(record, second, design, &rules));
+            warnings.extend(super::counts::of_too_little(record, design, &rules));
         }
         let registered =
             self.book().last_of(Kind::Casing, &Subject::casing(&record.casing), NaiveDate::MAX)?;

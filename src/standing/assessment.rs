@@ -12,7 +12,7 @@ use super::reasons_of;
 use super::rules::RuleSet;
 use super::timeline::Timeline;
 use crate::book::details::DispositionRecord;
-use crate::book::{Details, Entry, EntryId, Position, Standing, in_order};
+use crate::book::{Details, Entry, EntryId, Position, Standing, in_order, in_place_of_what_they_correct};
 use crate::design::derate::local_strength;
 use crate::design::{Design, material};
 use crate::quantity::{GaugePressure, Length, Quantity, Typed};
@@ -250,13 +250,14 @@ impl Assessment {
 /// have happened by then. Struck entries are left out; the strikes themselves are kept for what they flag.
 pub fn assess(history: History<'_>, as_of: NaiveDate) -> Assessment {
     let struck = struck(history.entries, as_of);
-    let mut order: Vec<&Entry> = history
-        .entries
-        .iter()
-        .filter(|entry| entry.entry.happened_on <= as_of && !struck.contains(&entry.id))
-        .collect();
+    let mut order: Vec<&Entry> =
+        history.entries.iter().filter(|entry| entry.entry.happened_on <= as_of).collect();
     in_order(&mut order, |entry| entry);
     let mut timeline = Timeline::new(history.serial, history.rules);
+    if !struck.is_empty() {
+        timeline.corrected = in_place_of_what_they_correct(&mut order, history.entries);
+        order.retain(|entry| !struck.contains(&entry.id));
+    }
     timeline.crossed_out(history.entries, &struck);
     for entry in order {
         timeline.take(entry);

@@ -51,6 +51,10 @@ impl ProofLine {
 const NOT_SAID: &str = "not said";
 const NOT_MEASURED: &str = "not measured";
 const ONE_NAME: &str = "one name";
+/// What is said of how a proof was run, where it cannot count for it.
+pub const NOT_BLED: &str = "not bled";
+/// The same of its rig.
+pub const RIG_NOT_IN_ORDER: &str = "rig not in order";
 
 /// Judge a proof. It passes when every line is met.
 pub fn judge(proof: &ProofRecord, second: bool, design: &Design, rules: &RuleSet) -> Vec<ProofLine> {
@@ -78,7 +82,7 @@ pub fn judge(proof: &ProofRecord, second: bool, design: &Design, rules: &RuleSet
     }
     if proof.rig_checked == Some(false) {
         let text = "the rig was not in order that day: what it read is doubted";
-        lines.push(ProofLine::missed("proof-of-build", text, "rig not in order"));
+        lines.push(ProofLine::missed("proof-of-build", text, RIG_NOT_IN_ORDER));
     }
     if !measured {
         let text = "no growth was measured: neither expansion, nor diameters before and after at one station";
@@ -106,7 +110,7 @@ fn judge_tightness(proof: &ProofRecord) -> Vec<ProofLine> {
     }
     if proof.bled != Some(true) {
         let text = "not bled of air: trapped air makes it a gas test, and hides growth";
-        lines.push(ProofLine::missed("proof-of-build", text, "not bled"));
+        lines.push(ProofLine::missed("proof-of-build", text, NOT_BLED));
     }
     lines
 }

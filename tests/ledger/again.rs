@@ -43,6 +43,15 @@ fn a_proof_that_will_not_count_says_so_before_it_is_written() {
         let seen = bench.desk.check(Kind::Proof, &answers, None).unwrap();
         assert!(seen.iter().any(|it| it.message.contains("does not count")), "{seen:?}");
     }
+    for (field, words) in [("bled", "no"), ("rig_checked", "no"), ("pressure", "5.5 MPa")] {
+        let mut wrong = answers.clone();
+        wrong.set(field, words);
+        let doubts = doubts(&mut bench, &wrong);
+        assert!(
+            doubts.iter().any(|it| it.field == field && it.message.contains("does not count")),
+            "{field} {words}: {doubts:?}"
+        );
+    }
     let mut short = answers.clone();
     short.set("hold", "2 s");
     assert!(doubts(&mut bench, &short).iter().any(|it| it.field == "hold"));
@@ -139,11 +148,14 @@ fn what_is_struck_already_is_written_again_alone_and_a_refusal_leaves_nothing() 
     assert!(bench.desk.save(Kind::Load, &answers, None, Some((&load, &crossing)), true).is_err());
     assert_eq!(bench.desk.book().size().unwrap(), before, "the strike does not stay without the entry");
     answers.set("peak_pressure", "4.1 MPa");
-    assert!(matches!(
-        bench.desk.save(Kind::Load, &answers, None, Some((&load, &crossing)), true).unwrap(),
-        Saved::Written(recorded) if recorded.entries.len() == 2
-    ));
-    let struck = bench.desk.again(load.entry.id).unwrap();
+    let saved = bench.desk.save(Kind::Load, &answers, None, Some((&load, &crossing)), true).unwrap();
+    let Saved::Written(recorded) = saved else { panic!("{saved:?}") };
+    assert_eq!(recorded.entries.len(), 2);
+    let new = &recorded.entries[1];
+    assert!(bench.desk.again(load.entry.id).is_err(), "the new one stands in its place");
+    let number = new.number.to_string();
+    bench.log(Kind::Strike, "2026-01-04", &[("entry", &number), ("reason", "a slip")]);
+    let struck = bench.desk.again(new.id).unwrap();
     assert!(struck.struck_by.is_some());
     answers.set("revision", "B");
     assert!(matches!(

@@ -59,8 +59,9 @@ fn after_a_strike_the_page_leads_to_the_entry_filled_in() {
     let text = shown(&mut app, 100, 50);
     assert!(text.contains("struck: put right") && text.contains("8.85 MPa"), "{text}");
     assert!(!text.contains("Why it was wrong"), "it is crossed out already: {text}");
-    go_to(&mut app, "Remark");
-    press(&mut app, "again<C-s>");
+    // Whoever signed it looked at what was wrong, not at what it says now.
+    fill_in(&mut app, &[("Second person", "Bo Ray"), ("Remark", "again")]);
+    press(&mut app, "<C-s>");
     let text = shown(&mut app, 100, 50);
     assert!(text.contains("written: proof of MF-48-10"), "{text}");
 }

@@ -30,11 +30,11 @@ pub const CROSSING: &[Field] = &[
         Ask::LongText,
         "why the entry as it stands is wrong; it stays readable, crossed out",
     ),
-    must(
+    may(
         "agreed",
         "Who agrees that it was",
         Ask::Text,
-        "the second person who agrees: without this entry the casing would stand better",
+        "the second person who agrees; needed where the casing would stand better for it",
     ),
 ];
 

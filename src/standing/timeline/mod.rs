@@ -24,7 +24,9 @@ use super::proofs;
 use super::reason::{EntryRef, Reason};
 use super::reasons_of::Wanted;
 use super::rules::RuleSet;
-use crate::book::details::{CasingRecord, DispositionRecord, FitRecord, PartRecord, ProofRecord};
+use crate::book::details::{
+    CasingRecord, DispositionRecord, FitRecord, PartRecord, ProofRecord, StripRecord,
+};
 use crate::book::{Decision, Details, Entry, EntryId, Event, FitAction, Phase, Position, Standing};
 
 /// A restriction in force.
@@ -129,6 +131,8 @@ pub struct Timeline<'a> {
     pub flags: Vec<String>,
     /// What was crossed out, by its identity.
     crossed_out: BTreeMap<EntryId, CrossedOut>,
+    /// Which entry each one that was written again has become.
+    pub corrected: BTreeMap<EntryId, EntryId>,
 }
 
 impl<'a> Timeline<'a> {
@@ -174,6 +178,7 @@ impl<'a> Timeline<'a> {
             growth: Vec::new(),
             flags: Vec::new(),
             crossed_out: BTreeMap::new(),
+            corrected: BTreeMap::new(),
         }
     }
 
@@ -269,7 +274,15 @@ impl<'a> Timeline<'a> {
             Details::Proof(record) => self.press(record, second, at),
             Details::Firing(record) => self.fire(record, at),
             Details::Trace(record) if record.casing == self.serial => self.trace(record, at),
-            Details::Strip(record) if record.casing == self.serial => self.strip(record, at),
+            Details::Strip(record) if record.casing == self.serial => {
+                // An inspection of a firing stays one of it where the firing is put right.
+                let firing = record.firing.map(|firing| *self.corrected.get(&firing).unwrap_or(&firing));
+                if firing == record.firing {
+                    self.strip(record, at);
+                } else {
+                    self.strip(&StripRecord { firing, ..StripRecord::clone(record) }, at);
+                }
+            }
             Details::Finding(record)
                 if record.casing.as_deref().is_none_or(|casing| casing == self.serial) =>
             {

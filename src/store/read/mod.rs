@@ -202,7 +202,7 @@ impl Book {
         Ok(match ids.as_slice() {
             [id] => Uuid::parse_str(id).map(EntryId).map_err(|error| error.to_string()),
             [] => Err(format!(
-                "no entry \"{shown}\" is on record; give its number, its mark (~ and six digits) or the start of its id (proofmark show lists them)"
+                "no entry \"{shown}\" is on record; give its number (proofmark journal lists them), its mark (~ and six digits, as a merge says it) or the start of its id"
             )),
             _ => Err(format!("\"{shown}\" is more than one entry; give its number or more of its id")),
         })

@@ -54,8 +54,11 @@ impl FormScreen {
                 "Entry {number} again: put right what is wrong, say why in the last field, and save. Entry {number} is struck in the same writing."
             ),
         });
+        if let (Some(note), Some(second)) = (&mut screen.note, &again.entry.entry.second) {
+            note.push_str(&format!(" {second} signed it as it was: whoever looks at it now signs again."));
+        }
         if again.struck_by.is_none() {
-            let asked = forms::CROSSING.iter().filter(|it| it.name != "agreed" || again.takes_two.is_some());
+            let asked = forms::CROSSING.iter();
             screen.fields.extend(asked.map(|spec| FormField::new(screen.kind, spec, cx.desk)));
         }
         // Where the old one was wrong or odd is the first thing to look at.
@@ -79,7 +82,13 @@ impl FormScreen {
     pub(super) fn missing_of_crossing(&self) -> Vec<Problem> {
         self.fields
             .iter()
-            .filter(|field| forms::CROSSING.iter().any(|it| it.name == field.spec.name) && field.is_empty())
+            .filter(|field| match field.spec.name {
+                "because" => field.is_empty(),
+                "agreed" => {
+                    field.is_empty() && self.again.as_ref().is_some_and(|again| again.takes_two.is_some())
+                }
+                _ => false,
+            })
             .map(|field| Problem::new(field.spec.name, format!("missing; it takes {}", field.spec.help)))
             .collect()
     }
